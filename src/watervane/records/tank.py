@@ -1,0 +1,122 @@
+"""What a tank is: glass, bed, machines, kits and the water it is filled with."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from watervane.records.events import Event, Habit
+from watervane.records.readings import Reading
+from watervane.records.spans import Span
+
+LOCAL_OWNER = "local"
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Inside dimensions of the water body; ``None`` where not told."""
+
+    kind: str = "rectangular"  # rectangular, cylinder
+    length_cm: float | None = None  # as written; for a cylinder, the diameter
+    width_cm: float | None = None
+    height_cm: float | None = None
+    water_depth_cm: float | None = None
+    glass_mm: float | None = None
+    measured: str = "inside"  # inside, outside
+
+
+@dataclass(frozen=True, slots=True)
+class Bed:
+    """The layer of gravel, sand or soil on the floor."""
+
+    material: str = "gravel"  # gravel, sand, soil, coral sand, limestone, none
+    depth_cm: float | None = None
+    grain_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Media:
+    """One filter medium."""
+
+    kind: str  # sponge, foam, ceramic, floss, carrier, sand, other
+    volume_l: float
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """The filter and what is in it."""
+
+    media: tuple[Media, ...] = ()
+    flow_l_per_h: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SourceWater:
+    """The keeper's tap, well or bottled water; ``None`` where unknown."""
+
+    ph: float | None = None
+    kh_dkh: float | None = None
+    gh_dgh: float | None = None
+    ammonia_mg_n_per_l: float | None = None
+    nitrite_mg_n_per_l: float | None = None
+    nitrate_mg_n_per_l: float | None = None
+    chlorine_mg_per_l: float | None = None  # as Cl2; None: unknown
+    chloramine_mg_per_l: float | None = None  # as Cl2; None: unknown
+    chloride_mg_per_l: float | None = None
+    conductivity_us_per_cm: float | None = None
+    temperature_c: float | None = None
+    salinity_g_per_kg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class KitScale:
+    """The steps printed for one quantity of a kit, ascending."""
+
+    quantity: str
+    steps: tuple[float, ...]  # canonical unit of the quantity under ``basis``
+    basis: str = "unknown"  # n, ion, unknown, none
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """A test kit, described generically."""
+
+    name: str
+    kind: str = "drop"  # drop, strip, photometer, probe
+    scales: tuple[KitScale, ...] = ()
+
+    def scale(self, quantity: str) -> KitScale | None:
+        """The scale for ``quantity``, or ``None`` when the kit has none."""
+        return next((s for s in self.scales if s.quantity == quantity), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Tank:
+    """One tank with its whole log; ``volume_l`` is the keeper's own statement. [L]"""
+
+    name: str
+    filled: date
+    owner: str = LOCAL_OWNER
+    time_zone: str = "UTC"
+    volume_l: float | None = None
+    shape: Shape | None = None
+    bed: Bed | None = None
+    filter: Filter | None = None
+    heater_power_w: float | None = None
+    heater_set_point_c: float | None = None
+    air_flow_l_per_h: float | None = None
+    light_hours: float | None = None
+    plants: str = "none"  # none, few, many
+    lid: bool | None = None
+    room_temperature_c: float | None = None
+    altitude_m: float = 0.0
+    normal_food_g_per_d: Span | None = None
+    normal_food_protein: float = 0.42
+    source_water: SourceWater = field(default_factory=SourceWater)
+    fill_conditioned: bool = True
+    kits: Mapping[str, Kit] = field(default_factory=dict)
+    events: tuple[Event, ...] = ()
+    habits: tuple[Habit, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    notes: str = ""
