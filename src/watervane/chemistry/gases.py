@@ -10,7 +10,7 @@ from watervane.reference import sourced
 OUTDOOR_CO2_PPM = 420.0
 
 
-@sourced("isa1976", where="troposphere", valid={"altitude_m": (-400.0, 11000.0)})
+@sourced("isa1975", where="troposphere", valid={"altitude_m": (-400.0, 11000.0)})
 def standard_pressure_atm(altitude_m: Numbers) -> Numbers:
     """Air pressure of the standard atmosphere.
 
@@ -25,7 +25,7 @@ def standard_pressure_atm(altitude_m: Numbers) -> Numbers:
     return (1.0 - 2.25577e-5 * altitude_m) ** 5.25588
 
 
-@sourced("apha4500_oxygen", where="table notes", valid={"temperature_c": (0.0, 40.0)})
+@sourced("apha4500_o", where="table notes", valid={"temperature_c": (0.0, 40.0)})
 def water_vapour_pressure_atm(temperature_c: Numbers) -> Numbers:
     """Vapour pressure over a water surface.
 
