@@ -14,8 +14,6 @@ from watervane.chemistry.activity import (
 from watervane.chemistry.ph_scales import nbs_minus_total
 from watervane.reference import sourced
 
-NITROGEN_G_PER_MOL = 14.0067
-
 
 @sourced(
     "emerson1975",

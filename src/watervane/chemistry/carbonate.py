@@ -15,13 +15,11 @@ from typing import NamedTuple
 
 from watervane.chemistry._arrays import LN10, Numbers, namespace
 from watervane.chemistry._root import rising_root
-from watervane.chemistry.ammonia import NITROGEN_G_PER_MOL
 from watervane.chemistry.carbonate_constants import (
     CarbonateConstants,
     carbonate_constants,
 )
 
-CO2_G_PER_MOL = 44.0095
 LOWEST_PH, HIGHEST_PH = 0.0, 14.5
 
 
@@ -278,8 +276,8 @@ def ph_from_alkalinity(
         constants,
         alkalinity_meq_per_l,
         inorganic_carbon_mmol_per_l,
-        ammonia_mg_n_per_l / NITROGEN_G_PER_MOL,
-        nitrite_mg_n_per_l / NITROGEN_G_PER_MOL,
+        ammonia_mg_n_per_l / NITROGEN,
+        nitrite_mg_n_per_l / NITROGEN,
         ph_guess,
         iterations,
     )

@@ -5,14 +5,14 @@ from __future__ import annotations
 from watervane.chemistry._arrays import LN10, Numbers, namespace
 from watervane.chemistry._root import rising_root
 from watervane.chemistry.activity import log10_activity_davies
-from watervane.chemistry.ammonia import NITROGEN_G_PER_MOL
-from watervane.chemistry.carbonate import CO2_G_PER_MOL, HIGHEST_PH, LOWEST_PH, speciate
+from watervane.chemistry.carbonate import HIGHEST_PH, LOWEST_PH, speciate
 from watervane.chemistry.carbonate_constants import (
     carbonate_constants,
     log10_pairing_calcium_bicarbonate,
     log10_pairing_calcium_carbonate,
     log10_solubility_calcite,
 )
+from watervane.chemistry.molar_masses import CARBON_DIOXIDE, NITROGEN
 
 
 def inorganic_carbon_from_ph(
@@ -48,8 +48,8 @@ def inorganic_carbon_from_ph(
         constants,
         ph,
         1.0,
-        ammonia_mg_n_per_l / NITROGEN_G_PER_MOL,
-        nitrite_mg_n_per_l / NITROGEN_G_PER_MOL,
+        ammonia_mg_n_per_l / NITROGEN,
+        nitrite_mg_n_per_l / NITROGEN,
     )
     charge = unit.bicarbonate + 2.0 * unit.carbonate
     return (alkalinity_meq_per_l - (unit.alkalinity_meq_per_l - charge)) / charge
@@ -82,9 +82,9 @@ def alkalinity_from_ph_and_co2(
         temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
     )
     unit = speciate(constants, ph, 1.0)
-    carbon = co2_mg_per_l / CO2_G_PER_MOL / unit.co2
+    carbon = co2_mg_per_l / CARBON_DIOXIDE / unit.co2
     return speciate(
-        constants, ph, carbon, ammonia_mg_n_per_l / NITROGEN_G_PER_MOL
+        constants, ph, carbon, ammonia_mg_n_per_l / NITROGEN
     ).alkalinity_meq_per_l
 
 
@@ -123,7 +123,7 @@ def co2_mg_per_l(
     constants = carbonate_constants(
         temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
     )
-    return CO2_G_PER_MOL * speciate(constants, ph, carbon).co2
+    return CARBON_DIOXIDE * speciate(constants, ph, carbon).co2
 
 
 def ph_from_alkalinity_and_co2(
@@ -155,8 +155,8 @@ def ph_from_alkalinity_and_co2(
     k1, k2, kw, kn, _, gamma = carbonate_constants(
         temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
     )
-    alkalinity, ammonia = alkalinity_meq_per_l, ammonia_mg_n_per_l / NITROGEN_G_PER_MOL
-    co2 = co2_mg_per_l / CO2_G_PER_MOL
+    alkalinity, ammonia = alkalinity_meq_per_l, ammonia_mg_n_per_l / NITROGEN
+    co2 = co2_mg_per_l / CARBON_DIOXIDE
     xp = namespace(alkalinity, co2, ammonia, k1, gamma)
     acid_side, base_side = xp.maximum(alkalinity, 0.0), xp.maximum(-alkalinity, 0.0)
     zero = 0.0 * (alkalinity + co2 + ammonia + k1 + gamma)

@@ -112,9 +112,7 @@ def co2_over_oxygen_transfer(temperature_c: Numbers) -> Numbers:
     ) ** 0.5
 
 
-@sourced(
-    "asce_aeration", where="theta = 1.024", valid={"temperature_c": (5.0, 35.0)}
-)
+@sourced("asce_aeration", where="theta = 1.024", valid={"temperature_c": (5.0, 35.0)})
 def kla_at_temperature(kla_20_per_h: Numbers, temperature_c: Numbers) -> Numbers:
     """Move a gas transfer rate from 20 degC to another temperature.
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from watervane.chemistry._arrays import KELVIN_OFFSET, Numbers, namespace
-from watervane.chemistry.carbonate import CO2_G_PER_MOL
 from watervane.chemistry.carbonate_constants import log10_henry_co2
+from watervane.chemistry.molar_masses import CARBON_DIOXIDE
 from watervane.reference import sourced
 
 OUTDOOR_CO2_PPM = 420.0
@@ -135,4 +135,4 @@ def co2_saturation_mg_per_l(
     partial = 1e-6 * co2_ppm * (pressure_atm - water_vapour_pressure_atm(temperature_c))
     solubility = 10.0 ** log10_henry_co2(temperature_c)
     salting = salting_out_co2_weiss1974(temperature_c, salinity)
-    return 1e3 * CO2_G_PER_MOL * solubility * salting * partial
+    return 1e3 * CARBON_DIOXIDE * solubility * salting * partial
