@@ -1,0 +1,19 @@
+"""Result records in, sentences out."""
+
+from watervane.wording.shown import Shown, shown_series
+from watervane.wording.summary import cautions, headline, summary
+from watervane.wording.tables import NumberTable, number_table
+from watervane.wording.templates import finding_line, finding_text, phrase
+
+__all__ = [
+    "NumberTable",
+    "Shown",
+    "cautions",
+    "finding_line",
+    "finding_text",
+    "headline",
+    "number_table",
+    "phrase",
+    "shown_series",
+    "summary",
+]

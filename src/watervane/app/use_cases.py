@@ -1,0 +1,118 @@
+"""Check a tank's description; foretell its water."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from watervane.app.ports import BadInput, Ports, Progress, Request
+from watervane.records import Finding, Forecast, Person, Tank
+
+END_OF_DAY = time(23, 59)
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A readable tank and what is worth telling about its description."""
+
+    tank: Tank
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Foretold:
+    """A tank, its forecast and what the reader of its file found."""
+
+    tank: Tank
+    forecast: Forecast
+    findings: tuple[Finding, ...]
+
+
+def check(actor: Person, source: Path, ports: Ports) -> Checked:
+    """Read a tank and report what is wrong or worth knowing.
+
+    Raises
+    ------
+    BadInput
+        With every problem found.
+    """
+    tank, findings = ports.read_tank(source)
+    _own(actor, tank, source)
+    return Checked(tank, findings)
+
+
+def foretell(
+    actor: Person,
+    source: Path,
+    request: Request,
+    ports: Ports,
+    progress: Progress | None = None,
+) -> Foretold:
+    """Read a tank and run its water forward.
+
+    Parameters
+    ----------
+    actor
+        Who asks; must own the tank.
+    source
+        A tank file, or a log with its header beside it.
+    request
+        Moment, horizon, members, seed, accuracy, threads.
+    ports
+        The outside parts.
+    progress
+        Called with a stage key and the share done (0..1).
+
+    Raises
+    ------
+    BadInput
+        With every problem found.
+    """
+    if progress:
+        progress("read", 0.0)
+    checked = check(actor, source, ports)
+    as_of = moment_of(request.as_of, checked.tank)
+    forecast = ports.foretell(checked.tank, request, as_of, progress)
+    return Foretold(checked.tank, forecast, checked.findings)
+
+
+def moment_of(asked: date | datetime | None, tank: Tank) -> datetime | None:
+    """The asked moment by the tank's own clock; a date alone means its last minute.
+
+    Raises
+    ------
+    BadInput
+        For a moment before the filling, or in an hour the clocks skip.
+    """
+    if asked is None:
+        return None
+    zone = ZoneInfo(tank.time_zone)
+    if not isinstance(asked, datetime):
+        moment = datetime.combine(asked, END_OF_DAY, tzinfo=zone)
+    elif asked.tzinfo is not None:
+        moment = asked.astimezone(zone)
+    else:
+        moment = asked.replace(tzinfo=zone)
+        round_trip = moment.astimezone(UTC).astimezone(zone)
+        if round_trip.replace(tzinfo=None) != asked:
+            raise BadInput(
+                [
+                    Finding(
+                        "at-in-clock-gap",
+                        "problem",
+                        {"at": asked.isoformat(), "zone": tank.time_zone},
+                    )
+                ]
+            )
+    if moment.date() < tank.filled:
+        told = {"at": moment.date().isoformat(), "filled": tank.filled}
+        raise BadInput([Finding("at-before-filling", "problem", told)])
+    return moment
+
+
+def _own(actor: Person, tank: Tank, source: Path) -> None:
+    if tank.owner != actor.name:
+        told = {"owner": tank.owner, "actor": actor.name}
+        raise BadInput([Finding("not-yours", "problem", told)], str(source))

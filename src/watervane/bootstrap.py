@@ -1,0 +1,94 @@
+"""Pick the real parts; each is imported only when it is first used."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from watervane.app import Ports, Request
+    from watervane.app.ports import Progress, SourceEntry
+    from watervane.charts import Picture
+    from watervane.records import Finding, Forecast, Tank
+
+
+def main() -> None:
+    """The command line with the real parts behind it."""
+    from watervane.cli import run
+
+    run(real_ports)
+
+
+def real_ports() -> Ports:
+    """The parts a real run works with."""
+    from watervane.app import Ports
+
+    return Ports(
+        read_tank=_read_tank,
+        foretell=_foretell,
+        write_picture=_write_picture,
+        forecast_document=_forecast_document,
+        tank_file_schema=_tank_file_schema,
+        sources=_sources,
+    )
+
+
+def _read_tank(path: Path) -> tuple[Tank, tuple[Finding, ...]]:
+    from watervane.app import BadInput
+    from watervane.exchange import TankFileErrors, read_keeper_log, read_tank_file
+
+    try:
+        if path.suffix.lower() == ".csv":
+            tank, findings = read_keeper_log(path, path.with_suffix(".toml"))
+            return tank, tuple(findings)
+        return read_tank_file(path), ()
+    except TankFileErrors as error:
+        raise BadInput(error.problems, str(path)) from error
+
+
+def _foretell(
+    tank: Tank, request: Request, as_of: datetime | None, progress: Progress | None
+) -> Forecast:
+    from watervane.engine import foretell
+
+    return foretell(
+        tank,
+        as_of=as_of,
+        horizon_days=request.horizon_days,
+        members=request.members,
+        seed=request.seed,
+        accuracy=request.accuracy,
+        threads=request.threads,
+        progress=progress,
+    )
+
+
+def _write_picture(picture: Picture, path: Path) -> None:
+    from watervane.charts import write_picture
+
+    write_picture(picture, path)
+
+
+def _forecast_document(forecast: Forecast) -> Mapping[str, Any]:
+    from watervane.exchange import forecast_document
+
+    return forecast_document(forecast)
+
+
+def _tank_file_schema() -> Mapping[str, Any]:
+    from watervane.exchange import tank_file_schema
+
+    return tank_file_schema()
+
+
+def _sources() -> Sequence[SourceEntry]:
+    import tomllib
+    from importlib import resources
+
+    from watervane.app.ports import SourceEntry
+
+    place = resources.files("watervane.reference").joinpath("data/sources.toml")
+    entries = tomllib.loads(place.read_text(encoding="utf-8"))
+    return [SourceEntry(key, entry) for key, entry in entries.items()]

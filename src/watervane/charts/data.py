@@ -1,0 +1,115 @@
+"""The rows a picture is drawn from; times as the clock on the wall shows them."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from watervane.charts.picture import Panel, Picture
+from watervane.charts.readings import reading_bars
+from watervane.records import QUANTILE_KEYS, Forecast
+
+MOST_TIMES = 480  # more points than this cannot be told apart on paper
+MOST_TICKS = 9
+TICK_STEPS_DAYS = (1, 2, 7, 14, 28, 56, 112)
+
+
+def wall(moment: datetime) -> str:
+    """The wall-clock time of ``moment``, labelled UTC so that no viewer shifts it."""
+    return moment.replace(tzinfo=None).isoformat(timespec="seconds") + "Z"
+
+
+def day_start(moment: datetime) -> datetime:
+    """Midnight before ``moment``, where the time axis starts."""
+    return moment.replace(hour=0, minute=0, second=0, microsecond=0)
+
+
+def horizon_end(forecast: Forecast) -> datetime:
+    """The last moment the forecast speaks of."""
+    return forecast.as_of + timedelta(days=forecast.horizon_days)
+
+
+def datasets(picture: Picture) -> dict[str, list[dict[str, Any]]]:
+    """``bands``, ``readings`` and ``flags`` as rows."""
+    end = horizon_end(picture.forecast)
+    return {
+        "bands": band_rows(picture),
+        "readings": reading_rows(picture, end),
+        "flags": [
+            {"t": wall(flag.at), "letter": flag.letter, "label": flag.label}
+            for flag in picture.flags
+            if day_start(picture.forecast.filled) <= flag.at <= end
+        ],
+    }
+
+
+def band_rows(picture: Picture) -> list[dict[str, Any]]:
+    """One row a time: the five quantiles of every panel's series."""
+    forecast = picture.forecast
+    rows: list[dict[str, Any]] = []
+    for index in thinned(len(forecast.times)):
+        row: dict[str, Any] = {"t": wall(forecast.times[index])}
+        for panel in picture.panels:
+            band = forecast.series[panel.series_key]
+            for key in QUANTILE_KEYS:
+                value = getattr(band, key)[index] * panel.factor
+                row[f"{panel.series_key}_{key}"] = _rounded(value)
+        rows.append(row)
+    return rows
+
+
+def reading_rows(picture: Picture, end: datetime) -> list[dict[str, Any]]:
+    """One row a reading, in the unit of its panel; none beyond the picture."""
+    rows = []
+    for panel in picture.panels:
+        for bar in reading_bars(picture.tank, panel.quantity, picture.forecast.as_of):
+            if bar.at <= end:
+                rows.append(
+                    {
+                        "t": wall(bar.at),
+                        "quantity": panel.quantity,
+                        "low": _rounded(bar.low * panel.factor),
+                        "high": _rounded(bar.high * panel.factor),
+                        "open": bar.open_top,
+                        "used": bar.used,
+                    }
+                )
+    return rows
+
+
+def level_domain(picture: Picture, panel: Panel) -> tuple[float, float]:
+    """The levels a panel must show: the outer band, its readings and its marks."""
+    band = picture.forecast.series[panel.series_key]
+    lows = [value * panel.factor for value in band.p05 if math.isfinite(value)]
+    highs = [value * panel.factor for value in band.p95 if math.isfinite(value)]
+    for bar in reading_bars(picture.tank, panel.quantity, picture.forecast.as_of):
+        if bar.at <= horizon_end(picture.forecast):
+            lows.append(bar.low * panel.factor)
+            highs.append(bar.high * panel.factor)
+    highs += [mark.value for mark in panel.marks]
+    low, high = min(lows, default=0.0), max(highs, default=1.0)
+    if panel.from_zero:
+        return 0.0, max(high * 1.06, 0.05)
+    margin = max(0.06 * (high - low), 0.1)
+    return low - margin, high + margin
+
+
+def thinned(length: int) -> list[int]:
+    """Indices of at most ``MOST_TIMES`` evenly spread points, the last always among them."""
+    step = max(1, math.ceil(length / MOST_TIMES))
+    chosen = list(range(0, length, step))
+    if chosen and chosen[-1] != length - 1:
+        chosen.append(length - 1)
+    return chosen
+
+
+def tick_days(first: date, last: date) -> list[date]:
+    """Days to label: every day, second day, week, ... so that few enough remain."""
+    span = (last - first).days
+    step = next((s for s in TICK_STEPS_DAYS if span / s <= MOST_TICKS), TICK_STEPS_DAYS[-1])
+    return [first + timedelta(days=day) for day in range(0, span + 1, step)]
+
+
+def _rounded(value: float) -> float | None:
+    return float(f"{value:.4g}") if math.isfinite(value) else None

@@ -1,0 +1,89 @@
+"""The picture as one self-contained page: no other host, a strict content security policy."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+from importlib import resources
+from string import Template
+
+from watervane.charts.picture import Picture, WordTable
+from watervane.charts.spec import forecast_spec
+from watervane.charts.theme import PAGE, config
+
+VEGA_LITE = "6.4"
+PAGE_PADDING = {"left": 4, "right": 10, "top": 4, "bottom": 4}
+
+
+def page(picture: Picture) -> str:
+    """The whole page as HTML.
+
+    Without scripts it shows the same drawing at a fixed shape; scripts only fit it
+    to the width of the window. Colours come from the page's style sheet, so that
+    day, night and print need no second drawing.
+    """
+    import vl_convert as vlc  # a second to load: only when a page is asked for
+
+    words = picture.words
+    spec = {**forecast_spec(picture, titled=False), "padding": PAGE_PADDING}
+    static = {**forecast_spec(picture, titled=False), "config": config(PAGE)}
+    style, script = _asset("page.css"), vlc.javascript_bundle(_asset("page.js"), VEGA_LITE)
+    script = script.replace("</script", "<\\/script")
+    return Template(_asset("page.html")).substitute(
+        title=html.escape(words.title),
+        description=html.escape(words.description, quote=True),
+        style=style,
+        style_hash=_hash(style),
+        script=script,
+        script_hash=_hash(script),
+        picture=_inert({"spec": spec, "config": config(PAGE)}),
+        drawing=vlc.vegalite_to_svg(static, vl_version=VEGA_LITE),
+        summary=_paragraphs(words.summary),
+        guide=_paragraphs(words.guide),
+        tables="\n".join(_table(table) for table in words.tables),
+        reasons=_reasons(words.reasons_title, words.reasons),
+        cautions=_paragraphs(words.cautions),
+    )
+
+
+def _asset(name: str) -> str:
+    return resources.files("watervane.charts").joinpath(name).read_text(encoding="utf-8")
+
+
+def _hash(text: str) -> str:
+    digest = hashlib.sha256(text.encode()).digest()
+    return f"sha256-{base64.b64encode(digest).decode()}"
+
+
+def _inert(value: object) -> str:
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c")
+
+
+def _paragraphs(lines: tuple[str, ...]) -> str:
+    return "\n".join(f"<p>{html.escape(line)}</p>" for line in lines)
+
+
+def _reasons(title: str, lines: tuple[str, ...]) -> str:
+    if not lines:
+        return ""
+    items = "\n".join(f"<li>{html.escape(line)}</li>" for line in lines)
+    return f"<h2>{html.escape(title)}</h2>\n<ul>\n{items}\n</ul>"
+
+
+def _table(table: WordTable) -> str:
+    head = "".join(f'<th scope="col">{html.escape(cell)}</th>' for cell in table.headers)
+    rows = []
+    for first, *rest in table.rows:
+        cells = "".join(f"<td>{html.escape(cell)}</td>" for cell in rest)
+        rows.append(f'<tr><th scope="row">{html.escape(first)}</th>{cells}</tr>')
+    title = html.escape(table.title)
+    lines = "\n".join(rows)
+    body = f"<thead><tr>{head}</tr></thead>\n<tbody>\n{lines}\n</tbody>"
+    return (
+        f"<h2>{title}</h2>\n"
+        f'<div class="scroll" role="region" tabindex="0" aria-label="{title}">\n'
+        f"<table><caption>{html.escape(table.caption)}</caption>\n{body}</table></div>"
+    )

@@ -1,0 +1,78 @@
+"""Paper, ink and one accent, by day and by night."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+FONT = "Liberation Sans, Helvetica Neue, Helvetica, Arial, sans-serif"
+
+
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """The colours of one page; nothing is told by them alone."""
+
+    paper: str
+    ink: str
+    faint: str
+    rule: str
+    accent: str
+    outer_opacity: float
+    inner_opacity: float
+
+
+LIGHT = Theme("#fcfaf5", "#22272b", "#6a6f70", "#ddd8cb", "#a8401c", 0.13, 0.22)
+# A page lets its style sheet choose, so that day, night and print share one drawing.
+PAGE = Theme(
+    "transparent", "var(--ink)", "var(--faint)", "var(--rule)", "var(--accent)", 0.14, 0.24
+)
+
+
+def config(theme: Theme) -> dict[str, Any]:
+    """The Vega-Lite configuration of a theme; a spec itself names no colour."""
+    text = {"font": FONT, "color": theme.ink}
+    return {
+        "background": theme.paper,
+        "font": FONT,
+        "view": {"stroke": None},
+        "title": {
+            **text,
+            "subtitleFont": FONT,
+            "subtitleColor": theme.ink,
+            "fontSize": 15,
+            "fontWeight": 600,
+            "anchor": "start",
+            "frame": "group",
+            "offset": 8,
+        },
+        "axis": {
+            "labelFont": FONT,
+            "labelColor": theme.ink,
+            "labelFontSize": 13,
+            "domainColor": theme.faint,
+            "tickColor": theme.faint,
+            "gridColor": theme.rule,
+            "titleFont": FONT,
+            "titleColor": theme.ink,
+        },
+        "style": {
+            "outer-band": {"color": theme.ink, "fillOpacity": theme.outer_opacity},
+            "inner-band": {"color": theme.ink, "fillOpacity": theme.inner_opacity},
+            "median": {"color": theme.ink, "strokeWidth": 2},
+            "reading": {"color": theme.accent, "strokeWidth": 5, "strokeCap": "butt"},
+            "reading-late": {"color": theme.accent, "strokeWidth": 1.5},
+            "reading-point": {"color": theme.accent, "filled": True, "opacity": 1},
+            "reading-late-point": {"color": theme.accent, "filled": False, "opacity": 1},
+            "limit": {"color": theme.ink, "strokeDash": [6, 3], "strokeWidth": 1},
+            "limit-label": {**_label(theme), "fontStyle": "italic"},
+            "now": {"color": theme.accent, "strokeWidth": 1.2},
+            "now-label": {**_label(theme), "color": theme.accent, "fontWeight": 600},
+            "flag-pole": {"color": theme.faint, "strokeWidth": 1},
+            "flag": {"color": theme.faint, "filled": True, "opacity": 1},
+            "flag-letter": {**_label(theme), "fontSize": 12},
+        },
+    }
+
+
+def _label(theme: Theme) -> dict[str, Any]:
+    return {"font": FONT, "fontSize": 12, "color": theme.ink}

@@ -1,0 +1,68 @@
+"""Whatever goes wrong ends in one clear message and a documented exit code."""
+
+from __future__ import annotations
+
+import os
+import sys
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from watervane.cli.exit_codes import BAD_INPUT, INTERNAL_FAILURE, INTERRUPTED
+
+if TYPE_CHECKING:
+    from watervane.app import BadInput
+
+TRACEBACK_SWITCH = "WATERVANE_TRACEBACK"
+
+
+def guarded(work: Callable[[], int]) -> None:
+    """Run a command's work and leave with its exit code."""
+    from watervane.app import BadInput
+
+    try:
+        code = work()
+    except BadInput as error:
+        print_problems(error)
+        code = BAD_INPUT
+    except KeyboardInterrupt:
+        print(file=sys.stderr)
+        code = INTERRUPTED
+    except BrokenPipeError:
+        raise  # the reader of a pipe has left; typer ends quietly
+    except Exception as error:  # noqa: BLE001 - the last line of defence
+        if os.environ.get(TRACEBACK_SWITCH):
+            traceback.print_exc()
+        print(internal_failure(error), file=sys.stderr)
+        code = INTERNAL_FAILURE
+    raise typer.Exit(code)
+
+
+def print_problems(error: BadInput) -> None:
+    """Every problem on stderr, each with its line."""
+    from watervane.wording import finding_line, phrase
+
+    problems = sorted(error.problems, key=lambda problem: problem.line or 0)
+    if error.source is None and len(problems) == 1:
+        print(finding_line(problems[0]), file=sys.stderr)
+        return
+    key = "problems-one" if len(problems) == 1 else "problems-many"
+    told = error.source or "The request"
+    print(phrase(key, file=told, count=len(problems)), file=sys.stderr)
+    for problem in problems:
+        print(f"  {finding_line(problem)}", file=sys.stderr)
+
+
+def internal_failure(error: Exception) -> str:
+    """One line: what failed, where, and how to report it."""
+    from watervane import __version__
+    from watervane.wording import phrase
+
+    frames = traceback.extract_tb(error.__traceback__)
+    own = [frame for frame in frames if "watervane" in Path(frame.filename).parts] or frames
+    where = f"{Path(own[-1].filename).name}, line {own[-1].lineno}" if own else "no place"
+    what = " ".join(f"{type(error).__name__}: {error}".split())[:300]
+    return phrase("internal-failure", what=what, where=where, version=__version__)

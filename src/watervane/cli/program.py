@@ -1,0 +1,177 @@
+"""Commands and options. Only typer is imported here, so that help comes at once."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from watervane.cli.guard import guarded
+
+if TYPE_CHECKING:
+    from watervane.app import Ports
+
+program = typer.Typer(
+    name="watervane",
+    help="Foretell one aquarium's water from a description of the tank and a few test readings.",
+    epilog="Exit codes: 0 fine; 1 failed inside; 2 bad input; 3 a forecast not to lean on.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+
+
+class Basis(StrEnum):
+    """How nitrogen is printed."""
+
+    usual = "usual"
+    n = "n"
+    ion = "ion"
+
+
+File = Annotated[
+    Path, typer.Argument(help="A tank file (.tank.toml), or a log (.csv) with its .toml beside it.")
+]
+Days = Annotated[int, typer.Option(min=1, max=730, help="How many days ahead.")]
+Members = Annotated[
+    int, typer.Option(min=20, max=100_000, help="How many imagined tanks to run forward.")
+]
+Seed = Annotated[int, typer.Option(min=0, max=2**31 - 1, help="Same seed, same forecast.")]
+Threads = Annotated[int, typer.Option(min=1, max=64, help="Threads; the result is the same.")]
+Printed = Annotated[
+    Basis,
+    typer.Option(
+        help="Nitrogen as N or as the ion; usual: nitrate as the ion, the others as N.",
+        case_sensitive=False,
+    ),
+]
+
+
+def run(make_ports: Callable[[], Ports]) -> None:
+    """Parse the command line and leave with an exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    program(obj=make_ports, prog_name="watervane")
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from watervane import __version__
+
+        print(f"watervane {__version__}")
+        raise typer.Exit
+
+
+@program.callback()
+def options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Options before any command."""
+
+
+@program.command("forecast")
+def forecast_command(
+    context: typer.Context,
+    file: File,
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="DATE",
+            help="Foretell as if it were this date; later readings are not used. "
+            "Left out: the last entry of the log.",
+        ),
+    ] = None,
+    days: Days = 30,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    chart: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="OUT", help="Write a picture: .svg, .png, .pdf or .html. Repeatable."),
+    ] = None,
+    seed: Seed = 1,
+    members: Members = 1000,
+    threads: Threads = 2,
+    basis: Printed = Basis.usual,
+) -> None:
+    """Foretell ammonia, nitrite, nitrate and pH, and when the tank is settled."""
+
+    def work() -> int:
+        from watervane.cli.forecast import Wanted, parsed_moment, run_forecast
+
+        wanted = Wanted(
+            parsed_moment(at),
+            days,
+            as_json,
+            tuple(chart or ()),
+            seed,
+            members,
+            threads,
+            basis.value,
+        )
+        return run_forecast(file, wanted, context.obj())
+
+    guarded(work)
+
+
+@program.command("check")
+def check_command(context: typer.Context, file: File) -> None:
+    """Check a tank file or a log: every problem at once, each with its line."""
+
+    def work() -> int:
+        from watervane.cli.lists import run_check
+
+        return run_check(file, context.obj())
+
+    guarded(work)
+
+
+@program.command("schema")
+def schema_command(context: typer.Context) -> None:
+    """Print the JSON Schema of the tank file."""
+
+    def work() -> int:
+        from watervane.cli.lists import run_schema
+
+        return run_schema(context.obj())
+
+    guarded(work)
+
+
+@program.command("sources")
+def sources_command(
+    context: typer.Context,
+    key: Annotated[str | None, typer.Argument(help="One source; left out: all of them.")] = None,
+) -> None:
+    """List the publications behind the numbers."""
+
+    def work() -> int:
+        from watervane.cli.lists import run_sources
+
+        return run_sources(key, context.obj())
+
+    guarded(work)
+
+
+@program.command("demo")
+def demo_command(
+    context: typer.Context,
+    out: Annotated[Path, typer.Option(metavar="FOLDER", help="Where pictures go.")] = Path("out"),
+    members: Members = 1000,
+    threads: Threads = 2,
+) -> None:
+    """Foretell an invented tank on day 12, and again on day 24."""
+
+    def work() -> int:
+        from watervane.cli.demo import run_demo
+
+        return run_demo(out, members, threads, context.obj())
+
+    guarded(work)

@@ -1,0 +1,128 @@
+"""The forecast in plain sentences, most useful first."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from watervane.records import AnimalsIn, Band, Diagnostics, Forecast, Habit, Tank
+from watervane.wording.amounts import acidity, count, listed
+from watervane.wording.dates import weekday_date
+from watervane.wording.milestones import (
+    horizon_end,
+    milestone_sentences,
+    peak_sentences,
+)
+from watervane.wording.shown import shown_series, shown_species
+from watervane.wording.templates import finding_text, phrase
+
+
+def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
+    """The forecast as short paragraphs, one string each.
+
+    Parameters
+    ----------
+    forecast
+        As the engine hands it out.
+    basis
+        ``usual``, ``n`` or ``ion``: how nitrogen is printed.
+
+    Returns
+    -------
+    list of str
+        Today, the two peaks, settled, ready, the end of the horizon, then how far
+        to trust it.
+    """
+    paragraphs = [
+        [today_sentence(forecast, basis)],
+        peak_sentences("ammonia", forecast.ammonia_peak, forecast, basis),
+        peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis),
+        milestone_sentences("settled", forecast.settled, forecast),
+        milestone_sentences("ready", forecast.ready, forecast),
+        [end_sentence(forecast, basis)],
+    ]
+    health = health_sentences(forecast.diagnostics)
+    if forecast.diagnostics.health == "poor":
+        paragraphs.insert(0, health)  # a warning the reader must not have to look for
+    else:
+        paragraphs.append(health)
+    return [" ".join(part for part in paragraph if part) for paragraph in paragraphs if paragraph]
+
+
+def headline(forecast: Forecast, *, basis: str = "usual") -> list[str]:
+    """Two or three sentences for the head of a picture."""
+    return [
+        peak_sentences("ammonia", forecast.ammonia_peak, forecast, basis)[0],
+        peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis)[0],
+        milestone_sentences("settled", forecast.settled, forecast)[0],
+    ]
+
+
+def today_sentence(forecast: Forecast, basis: str = "usual") -> str:
+    """What the water most likely holds at the moment the forecast is made."""
+    day = weekday_date(forecast.as_of)
+    return phrase("today", date=day, levels=_levels(forecast, forecast.as_of, basis))
+
+
+def end_sentence(forecast: Forecast, basis: str = "usual") -> str:
+    """Where nitrate and pH most likely stand at the horizon."""
+    end = horizon_end(forecast)
+    day = weekday_date(end, beside=forecast.as_of)
+    nitrate = shown_species("nitrate", basis)
+    at = nearest_index(forecast, end)
+    level = nitrate.amount(forecast.series[nitrate.key].p50[at])
+    now = forecast.series["ph"].p50[nearest_index(forecast, forecast.as_of)]
+    later = forecast.series["ph"].p50[at]
+    if abs(later - now) >= 0.15:
+        move = "ph-falls" if later < now else "ph-rises"
+        change = phrase(move, now=acidity(now), later=acidity(later))
+    else:
+        change = phrase("ph-stays", now=acidity(now))
+    return f"{phrase('nitrate-at-end', date=day, level=level)} {change}"
+
+
+def health_sentences(diagnostics: Diagnostics) -> list[str]:
+    """How many imagined tanks fit the readings, and what that means."""
+    told = {
+        "effective": count(diagnostics.effective_members),
+        "members": count(diagnostics.prior_members),
+        "readings": diagnostics.readings_used,
+    }
+    if diagnostics.readings_used == 0:
+        return [phrase("health-no-readings", **told), phrase("range-meaning")]
+    return [phrase(f"health-{diagnostics.health}", **told), phrase("range-meaning")]
+
+
+def assumption_sentences(forecast: Forecast) -> list[str]:
+    """What was taken for granted because the tank file does not tell."""
+    return [finding_text(finding) for finding in forecast.assumptions]
+
+
+def trust_sentences(forecast: Forecast) -> list[str]:
+    """What the engine found wanting about its own work."""
+    return [finding_text(finding) for finding in forecast.diagnostics.findings]
+
+
+def cautions(tank: Tank) -> list[str]:
+    """The standing cautions; the one on animals only where there are any."""
+    templates = (habit.template for habit in tank.habits if isinstance(habit, Habit))
+    animals = any(isinstance(event, AnimalsIn) for event in (*tank.events, *templates))
+    keys = ["caution-estimate", *(["caution-animals"] if animals else [])]
+    return [phrase(key) for key in keys]
+
+
+def nearest_index(forecast: Forecast, at: datetime) -> int:
+    """Where in the series the time nearest to ``at`` stands."""
+    gaps = [abs((time - at).total_seconds()) for time in forecast.times]
+    return gaps.index(min(gaps))
+
+
+def _levels(forecast: Forecast, at: datetime, basis: str) -> str:
+    index = nearest_index(forecast, at)
+    parts = []
+    for shown in shown_series(basis):
+        band: Band = forecast.series[shown.key]
+        low, high = shown.value(band.p05[index]), shown.value(band.p95[index])
+        middle = shown.amount(band.p50[index])
+        spread = "" if low == high else f" ({low} to {high})"
+        parts.append(f"{shown.title if shown.key == 'ph' else shown.quantity} {middle}{spread}")
+    return listed(parts)

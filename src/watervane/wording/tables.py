@@ -1,0 +1,68 @@
+"""The forecast as a small table of dates and numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from watervane.records import DateQuantiles, Forecast
+from watervane.wording.dates import short_date
+from watervane.wording.shown import shown_series
+from watervane.wording.summary import nearest_index
+
+STEPS_DAYS = (0, 1, 2, 3, 5, 7, 10, 14, 21, 28, 42, 56, 84, 112, 182, 365)
+
+
+@dataclass(frozen=True, slots=True)
+class NumberTable:
+    """A title, a caption, headers and rows of text, all rows as long as the headers."""
+
+    title: str
+    caption: str
+    headers: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def number_table(forecast: Forecast, *, basis: str = "usual") -> NumberTable:
+    """Median and likely range (p05 to p95) of each series on chosen days.
+
+    Days are dense at first and sparse later; the last is the horizon.
+    """
+    series = shown_series(basis)
+    steps = [step for step in STEPS_DAYS if step < forecast.horizon_days]
+    rows = []
+    for step in [*steps, forecast.horizon_days]:
+        at = forecast.as_of + timedelta(days=step)
+        index = nearest_index(forecast, at)
+        cells = [short_date(at)]
+        for shown in series:
+            band = forecast.series[shown.key]
+            low, high = shown.value(band.p05[index]), shown.value(band.p95[index])
+            cells.append(f"{shown.value(band.p50[index])} ({low}\N{EN DASH}{high})")
+        rows.append(tuple(cells))
+    headers = tuple(f"{shown.title} {shown.unit}".strip() for shown in series)
+    caption = "Most likely value, and the likely range (p05 to p95) in brackets"
+    return NumberTable("The numbers", caption, ("Date", *headers), tuple(rows))
+
+
+def milestone_table(forecast: Forecast) -> NumberTable:
+    """The dates of the four milestones at p05, p50 and p95."""
+    dates = {
+        "Ammonia peak": forecast.ammonia_peak.date,
+        "Nitrite peak": forecast.nitrite_peak.date,
+        "Settled": forecast.settled.date,
+        "Ready": forecast.ready.date,
+    }
+    rows = tuple((name, *_dates(date)) for name, date in dates.items())
+    headers = ("Milestone", "Early", "Most likely", "Late")
+    return NumberTable(
+        "The dates", "The likely range (p05 to p95) and the most likely day (p50)", headers, rows
+    )
+
+
+def _dates(date: DateQuantiles) -> tuple[str, str, str]:
+    early, middle, late = (
+        "beyond this forecast" if day is None else short_date(day)
+        for day in (date.p05, date.p50, date.p95)
+    )
+    return early, middle, late

@@ -1,0 +1,93 @@
+"""Message templates: TOML files beside this module, one entry a key."""
+
+from __future__ import annotations
+
+import string
+import tomllib
+from collections.abc import Mapping
+from datetime import date
+from functools import cache
+from importlib import resources
+
+from watervane.records import Finding, Span
+from watervane.wording.amounts import listed, number
+from watervane.wording.dates import weekday_date
+
+FILES = ("problems.toml", "findings.toml", "phrases.toml")
+
+
+@cache
+def templates() -> Mapping[str, str]:
+    """Every message key with its sentence, from all template files.
+
+    An entry is a string, or a table with ``text`` and maybe ``remedy``.
+    """
+    found: dict[str, str] = {}
+    for name in FILES:
+        place = resources.files("watervane.wording").joinpath(name)
+        if place.is_file():
+            found.update(_flat(tomllib.loads(place.read_text(encoding="utf-8"))))
+    return found
+
+
+def finding_text(finding: Finding) -> str:
+    """The sentence of a finding, without its line number.
+
+    A key without a template, or a template that asks for an argument the finding
+    lacks, still gives readable text: the key's words and the arguments.
+    """
+    return phrase(finding.key, **finding.arguments)
+
+
+def phrase(key: str, /, **arguments: object) -> str:
+    """The sentence of a key with its arguments put in."""
+    template = templates().get(key)
+    if template is None:
+        return _plain(key, arguments)
+    said = {name: _say(value) for name, value in arguments.items()}
+    wanted = {field for _, field, _, _ in string.Formatter().parse(template) if field}
+    if wanted - said.keys():
+        return _plain(key, arguments)
+    return template.format_map(said)
+
+
+def finding_line(finding: Finding) -> str:
+    """The sentence of a finding after the line of the file it concerns."""
+    text = finding_text(finding)
+    return text if finding.line is None else f"line {finding.line}: {text}"
+
+
+def _flat(entries: Mapping[str, object]) -> dict[str, str]:
+    flat: dict[str, str] = {}
+    for key, entry in entries.items():
+        if isinstance(entry, str):
+            flat[key] = entry
+        elif isinstance(entry, dict):
+            flat[key] = " ".join(str(entry[part]) for part in ("text", "remedy") if part in entry)
+    return flat
+
+
+def _say(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int):
+        return f"{value:,}" if abs(value) >= 10_000 else str(value)
+    if isinstance(value, float):
+        return number(value, 3)
+    if isinstance(value, date):
+        return weekday_date(value)
+    if isinstance(value, Span):
+        low, high = number(value.low, 2), number(value.high, 2)
+        return low if low == high else f"{low} to {high}"
+    if isinstance(value, (list, tuple)):
+        return listed([_say(item) for item in value])
+    return str(value)
+
+
+def _plain(key: str, arguments: Mapping[str, object]) -> str:
+    words = key.replace("-", " ").replace("_", " ").strip()
+    text = words[:1].upper() + words[1:]
+    if arguments:
+        told = [f"{name.replace('_', ' ')} {_say(value)}" for name, value in arguments.items()]
+        text = f"{text}: {', '.join(told)}"
+    return f"{text}."
