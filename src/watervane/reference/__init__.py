@@ -1,5 +1,55 @@
 """Shipped tables, one sourced value a row, and the sources behind them."""
 
 from watervane.reference._sourced import Citation, SourcedFunction, sourced, sourced_functions
+from watervane.reference.animals import (
+    Animal,
+    BodyForm,
+    animal_form,
+    body_form,
+    body_forms,
+    wet_mass_g,
+    wet_mass_span_g,
+)
+from watervane.reference.foods import food_amounts, food_protein
+from watervane.reference.media import (
+    bed_row,
+    grain_surface_m2_per_m3,
+    media_surface,
+    media_surface_m2_per_m3,
+)
+from watervane.reference.names import UnknownNameError
+from watervane.reference.sources import Source, TableError, source, sources
+from watervane.reference.substances import Substance, substance, substances
+from watervane.reference.tables import TABLES, Row, load_table, value
 
-__all__ = ["Citation", "SourcedFunction", "sourced", "sourced_functions"]
+__all__ = [
+    "TABLES",
+    "Animal",
+    "BodyForm",
+    "Citation",
+    "Row",
+    "Source",
+    "SourcedFunction",
+    "Substance",
+    "TableError",
+    "UnknownNameError",
+    "animal_form",
+    "bed_row",
+    "body_form",
+    "body_forms",
+    "food_amounts",
+    "food_protein",
+    "grain_surface_m2_per_m3",
+    "load_table",
+    "media_surface",
+    "media_surface_m2_per_m3",
+    "source",
+    "sourced",
+    "sourced_functions",
+    "sources",
+    "substance",
+    "substances",
+    "value",
+    "wet_mass_g",
+    "wet_mass_span_g",
+]

@@ -53,6 +53,9 @@ _SPELLINGS = str.maketrans(
 )
 # signs that Unicode folding would turn into letters or doubles
 _BEFORE_FOLDING = str.maketrans({"\u00ba": "\u00b0", "\u02da": "\u00b0", "\u2033": '"'})
+_RAISED_CHARGE = re.compile(
+    "[\u00b2\u00b3\u2074]?[\u207a\u207b]"
+)  # '\u00b3\u207b' after 'PO\u2084'
 _BEFORE_VULGAR_FRACTION = re.compile(r"(?<=[0-9])(?=\u00bd|\u00bc|\u00be)")
 
 
@@ -70,7 +73,7 @@ class Parsed:
 def normalise(text: str) -> str:
     """One spelling for the many ways to type the same sign; spaces collapsed."""
     spaced = _BEFORE_VULGAR_FRACTION.sub(" ", text)  # '1½' must not become '11/2'
-    marked = spaced.translate(_BEFORE_FOLDING)
+    marked = _RAISED_CHARGE.sub("", spaced).translate(_BEFORE_FOLDING)
     plain = unicodedata.normalize("NFKC", marked).translate(_SPELLINGS)
     return " ".join(plain.split())
 

@@ -1,0 +1,143 @@
+"""Animals: which body form a name has, how long they grow, what a length weighs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from watervane.reference.names import UnknownNameError, plain_name, singular
+from watervane.reference.tables import Row, load_table
+from watervane.units import Span
+
+DEFAULT_FORM = "slender fish"
+
+
+@dataclass(frozen=True, slots=True)
+class Animal:
+    """A kind of animal as the tables know it.
+
+    ``matched`` tells how the name was found: ``name``, ``genus``, ``word`` or ``none``;
+    with ``none`` an unknown fish of slender form is assumed.
+    """
+
+    name: str
+    form: str
+    adult_length_cm: Span
+    matched: str
+    typical_length_cm: float
+
+
+@dataclass(frozen=True, slots=True)
+class BodyForm:
+    """Wet mass [g] of a length [cm]: ``a * length ** b``."""
+
+    name: str
+    a: Row
+    b: Row
+
+
+def animal_form(name: str) -> Animal:
+    """The animal behind a name keepers write, scientific or common, singular or plural.
+
+    Never fails: an unknown name gives a slender fish with ``matched == "none"``, so that
+    a tank file with a rare species still runs and says what was assumed.
+    """
+    wanted = plain_name(name)
+    table = _animals_by_name()
+    for candidate in (wanted, singular(wanted)):
+        if candidate in table:
+            return _animal(table[candidate], "name")
+    words = wanted.split()
+    genera = _animals_by_genus()
+    if words and words[0] in genera:
+        return _animal(genera[words[0]], "genus")
+    for length in range(len(words), 0, -1):
+        for start in range(len(words) - length, -1, -1):
+            candidate = singular(" ".join(words[start : start + length]))
+            if candidate in table:
+                return _animal(table[candidate], "word")
+    return Animal(wanted, DEFAULT_FORM, Span(2.0, 15.0), "none", 5.0)
+
+
+def body_form(form: str) -> BodyForm:
+    """Length-to-mass law of a body form.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such form.
+    """
+    rows = [
+        row for row in load_table("body_forms") if plain_name(row.extra["form"]) == plain_name(form)
+    ]
+    if len(rows) != 2:
+        raise UnknownNameError("body form", form, body_forms())
+    a, b = sorted(rows, key=lambda row: row.id[-1])
+    return BodyForm(a.extra["form"], a, b)
+
+
+def body_forms() -> tuple[str, ...]:
+    """Names of all body forms."""
+    return tuple(dict.fromkeys(row.extra["form"] for row in load_table("body_forms")))
+
+
+def wet_mass_g(name: str, length_cm: float | None = None) -> float:
+    """Wet mass of one animal [g].
+
+    Parameters
+    ----------
+    name : str
+        Species, genus or common name.
+    length_cm : float, optional
+        Length as its form is measured (fish: mouth to tail tip); the usual adult
+        length where not told. [cm]
+    """
+    animal = animal_form(name)
+    law = body_form(animal.form)
+    length = animal.typical_length_cm if length_cm is None else _positive(length_cm)
+    return float(law.a.value * length**law.b.value)
+
+
+def wet_mass_span_g(name: str, length_cm: float | None = None) -> Span:
+    """Wet mass of one animal from the lean to the stout of its form [g].
+
+    Without a length the usual range of adult lengths widens the span.
+    """
+    animal = animal_form(name)
+    law = body_form(animal.form)
+    if length_cm is None:
+        shortest, longest = animal.adult_length_cm.low, animal.adult_length_cm.high
+    else:
+        shortest = longest = _positive(length_cm)
+    low = law.a.value if law.a.low is None else law.a.low
+    high = law.a.value if law.a.high is None else law.a.high
+    return Span(low * shortest**law.b.value, high * longest**law.b.value)
+
+
+def _positive(length_cm: float) -> float:
+    if not 0.0 < length_cm < 1e4:
+        raise ValueError(f"a length of {length_cm:g} cm is impossible")
+    return length_cm
+
+
+def _animal(row: Row, matched: str) -> Animal:
+    low = row.value if row.low is None else row.low
+    high = row.value if row.high is None else row.high
+    return Animal(row.extra["name"], row.extra["form"], Span(low, high), matched, row.value)
+
+
+@cache
+def _animals_by_name() -> dict[str, Row]:
+    table: dict[str, Row] = {}
+    for row in load_table("animals"):
+        for name in (row.extra["name"], *row.extra["aliases"].split(";")):
+            table.setdefault(plain_name(name), row)
+    return table
+
+
+@cache
+def _animals_by_genus() -> dict[str, Row]:
+    table: dict[str, Row] = {}
+    for row in load_table("animals"):
+        table.setdefault(plain_name(row.extra["name"]).split()[0], row)
+    return table
