@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from watervane.chemistry._arrays import Numbers
-from watervane.chemistry.activity import log10_activity_davies
+from watervane.chemistry._arrays import Numbers, namespace
 from watervane.reference import sourced
 
 
@@ -53,7 +52,10 @@ def ionic_strength_of(amounts_mmol_per_l: Mapping[str, Numbers]) -> Numbers:
     )
 
 
-@sourced("apha2510", where="calculated conductivity, k = k0 y^2")
+@sourced(
+    "engineering_handbook",
+    where="limiting conductances; Onsager's law with the size term of Robinson and Stokes",
+)
 def conductivity_us_per_cm_25(amounts_mmol_per_l: Mapping[str, Numbers]) -> Numbers:
     """Conductivity at 25 degC of water with these ions.
 
@@ -68,15 +70,21 @@ def conductivity_us_per_cm_25(amounts_mmol_per_l: Mapping[str, Numbers]) -> Numb
 
     Notes
     -----
-    The ions' limiting conductances added up, times the squared activity coefficient of a singly
-    charged ion; meant for ionic strengths under 0.1 mol/L.
+    Each ion's equivalent conductance falls by ``|z| (0.2300 l0 + 30.32) sqrt(I)/(1 + 1.31
+    sqrt(I))``: relaxation and electrophoresis, ions 0.4 nm across. For ionic strengths under
+    0.1 mol/L.
     """
-    limiting = sum(
-        amount * abs(IONS[name].charge) * IONS[name].conductance_s_cm2_per_eq
-        for name, amount in amounts_mmol_per_l.items()
-    )
-    log_y = log10_activity_davies(25.0, ionic_strength_of(amounts_mmol_per_l))
-    return limiting * 10.0 ** (2.0 * log_y)
+    strength = ionic_strength_of(amounts_mmol_per_l)
+    xp = namespace(strength)
+    root = xp.sqrt(xp.maximum(strength, 1e-12))
+    drag = root / (1.0 + 1.31 * root)
+    total = 0.0 * strength
+    for name, amount in amounts_mmol_per_l.items():
+        charge, limiting = abs(IONS[name].charge), IONS[name].conductance_s_cm2_per_eq
+        total = total + amount * charge * (
+            limiting - charge * (0.2300 * limiting + 30.32) * drag
+        )
+    return total
 
 
 @sourced("apha2510", where="0.0191 per degree", valid={"temperature_c": (10.0, 40.0)})
