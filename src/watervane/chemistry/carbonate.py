@@ -218,7 +218,12 @@ def solve_ph(
     ask `ph_from_alkalinity`.
     """
     xp = namespace(
-        alkalinity_meq_per_l, inorganic_carbon_mmol_per_l, ph_guess, constants.k1
+        alkalinity_meq_per_l,
+        inorganic_carbon_mmol_per_l,
+        ammonia_mmol_per_l,
+        nitrite_mmol_per_l,
+        ph_guess,
+        *constants,
     )
     h = 10.0 ** (-ph_guess)
     for _ in range(iterations):
@@ -316,7 +321,7 @@ def bracketed_ph(
     """
     alkalinity, carbon = alkalinity_meq_per_l, inorganic_carbon_mmol_per_l
     ammonia, nitrite = ammonia_mmol_per_l, nitrite_mmol_per_l
-    xp = namespace(alkalinity, carbon, ammonia, nitrite, *constants)
+    xp = namespace(alkalinity, carbon, ammonia, nitrite, ph_guess, *constants)
     acid_side, base_side = xp.maximum(alkalinity, 0.0), xp.maximum(-alkalinity, 0.0)
     # Added zeros give every carried value its full shape from the start.
     zero = 0.0 * (

@@ -101,7 +101,12 @@ def dechlorinate(
     Dechlorinated
         Every chloramine taken apart leaves its ammonia in the water.
     """
-    xp = namespace(chlorine_mg_per_l, chloramine_mg_per_l, dechlorinator_mg_per_l)
+    xp = namespace(
+        chlorine_mg_per_l,
+        chloramine_mg_per_l,
+        dechlorinator_mg_per_l,
+        mg_per_mg_chlorine,
+    )
     power = dechlorinator_mg_per_l / mg_per_mg_chlorine
     free_taken = xp.minimum(chlorine_mg_per_l, power)
     bound_taken = xp.minimum(chloramine_mg_per_l, power - free_taken)

@@ -203,7 +203,13 @@ def calcite_saturation_index(
     float or array [-]
         ``log10`` of the ion activity product over the solubility product.
     """
-    xp = namespace(ph, alkalinity_meq_per_l, calcium_mmol_per_l, temperature_c)
+    xp = namespace(
+        ph,
+        alkalinity_meq_per_l,
+        calcium_mmol_per_l,
+        temperature_c,
+        ionic_strength_mol_per_l,
+    )
     carbon = inorganic_carbon_from_ph(
         ph,
         alkalinity_meq_per_l,
