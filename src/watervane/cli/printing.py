@@ -9,11 +9,13 @@ from rich.console import Console
 from rich.text import Text
 
 from watervane.charts import Picture, WordTable
-from watervane.cli.glyphs import glyphs_for
+from watervane.cli.glyphs import PLAIN, glyphs_for
 from watervane.cli.terminal_chart import chart_lines
 
 MOST_COLUMNS = 100  # longer lines of prose are hard to read
 INDENT = 2
+# Marks of print as a typewriter has them, for terminals that know only ASCII.
+TYPEWRITER = str.maketrans({"\N{EN DASH}": "-", "\N{MINUS SIGN}": "-", "\N{MIDDLE DOT}": "|"})
 
 
 class Printer:
@@ -44,51 +46,77 @@ class Printer:
         for caution in words.cautions:
             self.sentence(caution)
 
+    def _said(self, text: str) -> str:
+        return text.translate(TYPEWRITER) if self._glyphs is PLAIN else text
+
     def heading(self, text: str) -> None:
         """A line of its own in bold."""
-        self._out.print(Text(text, style="bold"), width=self._width)
+        self._out.print(Text(self._said(text), style="bold"), width=self._width)
         self._out.print()
 
     def sentence(self, text: str) -> None:
         """A paragraph, wrapped at words."""
-        self._out.print(Text(text), width=self._width)
+        self._out.print(Text(self._said(text)), width=self._width)
 
     def item(self, text: str) -> None:
         """A list item with its own indent."""
-        for index, line in enumerate(Text(text).wrap(self._out, self._width - INDENT)):
+        for index, line in enumerate(Text(self._said(text)).wrap(self._out, self._width - INDENT)):
             lead = f"{self._glyphs.bullet} " if index == 0 else " " * INDENT
             self._out.print(Text(lead) + line)
 
     def entry(self, name: str, text: str) -> None:
         """A name in bold and what it stands for."""
-        self._out.print(Text.assemble((name, "bold"), "  ", text), width=self._width)
+        self._out.print(Text.assemble((name, "bold"), "  ", self._said(text)), width=self._width)
 
     def aside(self, text: str) -> None:
         """Something on stderr, so that stdout stays the result alone."""
-        self._err.print(Text(text), soft_wrap=True)
+        self._err.print(Text(self._said(text)), soft_wrap=True)
 
     def table(self, table: WordTable) -> None:
         """A table without boxes; headers break so that it fits 80 columns."""
         self.heading(table.title)
         for line in table_lines(table, self._width):
-            self._out.print(Text(line), no_wrap=True, overflow="crop")
-        self._out.print(Text(table.caption, style="dim"), width=self._width)
+            self._out.print(Text(self._said(line)), no_wrap=True, overflow="crop")
+        self._out.print(Text(self._said(table.caption), style="dim"), width=self._width)
         self._out.print()
 
 
 def table_lines(table: WordTable, width: int) -> list[str]:
-    """The rows of a table as padded lines; a header is cut in two at its first space."""
-    heads = [header.partition(" ") for header in table.headers]
+    """The rows of a table as padded lines, no longer than ``width`` where it can be helped.
+
+    A wide table cuts its headers in two at their first space; one that is still too
+    wide comes in parts, each with the first column.
+    """
     tall = len(table.headers) > 4
-    first = [head[0] if tall else "".join(head) for head in heads]
-    second = [head[2] if tall else "" for head in heads]
-    columns = list(zip(first, second, *table.rows, strict=True))
-    widths = [max(len(cell) for cell in column) for column in columns]
-    gap = 3 if sum(widths) + 3 * (len(widths) - 1) <= width else 1
-    heading = [first, second] if tall else [first]
-    rule = ["-" * size for size in widths]
-    rows: Sequence[Sequence[str]] = [*heading, rule, *table.rows]
-    return [_padded(row, widths, gap) for row in rows]
+    heads = [header.partition(" ") if tall else (header, "", "") for header in table.headers]
+    rows = [[head[0] for head in heads], [head[2] for head in heads]][: 2 if tall else 1]
+    columns = [list(column) for column in zip(*rows, *table.rows, strict=True)]
+    for column in columns:
+        column.insert(len(rows), "-" * max(len(cell) for cell in column))
+    lines: list[str] = []
+    for part in _parts(columns, width):
+        gap = 3 if _total(part, 3) <= width else 1
+        lines += [*([""] if lines else []), *_joined(part, gap)]
+    return lines
+
+
+def _parts(columns: list[list[str]], width: int) -> list[list[list[str]]]:
+    first, *rest = columns
+    parts = [[first]]
+    for column in rest:
+        if len(parts[-1]) > 1 and _total([*parts[-1], column], 1) > width:
+            parts.append([first])
+        parts[-1].append(column)
+    return parts
+
+
+def _total(columns: list[list[str]], gap: int) -> int:
+    return sum(max(map(len, column)) for column in columns) + gap * (len(columns) - 1)
+
+
+def _joined(columns: list[list[str]], gap: int) -> list[str]:
+    widths = [max(map(len, column)) for column in columns]
+    return [_padded(row, widths, gap) for row in zip(*columns, strict=True)]
 
 
 def _padded(row: Sequence[str], widths: Sequence[int], gap: int) -> str:

@@ -1,0 +1,60 @@
+"""Use cases ask the ports, keep owners apart and read dates by the tank's clock."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+from fake_ports import FakePorts
+from sample_forecasts import ZONE, sample_tank
+
+from watervane.app import BadInput, Request, check, foretell
+from watervane.app.use_cases import moment_of
+from watervane.records import Person
+
+FILE = Path("any.tank.toml")
+
+
+def test_a_date_alone_means_the_end_of_that_day() -> None:
+    assert moment_of(date(2026, 3, 12), sample_tank()) == datetime(2026, 3, 12, 23, 59, tzinfo=ZONE)
+
+
+def test_a_moment_without_zone_is_the_tanks_own() -> None:
+    assert moment_of(datetime(2026, 7, 1, 12), sample_tank()) == datetime(
+        2026, 7, 1, 11, tzinfo=UTC
+    )
+    assert moment_of(datetime(2026, 7, 1, 12, tzinfo=UTC), sample_tank()) == datetime(
+        2026, 7, 1, 12, tzinfo=UTC
+    )
+
+
+@pytest.mark.parametrize(
+    ("asked", "key"),
+    [
+        (date(2026, 2, 27), "at-before-filling"),
+        (datetime(2026, 3, 29, 1, 30), "at-in-clock-gap"),  # Lisbon: 01:00 becomes 02:00
+    ],
+)
+def test_impossible_moments_are_refused(asked: date, key: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        moment_of(asked, sample_tank())
+    assert [problem.key for problem in refused.value.problems] == [key]
+
+
+def test_the_request_reaches_the_engine() -> None:
+    fake = FakePorts()
+    stages: list[str] = []
+    request = Request(as_of=date(2026, 3, 12), horizon_days=21, members=77, seed=5, threads=3)
+    done = foretell(Person(), FILE, request, fake.ports(), lambda stage, _: stages.append(stage))
+    assert done.forecast.horizon_days == 21
+    assert fake.asked == [(request, datetime(2026, 3, 12, 23, 59, tzinfo=ZONE))]
+    assert stages == ["read", "members"]
+
+
+def test_another_owners_tank_stays_closed() -> None:
+    fake = FakePorts(tank=replace(sample_tank(), owner="ada"))
+    with pytest.raises(BadInput, match="not-yours"):
+        check(Person("local"), FILE, fake.ports())
+    assert check(Person("ada"), FILE, fake.ports()).tank.owner == "ada"

@@ -1,0 +1,62 @@
+"""Stand-ins for the outside parts, for tests of the use cases and the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from sample_forecasts import FILLED, sample_forecast, sample_tank
+
+from watervane.app.ports import Ports, Progress, Request, SourceEntry
+from watervane.charts import Picture, write_picture
+from watervane.records import Finding, Forecast, Tank
+
+
+@dataclass
+class FakePorts:
+    """Ports that hand out the invented tank and forecast and note what was asked."""
+
+    tank: Tank = field(default_factory=sample_tank)
+    findings: tuple[Finding, ...] = ()
+    failure: BaseException | None = None
+    forecast: Forecast | None = None
+    asked: list[tuple[Request, datetime | None]] = field(default_factory=list)
+
+    def ports(self) -> Ports:
+        return Ports(
+            read_tank=self._read,
+            foretell=self._foretell,
+            write_picture=self._write,
+            forecast_document=self._document,
+            tank_file_schema=lambda: {"title": "tank file"},
+            sources=lambda: [
+                SourceEntry("flesch1948", "Flesch, R. A new yardstick", (("year", "1948"),)),
+                SourceEntry("petersen1965", "Petersen, E. A matrix"),
+            ],
+        )
+
+    def _read(self, path: Path) -> tuple[Tank, tuple[Finding, ...]]:
+        if self.failure is not None:
+            raise self.failure
+        return self.tank, self.findings
+
+    def _foretell(
+        self, tank: Tank, request: Request, as_of: datetime | None, progress: Progress | None
+    ) -> Forecast:
+        self.asked.append((request, as_of))
+        if progress:
+            progress("members", 0.5)
+        if self.forecast is not None:
+            return self.forecast
+        day = 11.0 if as_of is None else (as_of - FILLED).total_seconds() / 86400
+        sharp = 1.0 if day < 20 else 0.5
+        return sample_forecast(day=day, horizon_days=request.horizon_days, sharp=sharp)
+
+    def _write(self, picture: Picture, path: Path) -> None:
+        write_picture(picture, path)
+
+    def _document(self, forecast: Forecast) -> Mapping[str, Any]:
+        return {"format": "watervane-forecast/1", "tank": forecast.tank, "note": "°"}

@@ -1,0 +1,74 @@
+"""The terminal chart fits, and tells its marks apart without colour."""
+
+from __future__ import annotations
+
+import pytest
+from sample_forecasts import moment, sample_forecast, sample_tank
+
+from watervane.app.pictures import picture_of
+from watervane.charts.data import level_domain
+from watervane.cli.glyphs import BLOCKS, PLAIN, Glyphs, glyphs_for
+from watervane.cli.terminal_chart import MARGIN, ROWS, chart_lines
+
+
+def drawn(width: int = 80, glyphs: Glyphs = BLOCKS) -> list[str]:
+    picture = picture_of(sample_forecast(), sample_tank())
+    return [line.plain for line in chart_lines(picture, width, glyphs)]
+
+
+@pytest.mark.parametrize("width", [40, 80, 100])
+@pytest.mark.parametrize("glyphs", [BLOCKS, PLAIN], ids=["blocks", "plain"])
+def test_it_fits(width: int, glyphs: Glyphs) -> None:
+    lines = drawn(width, glyphs)
+    plots = [line for line in lines if line[MARGIN - 1 : MARGIN] in {glyphs.axis, glyphs.tick}]
+    assert len(plots) >= 4 * ROWS
+    assert max(len(line) for line in plots) <= width
+
+
+def test_every_mark_is_its_own() -> None:
+    for glyphs in (BLOCKS, PLAIN):
+        marks = [
+            glyphs.outer,
+            glyphs.inner,
+            glyphs.median,
+            glyphs.reading,
+            glyphs.reading_late,
+            glyphs.open_top,
+            glyphs.limit,
+            glyphs.now,
+        ]
+        assert len(set(marks)) == len(marks)
+        assert all(len(mark) == 1 for mark in marks)
+    assert PLAIN.outer.isascii()
+
+
+def test_plain_marks_where_the_terminal_knows_no_others() -> None:
+    assert glyphs_for("utf-8") is BLOCKS
+    assert glyphs_for("ascii") is PLAIN
+    assert glyphs_for(None) is PLAIN
+    assert all(line.isascii() for line in drawn(80, PLAIN))
+
+
+def test_the_median_stands_where_the_numbers_say() -> None:
+    picture = picture_of(sample_forecast(), sample_tank())
+    lines = drawn()
+    first = next(i for i, line in enumerate(lines) if line.startswith("Nitrate"))
+    rows = lines[first + 1 : first + 1 + ROWS]
+    nitrate = picture.panels[2]
+    low, high = level_domain(picture, nitrate)
+    last = picture.forecast.series[nitrate.series_key].p50[-1] * nitrate.factor
+    expected = ROWS - 1 - int((last - low) / ((high - low) / ROWS))
+    found = [i for i, row in enumerate(rows) if row[-1] == BLOCKS.median]
+    assert found == [expected]
+
+
+def test_readings_stand_at_their_day() -> None:
+    picture = picture_of(sample_forecast(), sample_tank())
+    lines = drawn()
+    first = next(i for i, line in enumerate(lines) if line.startswith("pH"))
+    rows = lines[first + 1 : first + 1 + ROWS]
+    columns = {row.index(BLOCKS.reading) for row in rows if BLOCKS.reading in row}
+    start = picture.forecast.filled.replace(hour=0)
+    span = (moment(46) - start).total_seconds()
+    share = (moment(8.8) - start).total_seconds() / span
+    assert columns == {MARGIN + int(share * (80 - MARGIN - 1))}

@@ -1,0 +1,68 @@
+"""Every key used anywhere has a sentence, and a key without one still reads."""
+
+from __future__ import annotations
+
+import ast
+import string
+from collections.abc import Iterator
+from pathlib import Path
+
+import watervane
+from watervane.records import Finding, Span
+from watervane.wording import finding_line, finding_text, phrase
+from watervane.wording.templates import templates
+
+SOURCE = Path(watervane.__file__).parent
+
+
+def used_keys(name: str) -> Iterator[tuple[str, str]]:
+    """The constant first arguments of every call of ``name`` in the package."""
+    for path in sorted(SOURCE.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and _called(node) == name:
+                first = node.args[0] if node.args else _keyword(node, "key")
+                for constant in _constants(first):
+                    yield constant, f"{path.name}:{node.lineno}"
+
+
+def _called(node: ast.Call) -> str:
+    if isinstance(node.func, ast.Name):
+        return node.func.id
+    return node.func.attr if isinstance(node.func, ast.Attribute) else ""
+
+
+def _keyword(node: ast.Call, name: str) -> ast.expr | None:
+    return next((word.value for word in node.keywords if word.arg == name), None)
+
+
+def _constants(node: ast.expr | None) -> Iterator[str]:
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.IfExp):
+        yield from _constants(node.body)
+        yield from _constants(node.orelse)
+
+
+def test_every_finding_and_phrase_in_the_package_has_a_template() -> None:
+    used = [*used_keys("Finding"), *used_keys("phrase")]
+    assert len(used) > 40
+    missing = sorted({f"{key} ({place})" for key, place in used if key not in templates()})
+    assert not missing
+
+
+def test_an_unknown_key_still_reads() -> None:
+    finding = Finding("assumed-moon", arguments={"phase_share": 0.25, "names": ("a", "b")})
+    assert finding_text(finding) == "Assumed moon: phase share 0.250, names a and b."
+
+
+def test_a_missing_argument_never_breaks_a_message() -> None:
+    for key, template in templates().items():
+        wanted = [field for _, field, _, _ in string.Formatter().parse(template) if field]
+        text = phrase(key)
+        assert text
+        assert "{" not in text or not wanted
+
+
+def test_arguments_are_said_plainly() -> None:
+    finding = Finding("odd", arguments={"mass": Span(0.02, 0.05), "on": True}, line=7)
+    assert finding_line(finding) == "line 7: Odd: mass 0.020 to 0.050, on yes."
