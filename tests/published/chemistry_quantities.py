@@ -252,6 +252,14 @@ def surface_kla_oxygen(temperature_c: float, depth_m: float) -> float:
     return gas_transfer.kla_of_surface_per_h(velocity, depth_m)
 
 
+def equivalent_conductance(cation: str, anion: str, meq_per_l: float) -> float:
+    """Conductance per equivalent [S cm2/eq] of one salt at 25 degC."""
+    amounts = {
+        ion: meq_per_l / abs(conductivity.IONS[ion].charge) for ion in (cation, anion)
+    }
+    return conductivity.conductivity_us_per_cm_25(amounts) / meq_per_l
+
+
 QUANTITIES: Mapping[str, Callable[..., float]] = {
     "ammonium_pka_emerson1975": ammonia.ammonium_pka_emerson1975,
     "ammonium_pka_clegg1995": ammonia.ammonium_pka_clegg1995,
@@ -292,6 +300,7 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     "kla_of_bubbler_per_h": gas_transfer.kla_of_bubbler_per_h,
     "kla_at_temperature": gas_transfer.kla_at_temperature,
     "oxygen_deficit_mg_per_l": gas_transfer.oxygen_deficit_mg_per_l,
+    "equivalent_conductance": equivalent_conductance,
     "conductivity_at_25": conductivity.conductivity_at_25,
     "water_density_kg_per_l": density.water_density_kg_per_l,
     "dechlorinator_dose": dechlorinator_dose,

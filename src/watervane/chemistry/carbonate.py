@@ -19,7 +19,7 @@ from watervane.chemistry.carbonate_constants import (
     CarbonateConstants,
     carbonate_constants,
 )
-from watervane.chemistry.molar_masses import NITROGEN
+from watervane.units.conversions import NITROGEN
 
 LOWEST_PH, HIGHEST_PH = 0.0, 14.5
 

@@ -10,10 +10,10 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from watervane.chemistry import molar_masses as mass
 from watervane.chemistry._arrays import Numbers, namespace
+from watervane.units import conversions as mass
 
-AMMONIA_MG_N_PER_MG_CHLORINE = mass.NITROGEN / mass.CHLORINE_GAS
+AMMONIA_MG_N_PER_MG_CHLORINE = mass.NITROGEN / mass.DICHLORINE
 
 
 class Dechlorinator(NamedTuple):
@@ -25,7 +25,7 @@ class Dechlorinator(NamedTuple):
     @property
     def mg_per_mg_chlorine(self) -> float:
         """Dose per chlorine [mg/mg Cl2]."""
-        return self.molar_mass_g * self.moles_per_chlorine / mass.CHLORINE_GAS
+        return self.molar_mass_g * self.moles_per_chlorine / mass.DICHLORINE
 
 
 _THIOSULFATE = 2 * mass.SODIUM + 2 * mass.SULFUR + 3 * mass.OXYGEN

@@ -12,7 +12,7 @@ from watervane.chemistry.carbonate_constants import (
     log10_pairing_calcium_carbonate,
     log10_solubility_calcite,
 )
-from watervane.chemistry.molar_masses import CARBON_DIOXIDE, NITROGEN
+from watervane.units.conversions import CARBON_DIOXIDE, NITROGEN
 
 
 def inorganic_carbon_from_ph(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from watervane.chemistry._arrays import KELVIN_OFFSET, Numbers, namespace
 from watervane.chemistry.carbonate_constants import log10_henry_co2
-from watervane.chemistry.molar_masses import CARBON_DIOXIDE
 from watervane.reference import sourced
+from watervane.units.conversions import CARBON_DIOXIDE
 
 OUTDOOR_CO2_PPM = 420.0
 

@@ -5,11 +5,11 @@ One degree of German hardness is 10 mg CaO/L by definition, carbonate and genera
 
 from __future__ import annotations
 
-from watervane.chemistry import molar_masses as mass
 from watervane.chemistry._arrays import Numbers, namespace
+from watervane.units import conversions as mass
 
-MEQ_PER_DKH = 20.0 / mass.CALCIUM_OXIDE
-MMOL_PER_DGH = 10.0 / mass.CALCIUM_OXIDE
+MEQ_PER_DKH = mass.MEQ_PER_L_PER_DKH
+MMOL_PER_DGH = mass.MMOL_PER_L_PER_DGH
 CACO3_MG_PER_DEGREE = 10.0 * mass.CALCIUM_CARBONATE / mass.CALCIUM_OXIDE
 
 

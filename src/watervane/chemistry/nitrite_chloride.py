@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from watervane.chemistry import molar_masses as mass
 from watervane.chemistry._arrays import Numbers, namespace
 from watervane.reference import sourced
+from watervane.units import conversions as mass
 
 NITRITE_PER_N = mass.NITRITE / mass.NITROGEN
 SODIUM_CHLORIDE_PER_CHLORIDE = (mass.SODIUM + mass.CHLORINE) / mass.CHLORINE

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from watervane.chemistry import molar_masses as mass
 from watervane.chemistry._arrays import Numbers
+from watervane.units import conversions as mass
 
 
 class Salt(NamedTuple):
