@@ -1,0 +1,117 @@
+"""A day as rows of data: points in time, what happens there, what holds until the next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.process.state import COLUMN, COMPONENTS
+
+ROWS_PER_CALL = 32  # one compiled program serves every day: longer days take more calls
+
+VECTOR_FIELDS: Mapping[str, float] = {"keep": 1.0, "add": 0.0, "water_differs": 0.0}
+HABITAT_FIELDS: Mapping[str, float] = {
+    "colony_keep_low": 1.0,
+    "colony_keep_high": 1.0,
+    "seed_area_per_l": 0.0,
+}
+ACTION_FIELDS: Mapping[str, float] = {
+    "volume_keep": 1.0,
+    "volume_add": 0.0,
+    "fill_to_mark": 0.0,
+    "pure": 0.0,
+    "conditioned": 1.0,
+    "poured_temperature_c": 20.0,
+    "food_mg_n_per_l": 0.0,
+    "food_log_spread": 0.0,
+    "food_mg_o2_per_mg_n": 18.0,
+    "mouths": 0.0,
+    "died_share": 0.0,
+    "died_stays": 0.0,
+    "ammonia_target_mg_n_per_l": -1.0,
+    "target_alkalinity_meq_per_mg_n": 0.0,
+    "target_chloride_mmol_per_mg_n": 0.0,
+    "seed_keep_low": 1.0,
+    "seed_keep_high": 1.0,
+}
+FORCING_FIELDS: Mapping[str, float] = {
+    "step_d": 0.0,
+    "filter_running": 1.0,
+    "heater_running": 1.0,
+    "gas_transfer_share": 1.0,
+    "light": 0.0,
+    "room_temperature_c": 20.0,
+    "set_point_c": -50.0,
+    "respiration_mg_o2_per_mg_n_d": 0.0,
+    "fasting_excretion_per_d": 0.0,
+}
+
+Rows = dict[str, NDArray[np.float64]]
+
+
+@dataclass(frozen=True)
+class Action:
+    """What one event does to a tank, at one moment.
+
+    Parameters
+    ----------
+    at_d
+        Days since local midnight of the fill date. [d]
+    scalars
+        Fields of `ACTION_FIELDS`.
+    vectors
+        Fields of `VECTOR_FIELDS` by component name; ``keep`` may name a phase instead.
+    habitats
+        Fields of `HABITAT_FIELDS`, bed, filter, surface.
+    """
+
+    at_d: float
+    scalars: Mapping[str, float] = field(default_factory=dict)
+    vectors: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    habitats: Mapping[str, Sequence[float]] = field(default_factory=dict)
+
+
+def empty_rows(count: int) -> Rows:
+    """Rows in which nothing happens and no time passes, for one tank.
+
+    Returns
+    -------
+    dict
+        Arrays of shape (rows, 1, 1), or (rows, components | 3, 1, 1).
+    """
+    rows: Rows = {}
+    for name, value in {**ACTION_FIELDS, **FORCING_FIELDS}.items():
+        rows[name] = np.full((count, 1, 1), value)
+    for name, value in VECTOR_FIELDS.items():
+        rows[name] = np.full((count, len(COMPONENTS), 1, 1), value)
+    for name, value in HABITAT_FIELDS.items():
+        rows[name] = np.full((count, 3, 1, 1), value)
+    return rows
+
+
+def write_action(rows: Rows, index: int, action: Action) -> None:
+    """Put an action into a row."""
+    for name, value in action.scalars.items():
+        rows[name][index] = value
+    for name, values in action.vectors.items():
+        for component, value in values.items():
+            rows[name][index, COLUMN[component]] = value
+    for name, shares in action.habitats.items():
+        rows[name][index, :, 0, 0] = shares
+
+
+def padded(rows: Rows, size: int = ROWS_PER_CALL) -> list[Rows]:
+    """Cut rows into pieces of one size, filled up with rows in which nothing happens."""
+    count = len(rows["step_d"])
+    pieces: list[Rows] = []
+    for start in range(0, count, size):
+        piece = empty_rows(size)
+        stop = min(start + size, count)
+        for name, values in rows.items():
+            piece[name][: stop - start] = values[start:stop]
+        # Idle rows inherit the surroundings, so that reports of the last row stay true.
+        pieces.append(piece)
+    return pieces

@@ -1,0 +1,54 @@
+"""What a dosed substance adds to the water."""
+
+from __future__ import annotations
+
+from watervane.process.day_program import Action
+from watervane.records import Dose
+from watervane.reference import Substance, substance
+
+MG_N_PER_MMOL = 14.0067
+CONDITIONER_MG_CL2_PER_L = 5.0  # a usual dose covers this much chlorine (common practice)
+
+
+def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
+    """Turn a dose into components per litre.
+
+    Ammonia may be told as an amount, as a rise or as a level to fill up to; a dose
+    without any amount of anything but a conditioner adds nothing.
+    """
+    what = substance(event.substance)
+    if event.target_mg_n_per_l is not None and what.tan_mol > 0:
+        return Action(
+            at_d,
+            {
+                "ammonia_target_mg_n_per_l": event.target_mg_n_per_l,
+                "target_alkalinity_meq_per_mg_n": what.alkalinity_eq / what.tan_mol / MG_N_PER_MMOL,
+                "target_chloride_mmol_per_mg_n": what.chloride_mol / what.tan_mol / MG_N_PER_MMOL,
+            },
+        )
+    if event.added_mg_n_per_l is not None and what.tan_mol > 0:
+        moles = event.added_mg_n_per_l / MG_N_PER_MMOL / what.tan_mol
+        return Action(at_d, vectors={"add": _added(what, moles)})
+    if event.mass_g is not None:
+        grams = event.mass_g.centre / volume_l
+        millimoles = 1000.0 * grams * what.strength / what.molar_mass_g_per_mol
+        added = _added(what, millimoles)
+        added["dechlorinator"] = 1000.0 * grams * what.dechlorination_mg_cl2_per_mg
+        return Action(at_d, vectors={"add": added})
+    if what.dechlorination_mg_cl2_per_mg > 0:
+        return Action(at_d, vectors={"add": {"dechlorinator": CONDITIONER_MG_CL2_PER_L}})
+    return Action(at_d)
+
+
+def _added(what: Substance, millimoles_per_l: float) -> dict[str, float]:
+    return {
+        "ammonia": what.tan_mol * millimoles_per_l * MG_N_PER_MMOL,
+        "nitrite": what.nitrite_mol * millimoles_per_l * MG_N_PER_MMOL,
+        "nitrate": what.nitrate_mol * millimoles_per_l * MG_N_PER_MMOL,
+        "alkalinity": what.alkalinity_eq * millimoles_per_l,
+        "inorganic_carbon": what.dic_mol * millimoles_per_l,
+        "calcium": what.calcium_mol * millimoles_per_l,
+        "magnesium": what.magnesium_mol * millimoles_per_l,
+        "sodium": (what.sodium_mol + what.potassium_mol) * millimoles_per_l,
+        "chloride": what.chloride_mol * millimoles_per_l,
+    }

@@ -1,0 +1,106 @@
+"""Animals present over time, as nitrogen, oxygen demand and breath."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from watervane.process.day_program import Action
+from watervane.records import AnimalsIn, AnimalsOut, Died
+from watervane.reference import wet_mass_g
+
+MG_N_PER_G_WET = 25.0  # from memory: 10 % N of a quarter dry mass
+MG_O2_PER_G_WET = 350.0  # from memory: 1.4 g/g of a quarter dry mass
+ROUTINE_OVER_RESTING = 1.7  # from memory: 1.5 to 2
+FASTING_MG_N_PER_G_D = 0.15  # house estimate at 25 degC and 1 g
+UNKNOWN_LENGTH_CM = 3.0
+
+
+def resting_oxygen_mg_per_d(mass_g: float) -> float:
+    """Resting uptake of one fish at 25 degC (clarke_johnston1999). [mg O2/d]"""
+    return 24.0 * 10.308 * (mass_g / 50.0) ** 0.80
+
+
+@dataclass(frozen=True, slots=True)
+class Breath:
+    """Metabolism per animal nitrogen at 25 degC, from a moment on.
+
+    Parameters
+    ----------
+    from_d
+        [d]
+    respiration_mg_o2_per_mg_n_d, fasting_excretion_per_d
+        Of the animals then present, zero without any.
+    count
+        Animals present.
+    """
+
+    from_d: float
+    respiration_mg_o2_per_mg_n_d: float = 0.0
+    fasting_excretion_per_d: float = 0.0
+    count: int = 0
+
+
+@dataclass
+class Population:
+    """Counts and masses by species; turns its events into actions."""
+
+    volume_l: float
+    counts: dict[str, int] = field(default_factory=dict)
+    masses_g: dict[str, float] = field(default_factory=dict)
+    history: list[Breath] = field(default_factory=list)
+
+    def record(self, at_d: float, event: AnimalsIn | AnimalsOut | Died) -> Action:
+        """Take an event in and say what it does to the water."""
+        before = self._nitrogen_mg()
+        if isinstance(event, AnimalsIn):
+            action = self._arrive(at_d, event)
+        else:
+            leaving = min(event.count, self.counts.get(event.species, 0))
+            self.counts[event.species] = self.counts.get(event.species, 0) - leaving
+            gone = leaving * self.masses_g.get(event.species, 0.0) * MG_N_PER_G_WET
+            share = gone / before if before > 0 else 0.0
+            if isinstance(event, Died):
+                stays = 0.0 if event.removed else 1.0
+                action = Action(at_d, {"died_share": share, "died_stays": stays})
+            else:
+                action = Action(at_d, vectors={"keep": _bodies(1.0 - share)})
+        self.history.append(self._breath(at_d))
+        return action
+
+    def _arrive(self, at_d: float, event: AnimalsIn) -> Action:
+        mass = event.mass_g or wet_mass_g(event.species, event.length_cm or UNKNOWN_LENGTH_CM)
+        present = self.counts.get(event.species, 0)
+        known = self.masses_g.get(event.species, mass)
+        total = present + event.count
+        self.masses_g[event.species] = (present * known + event.count * mass) / max(total, 1)
+        self.counts[event.species] = total
+        grams = event.count * mass / self.volume_l
+        return Action(
+            at_d,
+            vectors={
+                "add": {
+                    "animal_nitrogen": grams * MG_N_PER_G_WET,
+                    "animal_matter": grams * MG_O2_PER_G_WET,
+                }
+            },
+        )
+
+    def _nitrogen_mg(self) -> float:
+        return MG_N_PER_G_WET * sum(n * self.masses_g[s] for s, n in self.counts.items())
+
+    def _breath(self, at_d: float) -> Breath:
+        nitrogen = self._nitrogen_mg()
+        if nitrogen <= 0.0:
+            return Breath(at_d)
+        oxygen = sum(
+            n * ROUTINE_OVER_RESTING * resting_oxygen_mg_per_d(self.masses_g[s])
+            for s, n in self.counts.items()
+        )
+        fasting = sum(
+            n * FASTING_MG_N_PER_G_D * self.masses_g[s] ** 0.8 for s, n in self.counts.items()
+        )
+        return Breath(at_d, oxygen / nitrogen, fasting / nitrogen, sum(self.counts.values()))
+
+
+def _bodies(share: float) -> dict[str, float]:
+    return dict.fromkeys(("gut_nitrogen", "gut_matter", "animal_nitrogen", "animal_matter"), share)

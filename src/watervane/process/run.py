@@ -1,0 +1,297 @@
+"""Members of a tank run forward day by day, in blocks spread over threads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.process.arrays import jnp
+from watervane.process.day_program import Action, padded
+from watervane.process.noise import food_multiplier, keyed_uniform
+from watervane.process.program import pack_geometry, pack_parameters, pack_rows, run_rows
+from watervane.process.rates.nitrifiers import GUILDS, HABITATS
+from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
+from watervane.process.timeline import Timeline
+
+BLOCK_MEMBERS = 500
+STEPS_PER_DAY = {"sampling": 24, "printed": 56}
+Parameters = Mapping[str, NDArray[np.float64]]
+Progress = Callable[[float], None]
+
+
+@dataclass(frozen=True)
+class Members:
+    """Members of one tank: who they are and what sets them apart.
+
+    Parameters
+    ----------
+    numbers
+        Member numbers, keys of their noise, shape (members,).
+    parameters
+        By name, shape (members,) each.
+    source
+        Source water, shape (components, members).
+    seed
+        Of the forecast.
+    """
+
+    numbers: NDArray[np.int64]
+    parameters: Parameters
+    source: NDArray[np.float64]
+    seed: int
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+    def chosen(self, index: NDArray[np.int64]) -> Members:
+        """Some of the members, in that order, repeats allowed."""
+        return Members(
+            self.numbers[index],
+            {n: v[index] for n, v in self.parameters.items()},
+            self.source[:, index],
+            self.seed,
+        )
+
+
+@dataclass
+class Course:
+    """What a run left behind.
+
+    Parameters
+    ----------
+    stops_d
+        Moments reported. [d]
+    outputs
+        In the order of `OUTPUTS`, shape (outputs, stops, members).
+    daily_means
+        Of ammonia and nitrite, shape (days, 2, members). [mg N/L]
+    final
+        State after the last day, arrays with one tank.
+    checkpoints
+        State at the start of each day asked for.
+    """
+
+    stops_d: NDArray[np.float64]
+    outputs: NDArray[np.float64]
+    daily_means: NDArray[np.float64]
+    first_day: int
+    final: TankState
+    checkpoints: dict[int, TankState] = field(default_factory=dict)
+
+    def output(self, name: str) -> NDArray[np.float64]:
+        """One output, shape (stops, members)."""
+        result: NDArray[np.float64] = self.outputs[OUTPUTS.index(name)]
+        return result
+
+
+def initial_state(timeline: Timeline, members: Members) -> TankState:
+    """Fill the tank with source water and a trace of each colony."""
+    count = len(members)
+    conditioned = timeline.tank.fill_conditioned
+    amounts = np.array(members.source)
+    if conditioned:
+        amounts[COLUMN["ammonia"]] += amounts[COLUMN["chloramine"]] * 14.0067 / 70.906
+        amounts[COLUMN["chloride"]] += (
+            amounts[COLUMN["chlorine"]] + amounts[COLUMN["chloramine"]]
+        ) / 70.906
+        amounts[COLUMN["alkalinity"]] -= amounts[COLUMN["chlorine"]] / 70.906
+        amounts[[COLUMN["chlorine"], COLUMN["chloramine"]]] = 0.0
+    geometry = timeline.geometry
+    areas = np.array([geometry[f"{h}_area_m2"] for h in HABITATS])
+    for guild in GUILDS:
+        start = members.parameters[f"initial_{guild}_oxidisers_mg_per_l"]
+        for habitat, area in zip(HABITATS, areas, strict=True):
+            amounts[COLUMN[f"{guild}_oxidisers_{habitat}"]] = start * area / areas.sum()
+    amounts[COLUMN["plant_nitrogen"]] = (
+        0.5 * geometry["plant_ceiling_mg_n_per_l"] * members.parameters["plant_multiplier"]
+    )
+    amounts[COLUMN["algal_nitrogen"]] = (
+        0.01 * geometry["algal_ceiling_mg_n_per_l"] * members.parameters["algal_multiplier"]
+    )
+    amounts[COLUMN["calcium_carbonate"]] = 1000.0 if geometry[
+        "carbonate_dissolution_mmol_per_l_d"
+    ] else 0.0
+    warm = max(timeline.setting("heater_set_point_c", 0.0, 20.0), 20.0)
+    ones = np.ones((1, count))
+    return TankState(
+        amounts[:, None, :], ones, warm * ones, 7.5 * ones, ones.copy(), ones.copy()
+    )
+
+
+def simulate(
+    timeline: Timeline,
+    members: Members,
+    start: TankState,
+    days: tuple[int, int],
+    *,
+    stops_d: Sequence[float] = (),
+    accuracy: str = "sampling",
+    threads: int = 2,
+    food_noise: bool = True,
+    extra: Sequence[Action] = (),
+    checkpoint_days: Sequence[int] = (),
+    progress: Progress | None = None,
+) -> Course:
+    """Run members over the local days ``days[0] .. days[1] - 1``.
+
+    Parameters
+    ----------
+    timeline
+        The tank's actions and surroundings.
+    members
+        Whose parameters to use.
+    start
+        State at the start of the first day, one tank by members.
+    stops_d
+        Moments to report. [d]
+    accuracy
+        ``sampling`` or ``printed``: steps a day of `STEPS_PER_DAY`.
+    threads
+        Blocks of `BLOCK_MEMBERS` run side by side; results do not depend on it.
+    food_noise
+        Whether each day's food varies about what was told.
+    extra
+        Actions besides the log's.
+    checkpoint_days
+        Days at whose start the state is kept.
+    progress
+        Called with the share done.
+    """
+    plan = _plan(timeline, days, accuracy, tuple(sorted(stops_d)), tuple(extra))
+    count = len(members)
+    blocks = [np.arange(i, min(i + BLOCK_MEMBERS, count)) for i in range(0, count, BLOCK_MEMBERS)]
+    done = [0]
+    steps = len(plan) * len(blocks)
+
+    def tick() -> None:
+        done[0] += 1
+        if progress is not None:
+            progress(done[0] / max(steps, 1))
+
+    def work(block: NDArray[np.int64]) -> _BlockCourse:
+        return _run_block(timeline, members, start, block, plan, food_noise, checkpoint_days, tick)
+
+    if threads > 1 and len(blocks) > 1:
+        with ThreadPoolExecutor(threads) as pool:
+            parts = list(pool.map(work, blocks))
+    else:
+        parts = [work(b) for b in blocks]
+    reported = np.array([s for day in plan for s in day.stops_d])
+    return Course(
+        reported,
+        np.concatenate([p.outputs for p in parts], axis=-1),
+        np.concatenate([p.means for p in parts], axis=-1),
+        days[0],
+        _joined([p.final for p in parts]),
+        {d: _joined([p.checkpoints[d] for p in parts]) for d in parts[0].checkpoints},
+    )
+
+
+@dataclass(frozen=True)
+class _DayPlan:
+    day: int
+    length_d: float
+    pieces: tuple[NDArray[np.float64], ...]
+    rows: NDArray[np.int64]  # of the day, one a stop
+    stops_d: tuple[float, ...]
+
+
+@dataclass
+class _BlockCourse:
+    outputs: NDArray[np.float64]
+    means: NDArray[np.float64]
+    final: TankState
+    checkpoints: dict[int, TankState]
+
+
+def _plan(
+    timeline: Timeline,
+    days: tuple[int, int],
+    accuracy: str,
+    stops_d: tuple[float, ...],
+    extra: tuple[Action, ...],
+) -> list[_DayPlan]:
+    plan = []
+    for day in range(*days):
+        begin, end = timeline.calendar.bounds_d(day)
+        stops = tuple(s for s in stops_d if begin <= s < end)
+        rows, starts = timeline.day_rows(day, STEPS_PER_DAY[accuracy], stops, extra)
+        # The first row of that moment reports before anything is done then.
+        index = np.array([int(np.searchsorted(starts, s - 1e-9)) for s in stops], dtype=np.int64)
+        pieces = tuple(pack_rows(p) for p in padded(rows))
+        plan.append(_DayPlan(day, end - begin, pieces, index, stops))
+    return plan
+
+
+def _run_block(
+    timeline: Timeline,
+    members: Members,
+    start: TankState,
+    block: NDArray[np.int64],
+    plan: list[_DayPlan],
+    food_noise: bool,
+    checkpoint_days: Sequence[int],
+    tick: Callable[[], None],
+) -> _BlockCourse:
+    """Run one block, filled up to its full width with copies of its last member."""
+    width = len(block)
+    lanes = np.concatenate([block, np.full(BLOCK_MEMBERS - width, block[-1])])
+    numbers = members.numbers[lanes]
+    theta = jnp.asarray(
+        pack_parameters({n: v[lanes][None, :] for n, v in members.parameters.items()})
+    )
+    geometry = jnp.asarray(pack_geometry(timeline.geometry))
+    source = jnp.asarray(members.source[:, lanes][:, None, :])
+    state = TankState(*(jnp.asarray(np.asarray(a)[..., lanes]) for a in start))
+    outputs, means = [], []
+    checkpoints: dict[int, TankState] = {}
+    for day in plan:
+        if day.day in checkpoint_days:
+            checkpoints[day.day] = _trimmed(state, width)
+        food = np.ones(BLOCK_MEMBERS)
+        if food_noise:
+            food = food_multiplier(members.seed, numbers, day.day)
+        luck = keyed_uniform(members.seed, numbers, day.day, "luck")
+        reports, integral = [], np.zeros((2, width))
+        for piece in day.pieces:
+            state, out, part = run_rows(
+                state, piece, theta, geometry, source, food[None, :], luck[None, :]
+            )
+            reports.append(out)
+            integral += np.asarray(part)[:, 0, :width]
+        if len(day.rows):
+            size = len(day.pieces[0])
+            outputs += [np.asarray(reports[r // size][r % size])[:, 0, :width] for r in day.rows]
+        means.append(integral / day.length_d)
+        tick()
+    stacked = np.stack(outputs, axis=1) if outputs else np.zeros((len(OUTPUTS), 0, width))
+    return _BlockCourse(stacked, np.stack(means), _trimmed(state, width), checkpoints)
+
+
+def _trimmed(state: TankState, width: int) -> TankState:
+    return TankState(*(np.asarray(a)[..., :width] for a in state))
+
+
+def _joined(states: list[TankState]) -> TankState:
+    return TankState(*(np.concatenate(parts, axis=-1) for parts in zip(*states, strict=True)))
+
+
+def chosen_state(state: TankState, index: NDArray[np.int64]) -> TankState:
+    """The state of some members, repeats allowed."""
+    return TankState(*(np.asarray(a)[..., index] for a in state))
+
+
+__all__ = [
+    "BLOCK_MEMBERS",
+    "COMPONENTS",
+    "STEPS_PER_DAY",
+    "Course",
+    "Members",
+    "chosen_state",
+    "initial_state",
+    "simulate",
+]

@@ -1,0 +1,300 @@
+"""A tank's log as actions in time and as the surroundings that hold between them."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from datetime import time
+
+import numpy as np
+
+from watervane.process.calendar import Calendar, events_through
+from watervane.process.colony_care import (
+    clean_action,
+    media_moved_action,
+    seed_action,
+    treatment_action,
+)
+from watervane.process.day_program import Action, Rows, empty_rows, write_action
+from watervane.process.doses import dose_action
+from watervane.process.geometry import tank_geometry
+from watervane.process.population import Breath, Population
+from watervane.process.state import WATER
+from watervane.records import (
+    AnimalsIn,
+    AnimalsOut,
+    Clean,
+    Died,
+    Dose,
+    EquipmentChange,
+    Event,
+    Feed,
+    Finding,
+    MediaMoved,
+    Note,
+    Outage,
+    Seed,
+    SourceWater,
+    Span,
+    Tank,
+    TopOff,
+    Treatment,
+    WaterChange,
+)
+
+NITROGEN_PER_PROTEIN = 0.16  # timmons_ebeling2007
+FOOD_MG_O2_PER_G = 1250.0  # house estimate: protein 1.5, fat 2.9, starch 1.1 g/g
+LIGHTS_ON = time(10)
+TOP_OFF_AT = time(9)
+UNHEATED_C = -50.0
+_TINY_D = 1e-9
+
+
+@dataclass
+class Timeline:
+    """One tank made ready for the model.
+
+    Parameters
+    ----------
+    calendar, geometry, findings
+        See `Calendar` and `tank_geometry`.
+    actions
+        In time order.
+    """
+
+    tank: Tank
+    calendar: Calendar
+    geometry: dict[str, float]
+    findings: list[Finding]
+    actions: list[Action]
+    breath: list[Breath]
+    outages: list[tuple[float, float, str]] = field(default_factory=list)
+    changes: list[tuple[float, dict[str, float]]] = field(default_factory=list)
+
+    def animals_at(self, at_d: float) -> int:
+        """Animals present at a moment."""
+        return self._breath_at(at_d).count
+
+    def _breath_at(self, at_d: float) -> Breath:
+        place = bisect_right([b.from_d for b in self.breath], at_d + _TINY_D)
+        return self.breath[place - 1]
+
+    def setting(self, name: str, at_d: float, default: float) -> float:
+        """A machine's setting at a moment, the latest change counted."""
+        told = getattr(self.tank, name)
+        result = default if told is None else float(told)
+        for when, changed in self.changes:
+            if when <= at_d + _TINY_D and name in changed:
+                result = changed[name]
+        return result
+
+    def _off(self, machine: str, at_d: float) -> bool:
+        return any(
+            start - _TINY_D <= at_d < end - _TINY_D and what in ("all", machine)
+            for start, end, what in self.outages
+        )
+
+    def _forcing(self, start_d: float, middle_d: float, day: int) -> dict[str, float]:
+        breath = self._breath_at(start_d)
+        geometry = self.geometry
+        share = geometry["gas_share_still"]
+        running = not self._off("filter", middle_d)
+        share += geometry["gas_share_filter"] * running
+        share += geometry["gas_share_air"] * (not self._off("air", middle_d))
+        hours = self.setting("light_hours", middle_d, 8.0)
+        on = self.calendar.at_clock_d(day, LIGHTS_ON)
+        lit = on <= middle_d < on + hours / 24.0 and not self._off("light", middle_d)
+        room = self.setting("room_temperature_c", middle_d, 20.0)
+        return {
+            "filter_running": float(running),
+            "heater_running": float(not self._off("heater", middle_d)),
+            "gas_transfer_share": share,
+            "light": 24.0 / hours if lit and hours > 0 else 0.0,
+            "room_temperature_c": room,
+            "set_point_c": self.setting("heater_set_point_c", middle_d, UNHEATED_C),
+            "respiration_mg_o2_per_mg_n_d": breath.respiration_mg_o2_per_mg_n_d,
+            "fasting_excretion_per_d": breath.fasting_excretion_per_d,
+        }
+
+    def day_rows(
+        self, day: int, steps: int, stops_d: tuple[float, ...] = (), extra: tuple[Action, ...] = ()
+    ) -> tuple[Rows, np.ndarray]:
+        """Rows of one local day.
+
+        Parameters
+        ----------
+        day
+            0 is the fill date.
+        steps
+            Even steps the day is cut into, before events cut it further.
+        stops_d
+            Moments a report is wanted at, before anything done at the same moment.
+        extra
+            Actions besides the log's.
+
+        Returns
+        -------
+        rows, starts_d
+            The rows and the moment each begins.
+        """
+        begin, end = self.calendar.bounds_d(day)
+        actions = [a for a in (*self.actions, *extra) if begin <= a.at_d < end]
+        points: list[tuple[float, int, Action | None]] = [
+            (begin + (end - begin) * k / steps, 0, None) for k in range(steps)
+        ]
+        points += [(s, 1, None) for s in stops_d if begin <= s < end]
+        points += [(b, 1, None) for b in self._breaks(day) if begin < b < end]
+        points += [(a.at_d, 2, a) for a in actions]
+        points.sort(key=lambda p: (p[0], p[1]))
+        starts = np.array([p[0] for p in points])
+        rows = empty_rows(len(points))
+        lengths = np.diff(np.append(starts, end))
+        rows["step_d"][:, 0, 0] = lengths
+        for i, (start, _, action) in enumerate(points):
+            for name, value in self._forcing(start, start + 0.5 * lengths[i], day).items():
+                rows[name][i] = value
+            if action is not None:
+                write_action(rows, i, action)
+        return rows, starts
+
+    def _breaks(self, day: int) -> list[float]:
+        on = self.calendar.at_clock_d(day, LIGHTS_ON)
+        hours = self.setting("light_hours", on, 8.0)
+        ends = [moment for start, end, _ in self.outages for moment in (start, end)]
+        return [on, on + hours / 24.0, *ends, *(when for when, _ in self.changes)]
+
+    def first_meal_d(self, day: int) -> float | None:
+        """Moment of a day's first meal, if it has one. [d]"""
+        begin, end = self.calendar.bounds_d(day)
+        meals = [
+            a.at_d
+            for a in self.actions
+            if begin <= a.at_d < end and a.scalars.get("food_mg_n_per_l", 0.0) > 0.0
+        ]
+        return min(meals) if meals else None
+
+
+def meal_action(
+    at_d: float, mass_g: Span, protein: float, volume_l: float, *, mouths: bool = True
+) -> Action:
+    """Food as nitrogen and oxygen demand per litre; a range becomes a log spread."""
+    grams = mass_g.centre / volume_l
+    nitrogen = 1000.0 * grams * protein * NITROGEN_PER_PROTEIN
+    spread = 0.0
+    if mass_g.low > 0:
+        spread = float(np.log(mass_g.high / mass_g.low)) / (2.0 * 1.96)
+    return Action(
+        at_d,
+        {
+            "food_mg_n_per_l": nitrogen,
+            "food_log_spread": spread,
+            "food_mg_o2_per_mg_n": FOOD_MG_O2_PER_G / (1000.0 * protein * NITROGEN_PER_PROTEIN),
+            "mouths": float(mouths),
+        },
+    )
+
+
+def timeline(tank: Tank, last_day: int) -> Timeline:
+    """Make a tank ready up to and including a local day."""
+    calendar = Calendar(tank.filled, tank.time_zone)
+    geometry, findings = tank_geometry(tank)
+    line = Timeline(tank, calendar, geometry, findings, [], [Breath(-1.0)])
+    animals = Population(geometry["volume_l"])
+    for event in events_through(tank, calendar, last_day):
+        _take_in(line, animals, event)
+    line.breath += animals.history
+    if not any(isinstance(e, TopOff) for e in tank.events) and not any(
+        isinstance(h.template, TopOff) for h in tank.habits
+    ):
+        findings.append(Finding("assumed-level-kept", "info", {}))
+        for day in range(1, last_day + 1):
+            line.actions.append(
+                Action(
+                    calendar.at_clock_d(day, TOP_OFF_AT),
+                    {"fill_to_mark": 1.0, "poured_temperature_c": 20.0},
+                )
+            )
+    line.actions.sort(key=lambda a: a.at_d)
+    return line
+
+
+def _take_in(line: Timeline, animals: Population, event: Event) -> None:
+    at_d = line.calendar.days(event.at)
+    volume = line.geometry["volume_l"]
+    if isinstance(event, AnimalsIn | AnimalsOut | Died):
+        line.actions.append(animals.record(at_d, event))
+    elif isinstance(event, Feed):
+        mouths = any(animals.counts.values())
+        line.actions.append(
+            meal_action(at_d, event.mass_g, event.protein, volume, mouths=mouths)
+        )
+    elif isinstance(event, WaterChange):
+        line.actions.append(_change_action(at_d, event, line.tank.source_water))
+    elif isinstance(event, TopOff):
+        line.actions.append(_top_off_action(at_d, event, volume))
+    elif isinstance(event, Outage):
+        line.outages.append((at_d, at_d + event.hours / 24.0, event.what))
+    elif isinstance(event, EquipmentChange):
+        line.changes.append((at_d, dict(event.changes)))
+    elif not isinstance(event, Note):
+        line.actions.append(_colony_action(at_d, event, volume))
+
+
+def _colony_action(
+    at_d: float, event: Dose | Seed | Clean | MediaMoved | Treatment, volume_l: float
+) -> Action:
+    if isinstance(event, Dose):
+        return dose_action(at_d, event, volume_l)
+    if isinstance(event, Seed):
+        return seed_action(at_d, event, volume_l)
+    if isinstance(event, Clean):
+        return clean_action(at_d, event)
+    if isinstance(event, MediaMoved):
+        return media_moved_action(at_d, event)
+    return treatment_action(at_d, event)
+
+
+_WATER_UNITS = {
+    "ammonia_mg_n_per_l": ("ammonia", 1.0),
+    "nitrite_mg_n_per_l": ("nitrite", 1.0),
+    "nitrate_mg_n_per_l": ("nitrate", 1.0),
+    "kh_dkh": ("alkalinity", 0.356650),
+    "chlorine_mg_per_l": ("chlorine", 1.0),
+    "chloramine_mg_per_l": ("chloramine", 1.0),
+}
+
+
+def _change_action(at_d: float, event: WaterChange, usual: SourceWater) -> Action:
+    """Take a share of the water out and fill back to the mark."""
+    differs = {}
+    for name, value in event.water.items():
+        if name in _WATER_UNITS:
+            component, factor = _WATER_UNITS[name]
+            differs[component] = factor * (value - (getattr(usual, name) or 0.0))
+    temperature = event.temperature_c
+    if temperature is None:
+        temperature = 22.0 if usual.temperature_c is None else usual.temperature_c
+    kept = 1.0 - event.fraction
+    return Action(
+        at_d,
+        {
+            "volume_keep": kept,
+            "fill_to_mark": 1.0,
+            "conditioned": float(event.conditioner),
+            "poured_temperature_c": temperature,
+        },
+        {"keep": _water_kept(kept), "water_differs": differs},
+    )
+
+
+def _top_off_action(at_d: float, event: TopOff, volume_l: float) -> Action:
+    scalars = {"pure": float(event.pure), "conditioned": float(event.conditioner)}
+    if event.volume_l is None:
+        scalars["fill_to_mark"] = 1.0
+    else:
+        scalars["volume_add"] = event.volume_l / volume_l
+    return Action(at_d, scalars)
+
+
+def _water_kept(share: float) -> dict[str, float]:
+    return dict.fromkeys(WATER, share)
