@@ -84,11 +84,21 @@ def _tank_file_schema() -> Mapping[str, Any]:
 
 
 def _sources() -> Sequence[SourceEntry]:
-    import tomllib
-    from importlib import resources
-
     from watervane.app.ports import SourceEntry
+    from watervane.reference import TABLES, load_table, sources
 
-    place = resources.files("watervane.reference").joinpath("data/sources.toml")
-    entries = tomllib.loads(place.read_text(encoding="utf-8"))
-    return [SourceEntry(key, entry) for key, entry in entries.items()]
+    used: dict[str, list[tuple[str, str]]] = {}
+    for name in TABLES:
+        for row in load_table(name):
+            span = "" if row.low is None else f" ({row.low:g} to {row.high:g})"
+            place = f", {row.where}" if row.where else ""
+            told = f"{row.value:g}{span} {row.unit}, {row.quality}{place}"
+            used.setdefault(row.source, []).append((f"{name}/{row.id}", told))
+    return [
+        SourceEntry(
+            found.key,
+            found.citation,
+            (*([("note", found.note)] if found.note else []), *used.get(found.key, [])),
+        )
+        for found in sources().values()
+    ]

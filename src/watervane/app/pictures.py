@@ -8,7 +8,7 @@ from watervane.charts import Flag, Mark, Panel, Picture, Words, WordTable
 from watervane.records import Forecast, Tank
 from watervane.wording import phrase
 from watervane.wording.dates import short_date, weekday_date
-from watervane.wording.happenings import happenings
+from watervane.wording.happenings import Happened, happenings
 from watervane.wording.shown import Shown, shown_series
 from watervane.wording.summary import (
     assumption_sentences,
@@ -17,7 +17,13 @@ from watervane.wording.summary import (
     summary,
     trust_sentences,
 )
-from watervane.wording.tables import NumberTable, milestone_table, number_table
+from watervane.wording.tables import (
+    NumberTable,
+    event_table,
+    milestone_table,
+    number_table,
+    reading_table,
+)
 
 # The residuals that count as settled, both in mg N/L: ammonia, nitrite.
 SETTLED_UNDER_MG_N_PER_L = {"ammonia": 0.2, "nitrite": 0.1}
@@ -41,7 +47,7 @@ def picture_of(forecast: Forecast, tank: Tank, *, basis: str = "usual") -> Pictu
         tank=tank,
         panels=tuple(panel_of(shown) for shown in shown_series(basis)),
         flags=flags,
-        words=_words(forecast, tank, flags, basis),
+        words=_words(forecast, tank, happened, basis),
     )
 
 
@@ -63,14 +69,15 @@ def panel_of(shown: Shown) -> Panel:
     )
 
 
-def _words(forecast: Forecast, tank: Tank, flags: tuple[Flag, ...], basis: str) -> Words:
-    kinds = {flag.letter: flag.kind for flag in flags}
+def _words(forecast: Forecast, tank: Tank, happened: tuple[Happened, ...], basis: str) -> Words:
+    kinds = {item.letter: item.kind for item in happened}
     guide = [phrase("guide-bands"), phrase("guide-readings")]
     if kinds:
         guide.append(
             " \N{MIDDLE DOT} ".join(f"{letter} {kind}" for letter, kind in sorted(kinds.items()))
         )
     tables = (milestone_table(forecast), number_table(forecast, basis=basis))
+    records = (reading_table(tank, forecast), event_table(happened))
     return Words(
         title=phrase("picture-title", tank=tank.name, date=weekday_date(forecast.as_of)),
         subtitle=tuple(headline(forecast, basis=basis)),
@@ -82,6 +89,7 @@ def _words(forecast: Forecast, tank: Tank, flags: tuple[Flag, ...], basis: str) 
         reasons=tuple(trust_sentences(forecast) + assumption_sentences(forecast)),
         cautions=tuple(cautions(tank)),
         tables=tuple(_table(table) for table in tables),
+        records=tuple(_table(table) for table in records),
     )
 
 

@@ -43,6 +43,7 @@ def page(picture: Picture) -> str:
         summary=_paragraphs(words.summary),
         guide=_paragraphs(words.guide),
         tables="\n".join(_table(table) for table in words.tables),
+        records="\n".join(_table(table) for table in words.records if table.rows),
         reasons=_reasons(words.reasons_title, words.reasons),
         cautions=_paragraphs(words.cautions),
     )
@@ -83,7 +84,7 @@ def _table(table: WordTable) -> str:
     lines = "\n".join(rows)
     body = f"<thead><tr>{head}</tr></thead>\n<tbody>\n{lines}\n</tbody>"
     return (
-        f"<h2>{title}</h2>\n"
+        f"<div><h2>{title}</h2>\n"
         f'<div class="scroll" role="region" tabindex="0" aria-label="{title}">\n'
-        f"<table><caption>{html.escape(table.caption)}</caption>\n{body}</table></div>"
+        f"<table><caption>{html.escape(table.caption)}</caption>\n{body}</table></div></div>"
     )

@@ -62,6 +62,7 @@ class Words:
     reasons: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     tables: tuple[WordTable, ...] = ()
+    records: tuple[WordTable, ...] = ()  # what the keeper logged; for pages only
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,8 +42,11 @@ def run_sources(key: str | None, ports: Ports) -> int:
             printer.entry(entry.key, entry.citation)
         return FINE
     if key not in entries:
-        close = difflib.get_close_matches(key, entries, n=3, cutoff=0.4)
-        told = {"key": repr(key), "near": phrase("source-near", keys=close) if close else ""}
+        close = difflib.get_close_matches(key, entries, n=3, cutoff=0.6)
+        told = {
+            "key": repr(key),
+            "near": phrase("source-near", keys=" or ".join(close)) if close else "",
+        }
         raise BadInput([Finding("source-unknown", "problem", told)])
     _print_source(entries[key], printer)
     return FINE

@@ -59,14 +59,18 @@ class Printer:
         self._out.print(Text(self._said(text)), width=self._width)
 
     def item(self, text: str) -> None:
-        """A list item with its own indent."""
-        for index, line in enumerate(Text(self._said(text)).wrap(self._out, self._width - INDENT)):
-            lead = f"{self._glyphs.bullet} " if index == 0 else " " * INDENT
-            self._out.print(Text(lead) + line)
+        """A list item with a hanging indent."""
+        self._hanging(Text(self._said(text)), f"{self._glyphs.bullet} ", " " * INDENT)
 
     def entry(self, name: str, text: str) -> None:
-        """A name in bold and what it stands for."""
-        self._out.print(Text.assemble((name, "bold"), "  ", self._said(text)), width=self._width)
+        """A name in bold and what it stands for, later lines indented."""
+        self._hanging(Text.assemble((name, "bold"), "  ", self._said(text)), "", " " * 2 * INDENT)
+
+    def _hanging(self, text: Text, first: str, later: str) -> None:
+        room = self._width - max(len(first), len(later))
+        for index, line in enumerate(text.wrap(self._out, room)):
+            line.rstrip()
+            self._out.print(Text(later if index else first) + line)
 
     def aside(self, text: str) -> None:
         """Something on stderr, so that stdout stays the result alone."""

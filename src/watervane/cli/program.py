@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 program = typer.Typer(
     name="watervane",
     help="Foretell one aquarium's water from a description of the tank and a few test readings.",
-    epilog="Exit codes: 0 fine; 1 failed inside; 2 bad input; 3 a forecast not to lean on.",
+    epilog="Exit codes: 0 fine, 1 failed inside, 2 bad input, 3 do not lean on the dates.",
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -101,7 +101,7 @@ def forecast_command(
     threads: Threads = 2,
     basis: Printed = Basis.usual,
 ) -> None:
-    """Foretell ammonia, nitrite, nitrate and pH, and when the tank is settled."""
+    """Foretell the water, and when the tank is settled."""
 
     def work() -> int:
         from watervane.cli.forecast import Wanted, parsed_moment, run_forecast
@@ -123,7 +123,7 @@ def forecast_command(
 
 @program.command("check")
 def check_command(context: typer.Context, file: File) -> None:
-    """Check a tank file or a log: every problem at once, each with its line."""
+    """Check a file: every problem, each with its line."""
 
     def work() -> int:
         from watervane.cli.lists import run_check

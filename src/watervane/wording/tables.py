@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import timedelta
 
-from watervane.records import DateQuantiles, Forecast
+from watervane.records import DateQuantiles, Forecast, Reading, Tank
+from watervane.units import format_reading
 from watervane.wording.dates import short_date
+from watervane.wording.happenings import Happened
 from watervane.wording.shown import shown_series
 from watervane.wording.summary import nearest_index
 
 STEPS_DAYS = (0, 1, 2, 3, 5, 7, 10, 14, 21, 28, 42, 56, 84, 112, 182, 365)
+
+QUANTITY_NAMES = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,3 +70,28 @@ def _dates(date: DateQuantiles) -> tuple[str, str, str]:
         for day in (date.p05, date.p50, date.p95)
     )
     return early, middle, late
+
+
+def event_table(happened: tuple[Happened, ...]) -> NumberTable:
+    """Every flagged event with its date: the words behind the flags of a picture."""
+    rows = tuple((short_date(item.at), item.letter, item.label) for item in happened)
+    return NumberTable("Events", "Logged and planned", ("Date", "Flag", "What"), rows)
+
+
+def reading_table(tank: Tank, forecast: Forecast) -> NumberTable:
+    """Every reading as the keeper wrote it, and whether the forecast knew it."""
+    rows = tuple(
+        (
+            short_date(reading.at),
+            _of(reading),
+            reading.value.raw or format_reading(reading.value, reading.quantity),
+            "yes" if reading.at <= forecast.as_of else "no, later",
+        )
+        for reading in sorted(tank.readings, key=lambda reading: reading.at)
+    )
+    return NumberTable("Readings", "As written in the log", ("Date", "Of", "Value", "Known"), rows)
+
+
+def _of(reading: Reading) -> str:
+    name = QUANTITY_NAMES.get(reading.quantity, reading.quantity)
+    return f"{name} of the source water" if reading.of_source_water else name
