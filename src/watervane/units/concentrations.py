@@ -92,7 +92,7 @@ _PER_LITRE = re.compile(
     re.ASCII,
 )
 _PARTS = re.compile(rf"(?P<mass>ppm|ppb)(?: (?:as )?(?P<outer>{_SPECIES}))?", re.ASCII)
-_CHARGE = re.compile(r"(?:[\^ ][0-9]?[+-]|\^[0-9]|[+-])(?=$|[ /])")
+_CHARGE = re.compile(r"(?:[\^ ][0-9]?[+-]|\^[0-9]|[+-])(?=$|[ /]|-[NnPp])")
 
 
 def parse_concentration(text: object, quantity: str) -> ReadingValue:

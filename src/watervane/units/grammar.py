@@ -16,7 +16,7 @@ from watervane.units.errors import UnitError, shown
 
 MAX_LENGTH = 64
 
-_DECIMAL = r"(?:[0-9]{1,12}(?:[.,][0-9]{1,17})?|[.,][0-9]{1,17})(?:[eE][+-]?[0-9]{1,2}(?![0-9]))?"
+_DECIMAL = r"(?:[0-9]{1,12}(?:[.,][0-9]{1,20})?|[.,][0-9]{1,20})(?:[eE][+-]?[0-9]{1,2}(?![0-9]))?"
 _FRACTION = r"(?:[0-9]{1,3} )?[0-9]{1,3}/[0-9]{1,3}(?![0-9])"
 _NUMBER = rf"[+-]?(?:{_FRACTION}|{_DECIMAL})"
 _QUANTITY = re.compile(
