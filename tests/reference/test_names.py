@@ -97,8 +97,16 @@ def test_impossible_lengths(length_cm: float) -> None:
 
 
 MASSES = {
-    **{"H": c.HYDROGEN, "C": c.CARBON, "N": c.NITROGEN, "O": c.OXYGEN, "Na": c.SODIUM},
-    **{"Mg": c.MAGNESIUM, "S": c.SULFUR, "Cl": c.CHLORINE, "K": c.POTASSIUM, "Ca": c.CALCIUM},
+    "H": c.HYDROGEN,
+    "C": c.CARBON,
+    "N": c.NITROGEN,
+    "O": c.OXYGEN,
+    "Na": c.SODIUM,
+    "Mg": c.MAGNESIUM,
+    "S": c.SULFUR,
+    "Cl": c.CHLORINE,
+    "K": c.POTASSIUM,
+    "Ca": c.CALCIUM,
 }
 ATOMS = {
     "ammonium chloride": "N H H H H Cl",

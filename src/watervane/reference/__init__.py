@@ -1,6 +1,11 @@
 """Shipped tables, one sourced value a row, and the sources behind them."""
 
-from watervane.reference._sourced import Citation, SourcedFunction, sourced, sourced_functions
+from watervane.reference._sourced import (
+    Citation,
+    SourcedFunction,
+    sourced,
+    sourced_functions,
+)
 from watervane.reference.animals import (
     Animal,
     BodyForm,
