@@ -165,7 +165,14 @@ def _gas(tank: Tank, body: WaterBody) -> dict[str, float]:
     ripple = (RIPPLED_TRANSFER_M_PER_H - STILL_TRANSFER_M_PER_H) / body.depth_m
     air = 0.0
     if tank.air_flow_l_per_h:
-        air = float(kla_of_bubbler_per_h(tank.air_flow_l_per_h, body.volume_l, 0.02, 25.0))
+        air = float(
+            kla_of_bubbler_per_h(
+                tank.air_flow_l_per_h,
+                transfer_efficiency=0.02,
+                volume_l=body.volume_l,
+                temperature_c=25.0,
+            )
+        )
     total = still + ripple + air
     return {
         "gas_transfer_per_h": total,
