@@ -86,7 +86,7 @@ class Population:
         )
 
     def _nitrogen_mg(self) -> float:
-        return MG_N_PER_G_WET * sum(n * self.masses_g[s] for s, n in self.counts.items())
+        return MG_N_PER_G_WET * sum(n * self.masses_g.get(s, 0.0) for s, n in self.counts.items())
 
     def _breath(self, at_d: float) -> Breath:
         nitrogen = self._nitrogen_mg()
@@ -95,9 +95,12 @@ class Population:
         oxygen = sum(
             n * ROUTINE_OVER_RESTING * resting_oxygen_mg_per_d(self.masses_g[s])
             for s, n in self.counts.items()
+            if n
         )
         fasting = sum(
-            n * FASTING_MG_N_PER_G_D * self.masses_g[s] ** 0.8 for s, n in self.counts.items()
+            n * FASTING_MG_N_PER_G_D * self.masses_g[s] ** 0.8
+            for s, n in self.counts.items()
+            if n
         )
         return Breath(at_d, oxygen / nitrogen, fasting / nitrogen, sum(self.counts.values()))
 
