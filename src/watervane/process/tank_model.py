@@ -21,6 +21,7 @@ from watervane.process.rates.gases import gas_rates
 from watervane.process.rates.minerals import mineral_rates
 from watervane.process.rates.nitrifiers import (
     GUILDS,
+    HABITATS,
     colony_rates,
     growth_potential_per_d,
     wake_target,
@@ -38,20 +39,24 @@ WAKING_D, DOZING_D = 0.5, 3.0
 _slow = tuple(
     p for p, k in zip(MATRIX.processes, MATRIX.kinds, strict=True) if k != "instant"
 )
+_COLONIES = tuple(
+    f"{g}_oxidisers_{h}" for g in GUILDS for h in HABITATS
+)
 SYSTEM = ProcessSystem(
     processes=_slow,
     coefficients=np.array(MATRIX.coefficients[: len(_slow)]),
     controls={
-        **{
-            f"growth_of_{g}_oxidisers_{h}": COLUMN[g]
-            for g in GUILDS
-            for h in ("bed", "filter", "surface")
-        },
+        **{f"growth_of_{g}_oxidisers_{h}": COLUMN[g] for g in GUILDS for h in HABITATS},
+        **{f"loss_of_{c}": COLUMN[c] for c in _COLONIES},
         "oxygen_transfer": COLUMN["oxygen"],
         "carbon_dioxide_transfer": COLUMN["inorganic_carbon"],
     },
-    solving_order=tuple(COLUMN[c] for c in ("ammonia", "nitrite", "oxygen", "inorganic_carbon")),
-    never_negative=tuple(COLUMN[c] for c in ("oxygen", "ammonia", "nitrite", "nitrate")),
+    solving_order=tuple(
+        COLUMN[c] for c in ("ammonia", "nitrite", *_COLONIES, "oxygen", "inorganic_carbon")
+    ),
+    never_negative=tuple(
+        COLUMN[c] for c in ("oxygen", "ammonia", "nitrite", "nitrate", *_COLONIES)
+    ),
 )
 
 
@@ -219,7 +224,7 @@ def _report(
 ) -> RowReport:
     before = {n: state.amounts[COLUMN[n]] / state.volume_ratio for n in WATER}
     colonies = [
-        sum(state.amounts[COLUMN[f"{g}_oxidisers_{h}"]] for h in ("bed", "filter", "surface"))
+        sum(state.amounts[COLUMN[f"{g}_oxidisers_{h}"]] for h in HABITATS)
         for g in GUILDS
     ]
     outputs = jnp.stack(

@@ -64,7 +64,8 @@ def colony_rates(
     Returns
     -------
     rates, slopes
-        ``growth_of_..`` and ``loss_of_..`` [mg O2/L/d], slopes by the guild's nitrogen.
+        ``growth_of_..`` and ``loss_of_..`` [mg O2/L/d]; slopes of growth by the guild's
+        nitrogen, of loss by the colony.
     saturation
         Share of the growth potential its nitrogen allows, for `wake_target`. [-]
     """
@@ -96,9 +97,9 @@ def colony_rates(
         fullness = colony * volume / (area * theta[f"{guild}_oxidiser_density_mg_per_m2"])
         crowding = fastest * fullness * fullness
         stifled = (1.0 - running) * theta["filter_standstill_loss_per_d"]
-        rates[f"loss_of_{guild}_oxidisers_{habitat}"] = colony * (
-            decay + crowding + stifled + poison
-        )
+        loss = f"loss_of_{guild}_oxidisers_{habitat}"
+        rates[loss] = colony * (decay + crowding + stifled + poison)
+        slopes[loss] = decay + 3.0 * crowding + stifled + poison
     return rates, slopes, monod(nitrogen, half)
 
 
