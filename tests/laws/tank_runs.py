@@ -1,0 +1,141 @@
+"""A loop of the tests' own around the model's row: it keeps what the model throws away.
+
+Every member may have its own geometry, so one run holds mild and extreme tanks side by side.
+Rows come in calls of one size; one compiled program serves all of these tests.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+from unittest.mock import patch
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.inference.priors import prior_members
+from watervane.process import tank_model
+from watervane.process.arrays import jax, jnp
+from watervane.process.day_program import ROWS_PER_CALL, padded
+from watervane.process.program import GEOMETRY_NAMES, _unpack_row, pack_rows
+from watervane.process.parameters import PARAMETER_NAMES
+from watervane.process.run import Members, initial_state
+from watervane.process.state import TankState
+from watervane.process.timeline import Timeline
+
+MEMBERS = 32
+Numbers = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Members of one timeline, each with its own parameters and geometry."""
+
+    line: Timeline
+    theta: dict[str, Numbers]
+    geometry: dict[str, Numbers]
+    source: Numbers
+    start: TankState
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What happened in the rows of one call; arrays are (rows, ..., members)."""
+
+    rows: Mapping[str, Numbers]
+    starts_d: Numbers
+    before: TankState
+    acted: TankState
+    after: TankState
+    extents: Numbers
+    outputs: Numbers
+
+
+def prior_batch(line: Timeline, seed: int = 1) -> Batch:
+    """Members drawn from the prior, all in the tank as it stands."""
+    members = prior_members(line.tank, np.arange(MEMBERS), seed)
+    return batch_of(line, members)
+
+
+def batch_of(line: Timeline, members: Members) -> Batch:
+    """Members as they are, in their first state."""
+    start = initial_state(line, members)
+    theta = {n: np.array(members.parameters[n])[None, :] for n in PARAMETER_NAMES}
+    geometry = {n: np.full((1, MEMBERS), line.geometry[n]) for n in GEOMETRY_NAMES}
+    start = TankState(*(np.array(a) for a in start))
+    return Batch(line, theta, geometry, members.source[:, None, :], start)
+
+
+def run(
+    batch: Batch,
+    days: tuple[int, int],
+    steps: int,
+    *,
+    food: Numbers | float = 1.0,
+    luck: Numbers | float = 0.5,
+) -> Iterator[Piece]:
+    """Run day after day, ``steps`` even steps a day cut further by events."""
+    state = TankState(*(jnp.asarray(a) for a in batch.start))
+    theta = jnp.asarray(np.stack([batch.theta[n] for n in PARAMETER_NAMES]))
+    geometry = jnp.asarray(np.stack([batch.geometry[n] for n in GEOMETRY_NAMES]))
+    noise = [jnp.asarray(np.broadcast_to(v, (1, MEMBERS)) * 1.0) for v in (food, luck)]
+    for day in range(*days):
+        rows, starts = batch.line.day_rows(day, steps)
+        for first, piece in zip(range(0, len(starts), ROWS_PER_CALL), padded(rows), strict=True):
+            used = min(ROWS_PER_CALL, len(starts) - first)
+            state, kept = _scan(
+                state, pack_rows(piece), theta, geometry, jnp.asarray(batch.source), *noise
+            )
+            before, acted, after, extents, outputs = jax.tree.map(
+                lambda a, used=used: np.asarray(a)[:used, ..., 0, :], kept
+            )
+            yield Piece(
+                {n: v[:used] for n, v in piece.items()},
+                starts[first : first + used],
+                before,
+                acted,
+                after,
+                extents,
+                outputs,
+            )
+
+
+def final_amounts(pieces: Iterator[Piece]) -> Numbers:
+    """Amounts at the end of a run, shape (components, members)."""
+    last: Piece | None = None
+    for piece in pieces:
+        last = piece
+    assert last is not None
+    return last.after.amounts[-1]
+
+
+@jax.jit
+def _scan(
+    state: Any, packed: Any, theta: Any, geometry: Any, source: Any, food: Any, luck: Any
+) -> tuple[Any, Any]:
+    parameters = {n: theta[i] for i, n in enumerate(PARAMETER_NAMES)}
+    sizes = {n: geometry[i] for i, n in enumerate(GEOMETRY_NAMES)}
+    act, step = tank_model.act, tank_model.extents_step
+
+    def body(carry: Any, row: Any) -> tuple[Any, Any]:
+        seen: dict[str, Any] = {}
+
+        def watched_act(*args: Any) -> Any:
+            seen["acted"] = act(*args)
+            return seen["acted"]
+
+        def watched_step(*args: Any) -> Any:
+            amounts, seen["extents"] = step(*args)
+            return amounts, seen["extents"]
+
+        with (
+            patch.object(tank_model, "act", watched_act),
+            patch.object(tank_model, "extents_step", watched_step),
+        ):
+            after, report = tank_model.advance_row(
+                carry, _unpack_row(row), parameters, sizes, source, {"food": food, "luck": luck}
+            )
+        return after, (carry, seen["acted"], after, seen["extents"], report.outputs)
+
+    return jax.lax.scan(body, state, packed)
