@@ -1,0 +1,5 @@
+"""The engine: records in, records out."""
+
+from watervane.engine.foretell import foretell
+
+__all__ = ["foretell"]

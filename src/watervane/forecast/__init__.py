@@ -1,0 +1,1 @@
+"""Members run forward, and what their futures say: bands, milestones, risk."""

@@ -1,0 +1,1 @@
+"""Priors, the likelihood of readings, and members weighed by them."""

@@ -1,0 +1,38 @@
+"""What a kit would look at, taken from the model's outputs."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.process.run import Course
+from watervane.process.state import OUTPUT
+
+DKH_PER_MEQ = 1.0 / 0.356650
+DGH_PER_MMOL = 1.0 / 0.178325
+
+_PLAIN = {
+    "ammonia": ("ammonia_mg_n_per_l", 1.0),
+    "nitrite": ("nitrite_mg_n_per_l", 1.0),
+    "ph": ("ph", 1.0),
+    "kh": ("alkalinity_meq_per_l", DKH_PER_MEQ),
+    "gh": ("minerals_mmol_per_l", DGH_PER_MMOL),
+    "oxygen": ("oxygen_mg_per_l", 1.0),
+    "co2": ("co2_mg_per_l", 1.0),
+    "temperature": ("temperature_c", 1.0),
+    "chlorine": ("chlorine_mg_per_l", 1.0),
+    "chloride": ("chloride_mg_per_l", 1.0),
+}
+MODELLED = (*_PLAIN, "nitrate")
+
+
+def observable(course: Course, stop: int, quantity: str) -> NDArray[np.float64]:
+    """The quantity a kit responds to, at one stop, shape (members,).
+
+    Nitrate kits reduce nitrate to nitrite first, so they read the sum of both.
+    """
+    if quantity == "nitrate":
+        both = course.outputs[OUTPUT["nitrate_mg_n_per_l"], stop]
+        return np.asarray(both + course.outputs[OUTPUT["nitrite_mg_n_per_l"], stop])
+    name, factor = _PLAIN[quantity]
+    return np.asarray(factor * course.outputs[OUTPUT[name], stop])
