@@ -76,6 +76,8 @@ def read_matrix(
     processes, kinds, rows = [], [], []
     for line, row in enumerate(reader, start=2):
         place = f"{where} line {line} ({row['process']})"
+        if None in row or None in row.values():
+            raise ModelTableError(f"{place}: its cells are more or fewer than the columns")
         if row["kind"] not in KINDS:
             raise ModelTableError(f"{place}: unknown kind '{row['kind']}'")
         if row["process"] in processes:
@@ -97,6 +99,8 @@ def _solve_gaps(
         known = np.array([0.0 if c.strip() in ("", "?") else float(c) for c in cells])
     except ValueError as error:
         raise ModelTableError(f"{place}: {error}") from None
+    if not np.isfinite(known).all():
+        raise ModelTableError(f"{place}: a coefficient is not a finite number")
     if not gaps:
         return known
     system = content[gaps].T
