@@ -94,8 +94,6 @@ def eventful_tank() -> Tank:
                 every_days=7,
                 start=FILLED + timedelta(days=12),
             ),
-            Habit(
-                template=TopOff(at=at(3, 9)), every_days=3, start=FILLED + timedelta(days=3)
-            ),
+            Habit(template=TopOff(at=at(3, 9)), every_days=3, start=FILLED + timedelta(days=3)),
         ),
     )

@@ -71,9 +71,7 @@ def _dates(tank: Tank, last: int) -> list[date]:
 
 
 def test_a_habit_is_written_out_to_its_last_day() -> None:
-    habit = Habit(
-        template=MEAL, every_days=2, start=date(2026, 3, 2), until=date(2026, 3, 8)
-    )
+    habit = Habit(template=MEAL, every_days=2, start=date(2026, 3, 2), until=date(2026, 3, 8))
     assert [d.day for d in _dates(_tank(habits=(habit,)), 30)] == [2, 4, 6, 8]
     assert [d.day for d in _dates(_tank(habits=(replace(habit, until=None),)), 6)] == [2, 4, 6]
 

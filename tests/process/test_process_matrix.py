@@ -37,9 +37,7 @@ def _edited(process: str, column: str, value: str) -> str:
     names = [c.name for c in matrix.components]
     writer = csv.writer(out)
     writer.writerow(["process", "kind", *names, "note"])
-    for name, kind, row in zip(
-        matrix.processes, matrix.kinds, matrix.coefficients, strict=True
-    ):
+    for name, kind, row in zip(matrix.processes, matrix.kinds, matrix.coefficients, strict=True):
         cells = [repr(float(v)) for v in row]
         if name == process:
             cells[names.index(column)] = value
