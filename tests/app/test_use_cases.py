@@ -50,7 +50,7 @@ def test_the_request_reaches_the_engine() -> None:
     done = foretell(Person(), FILE, request, fake.ports(), lambda stage, _: stages.append(stage))
     assert done.forecast.horizon_days == 21
     assert fake.asked == [(request, datetime(2026, 3, 12, 23, 59, tzinfo=ZONE))]
-    assert stages == ["read", "members"]
+    assert stages == ["read", "weighing"]
 
 
 def test_another_owners_tank_stays_closed() -> None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from sample_forecasts import moment, sample_tank
 
-from watervane.charts.readings import reading_bars, step_interval
+from watervane.charts.readings import ReadingBar, reading_bars, step_interval
 from watervane.records import KitScale, Reading, ReadingValue
 
 SCALE = KitScale("ammonia", (0.0, 0.3, 0.7, 1.5, 3.0, 6.0), "n")
@@ -33,7 +33,7 @@ def test_a_scale_that_does_not_start_at_zero_is_not_pulled_down_to_it() -> None:
     assert step_interval(6.0, KitScale("ph", (6.0, 6.5, 7.0)))[0] == pytest.approx(5.75)
 
 
-def one(value: ReadingValue, kit: str | None = None, day: float = 5):
+def one(value: ReadingValue, kit: str | None = None, day: float = 5) -> ReadingBar:
     reading = Reading(at=moment(day), quantity="ammonia", value=value, kit=kit)
     tank = replace(sample_tank(), readings=(reading,))
     return reading_bars(tank, "ammonia", moment(11))[0]

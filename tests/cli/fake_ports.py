@@ -48,7 +48,7 @@ class FakePorts:
     ) -> Forecast:
         self.asked.append((request, as_of))
         if progress:
-            progress("members", 0.5)
+            progress("weighing", 0.5)
         if self.forecast is not None:
             return self.forecast
         day = 11.0 if as_of is None else (as_of - FILLED).total_seconds() / 86400

@@ -147,11 +147,16 @@ def sample_forecast(*, day: float = 11.0, horizon_days: int = 35, sharp: float =
         seed=1,
         ammonia_peak=Peak(dates(11.5, 1.2), NumberQuantiles(0.8, 1.2, 1.5, 1.9, 2.4), 0.99),
         nitrite_peak=Peak(dates(23, 3.0), NumberQuantiles(1.1, 2.2, 3.2, 4.4, 7.1), 0.97),
-        settled=Milestone(dates(33, 4.5), 0.94, "ahead", causes={"too slow": 0.06}),
+        settled=Milestone(dates(33, 4.5), 0.94, "ahead", causes={"buffering-spent": 0.06}),
         ready=Milestone(dates(37, 5.0), 0.86, "ahead"),
         times=times,
         series=series,
-        risk={},
+        risk={
+            "nitrite_above_0.6_mg_n_per_l": tuple(
+                min(1.0, 0.02 + 0.11 * ahead) for ahead in range(horizon_days)
+            ),
+            "ph_below_6": (0.0,) * horizon_days,
+        },
         diagnostics=Diagnostics(
             members=1000,
             prior_members=8000,
@@ -164,8 +169,8 @@ def sample_forecast(*, day: float = 11.0, horizon_days: int = 35, sharp: float =
             parameter_digest="0" * 12,
         ),
         assumptions=(
-            Finding("assumed-chloramine"),
-            Finding("assumed-filter", "caution"),
+            Finding("assumed-chloramine", "info", {"mg_per_l": 1.0}),
+            Finding("assumed-filter", "info", {"media_l": 0.3}),
         ),
     )
 
@@ -177,6 +182,6 @@ def sample_poor() -> Forecast:
         forecast.diagnostics,
         effective_members=6.4,
         health="poor",
-        findings=(Finding("few-members-agree", "caution"),),
+        findings=(Finding("few-members-agree", "caution", {"effective": 6.4, "members": 8000}),),
     )
     return replace(forecast, diagnostics=poor)

@@ -39,6 +39,7 @@ def test_sentences_come_first_then_the_picture_then_the_numbers_then_why() -> No
         for text in (
             "will most likely peak",
             "Nitrite, mg N/L",
+            "The next seven days: nitrite",
             "The numbers",
             "What was taken for granted",
             "not a promise",
@@ -72,7 +73,10 @@ def test_json_is_the_document_alone() -> None:
 
 def test_progress_goes_to_stderr_as_plain_lines() -> None:
     result = call(FakePorts(), "forecast", "x.tank.toml")
-    assert result.err.splitlines() == ["Reading the file", "Imagining tanks like yours"]
+    assert result.err.splitlines() == [
+        "Reading the file",
+        "Weighing imagined tanks by the readings",
+    ]
 
 
 def test_charts_are_written_in_every_asked_form(tmp_path: Path) -> None:
@@ -145,7 +149,11 @@ def test_check_says_what_it_found() -> None:
     result = call(FakePorts(), "check", "x.tank.toml")
     assert result.code == 0
     assert result.out.strip() == "x.tank.toml is in order: 11 readings, 3 events, 2 habits."
-    noted = call(FakePorts(findings=(Finding("basis-unknown"),)), "check", "x.tank.toml")
+    noted = call(
+        FakePorts(findings=(Finding("basis-unknown", arguments={"quantities": ["nitrate"]}),)),
+        "check",
+        "x.tank.toml",
+    )
     assert "as N or as the ion" in " ".join(noted.out.split())
 
 

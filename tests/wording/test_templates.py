@@ -44,7 +44,8 @@ def _constants(node: ast.expr | None) -> Iterator[str]:
 
 
 def test_every_finding_and_phrase_in_the_package_has_a_template() -> None:
-    used = [*used_keys("Finding"), *used_keys("phrase")]
+    callers = ("Finding", "phrase", "problem", "caution", "info", "fail", "refuse", "Refusal")
+    used = [item for name in callers for item in used_keys(name)]
     assert len(used) > 40
     missing = sorted({f"{key} ({place})" for key, place in used if key not in templates()})
     assert not missing

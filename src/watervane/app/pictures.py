@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from watervane.charts import Flag, Mark, Panel, Picture, Words, WordTable
-from watervane.records import Forecast, Tank
+from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
+from watervane.records import Band, Forecast, Tank
 from watervane.wording import phrase
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.happenings import Happened, happenings
+from watervane.wording.risks import Watched, marked_weeks, watched
 from watervane.wording.shown import Shown, shown_series
 from watervane.wording.summary import (
     assumption_sentences,
@@ -45,19 +46,23 @@ def picture_of(forecast: Forecast, tank: Tank, *, basis: str = "usual") -> Pictu
     return Picture(
         forecast=forecast,
         tank=tank,
-        panels=tuple(panel_of(shown) for shown in shown_series(basis)),
+        panels=tuple(panel_of(shown, forecast) for shown in shown_series(basis)),
         flags=flags,
         words=_words(forecast, tank, happened, basis),
     )
 
 
-def panel_of(shown: Shown) -> Panel:
-    """The panel that draws one shown series, with its settled line where there is one."""
-    marks: tuple[Mark, ...] = ()
+def panel_of(shown: Shown, forecast: Forecast) -> Panel:
+    """The panel that draws one shown series, with its labelled levels where there are any."""
+    marks = []
     if shown.quantity in SETTLED_UNDER_MG_N_PER_L:
-        level = SETTLED_UNDER_MG_N_PER_L[shown.quantity]
-        label = phrase("settled-line", level=f"{level * shown.factor:.2g}")
-        marks = (Mark(level * shown.factor, label),)
+        level = SETTLED_UNDER_MG_N_PER_L[shown.quantity] * shown.factor
+        marks.append(Mark(level, phrase("settled-line", level=f"{level:.2g}")))
+    for limit in filter(None, map(watched, forecast.risk)):
+        if limit.series_key == shown.key and _reached(limit, forecast.series[shown.key]):
+            level = limit.value * shown.factor
+            key = "caution-line-over" if limit.above else "caution-line-under"
+            marks.append(Mark(level, phrase(key, level=f"{level:.2g}")))
     title = f"{shown.title}, {shown.unit}" if shown.unit else shown.title
     return Panel(
         series_key=shown.key,
@@ -65,8 +70,15 @@ def panel_of(shown: Shown) -> Panel:
         title=title,
         factor=shown.factor,
         from_zero=shown.quantity != "ph",
-        marks=marks,
+        marks=tuple(marks),
     )
+
+
+def _reached(limit: Watched, band: Band) -> bool:
+    """A level far outside the band would only squeeze the picture."""
+    if limit.above:
+        return max(band.p95) > 0.5 * limit.value
+    return min(band.p05) < limit.value + 0.5
 
 
 def _words(forecast: Forecast, tank: Tank, happened: tuple[Happened, ...], basis: str) -> Words:
@@ -85,11 +97,23 @@ def _words(forecast: Forecast, tank: Tank, happened: tuple[Happened, ...], basis
         now_label=phrase("now-label", date=short_date(forecast.as_of)),
         guide=tuple(guide),
         summary=tuple(summary(forecast, basis=basis)),
+        emblems=_emblems(forecast),
+        emblem_guide=phrase("emblem-guide"),
         reasons_title=phrase("reasons-title"),
         reasons=tuple(trust_sentences(forecast) + assumption_sentences(forecast)),
         cautions=tuple(cautions(tank)),
         tables=tuple(_table(table) for table in tables),
         records=tuple(_table(table) for table in records),
+    )
+
+
+def _emblems(forecast: Forecast) -> tuple[Emblem, ...]:
+    return tuple(
+        Emblem(
+            week.title,
+            tuple(EmblemDay(day.label, day.struck, day.text) for day in week.days),
+        )
+        for week in marked_weeks(forecast)
     )
 
 

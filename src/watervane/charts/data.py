@@ -61,21 +61,19 @@ def band_rows(picture: Picture) -> list[dict[str, Any]]:
 
 def reading_rows(picture: Picture, end: datetime) -> list[dict[str, Any]]:
     """One row a reading, in the unit of its panel; none beyond the picture."""
-    rows = []
-    for panel in picture.panels:
-        for bar in reading_bars(picture.tank, panel.quantity, picture.forecast.as_of):
-            if bar.at <= end:
-                rows.append(
-                    {
-                        "t": wall(bar.at),
-                        "quantity": panel.quantity,
-                        "low": _rounded(bar.low * panel.factor),
-                        "high": _rounded(bar.high * panel.factor),
-                        "open": bar.open_top,
-                        "used": bar.used,
-                    }
-                )
-    return rows
+    return [
+        {
+            "t": wall(bar.at),
+            "quantity": panel.quantity,
+            "low": _rounded(bar.low * panel.factor),
+            "high": _rounded(bar.high * panel.factor),
+            "open": bar.open_top,
+            "used": bar.used,
+        }
+        for panel in picture.panels
+        for bar in reading_bars(picture.tank, panel.quantity, picture.forecast.as_of)
+        if bar.at <= end
+    ]
 
 
 def level_domain(picture: Picture, panel: Panel) -> tuple[float, float]:

@@ -9,11 +9,12 @@ import json
 from importlib import resources
 from string import Template
 
-from watervane.charts.picture import Picture, WordTable
+from watervane.charts.picture import Emblem, Picture, WordTable
 from watervane.charts.spec import forecast_spec
 from watervane.charts.theme import PAGE, config
 
 VEGA_LITE = "6.4"
+MARKS = 20
 PAGE_PADDING = {"left": 4, "right": 10, "top": 4, "bottom": 4}
 
 
@@ -41,6 +42,7 @@ def page(picture: Picture) -> str:
         picture=_inert({"spec": spec, "config": config(PAGE)}),
         drawing=vlc.vegalite_to_svg(static, vl_version=VEGA_LITE),
         summary=_paragraphs(words.summary),
+        emblems=_emblems(words.emblems, words.emblem_guide),
         guide=_paragraphs(words.guide),
         tables="\n".join(_table(table) for table in words.tables),
         records="\n".join(_table(table) for table in words.records if table.rows),
@@ -65,6 +67,31 @@ def _inert(value: object) -> str:
 
 def _paragraphs(lines: tuple[str, ...]) -> str:
     return "\n".join(f"<p>{html.escape(line)}</p>" for line in lines)
+
+
+def _emblems(emblems: tuple[Emblem, ...], guide: str) -> str:
+    if not emblems:
+        return ""
+    parts = []
+    for emblem in emblems:
+        days = "".join(
+            f'<li><span class="day">{html.escape(day.label)}</span>{_marks(day.struck)}'
+            f"<span>{html.escape(day.text)}</span></li>"
+            for day in emblem.days
+        )
+        parts.append(f'<h2>{html.escape(emblem.title)}</h2>\n<ol class="emblem">{days}</ol>')
+    return "\n".join([*parts, f"<p>{html.escape(guide)}</p>"])
+
+
+def _marks(struck: int) -> str:
+    """Twenty small circles in rows of five, the last ones struck through."""
+    drawn = []
+    for mark in range(MARKS):
+        x, y = 6 + 12 * (mark % 5), 6 + 12 * (mark // 5)
+        drawn.append(f'<circle cx="{x}" cy="{y}" r="4"/>')
+        if mark >= MARKS - struck:
+            drawn.append(f'<path d="M{x - 5} {y + 5}L{x + 5} {y - 5}"/>')
+    return f'<svg viewBox="0 0 60 48" aria-hidden="true">{"".join(drawn)}</svg>'
 
 
 def _reasons(title: str, lines: tuple[str, ...]) -> str:

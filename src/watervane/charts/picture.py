@@ -49,6 +49,23 @@ class WordTable:
 
 
 @dataclass(frozen=True, slots=True)
+class EmblemDay:
+    """Twenty marks, one for each five per cent of the futures, some of them struck."""
+
+    label: str
+    struck: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Emblem:
+    """One watched level over the next seven days."""
+
+    title: str
+    days: tuple[EmblemDay, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Words:
     """Every sentence that stands beside or on a picture."""
 
@@ -58,6 +75,8 @@ class Words:
     now_label: str
     guide: tuple[str, ...] = ()
     summary: tuple[str, ...] = ()
+    emblems: tuple[Emblem, ...] = ()
+    emblem_guide: str = ""
     reasons_title: str = ""
     reasons: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -88,6 +88,7 @@ def _time_axis(picture: Picture, *, labelled: bool) -> dict[str, Any]:
 def _panel(picture: Picture, panel: Panel, width: int, *, last: bool) -> dict[str, Any]:
     x = _time_axis(picture, labelled=last)
     layers = [
+        *_marks(panel),
         _band(panel, x, "p05", "p95", "outer-band", level_domain(picture, panel)),
         _band(panel, x, "p25", "p75", "inner-band"),
         {
@@ -95,7 +96,6 @@ def _panel(picture: Picture, panel: Panel, width: int, *, last: bool) -> dict[st
             "mark": {"type": "line", "style": "median", "clip": True},
             "encoding": {"x": x, "y": _level(f"{panel.series_key}_p50")},
         },
-        *_marks(panel),
         *_now(picture, x, labelled=panel is picture.panels[0]),
         *_readings(panel, x),
     ]
@@ -114,6 +114,7 @@ def _level(field: str, domain: tuple[float, float] | None = None) -> dict[str, A
         "title": None,
         "axis": {
             "tickCount": 4,
+            "grid": True,
             "domain": False,
             "ticks": False,
             "labelPadding": 8,
@@ -147,21 +148,21 @@ def _band(
 
 
 def _marks(panel: Panel) -> list[dict[str, Any]]:
-    layers: list[dict[str, Any]] = []
-    for mark in panel.marks:
-        y = {"datum": mark.value}
-        data: dict[str, Any] = {"values": [{}]}
-        rule = {"type": "rule", "style": "limit"}
-        layers.append({"data": data, "mark": rule, "encoding": {"y": y}})
-        text = {"type": "text", "style": "limit-label", "align": "right", "baseline": "bottom"}
-        layers.append(
-            {
-                "data": data,
-                "mark": {**text, "text": mark.label, "dy": -3, "x": "width"},
-                "encoding": {"y": y},
-            }
+    """Level lines and their labels; drawn first, so that they never hide the forecast."""
+    data: dict[str, Any] = {"values": [{}]}
+    rules: list[dict[str, Any]] = []
+    labels: list[dict[str, Any]] = []
+    for index, mark in enumerate(panel.marks):
+        encoding = {"y": {"datum": mark.value, "type": "quantitative"}}
+        rules.append(
+            {"data": data, "mark": {"type": "rule", "style": "limit"}, "encoding": encoding}
         )
-    return layers
+        side = {"align": "left", "x": 4} if index % 2 else {"align": "right", "x": "width"}
+        for style in ("limit-halo", "limit-label"):  # the halo keeps lines off the words
+            text = {"type": "text", "style": style, "baseline": "bottom", "dy": -3, **side}
+            text["text"] = mark.label
+            labels.append({"data": data, "mark": text, "encoding": encoding})
+    return [*rules, *labels]
 
 
 def _now(picture: Picture, x: dict[str, Any], *, labelled: bool) -> list[dict[str, Any]]:

@@ -24,7 +24,7 @@ class Theme:
 LIGHT = Theme("#fcfaf5", "#22272b", "#6a6f70", "#ddd8cb", "#a8401c", 0.13, 0.22)
 # A page lets its style sheet choose, so that day, night and print share one drawing.
 PAGE = Theme(
-    "transparent", "var(--ink)", "var(--faint)", "var(--rule)", "var(--accent)", 0.14, 0.24
+    "var(--paper)", "var(--ink)", "var(--faint)", "var(--rule)", "var(--accent)", 0.14, 0.24
 )
 
 
@@ -64,6 +64,12 @@ def config(theme: Theme) -> dict[str, Any]:
             "reading-point": {"color": theme.accent, "filled": True, "opacity": 1},
             "reading-late-point": {"color": theme.accent, "filled": False, "opacity": 1},
             "limit": {"color": theme.ink, "strokeDash": [6, 3], "strokeWidth": 1},
+            "limit-halo": {
+                **_label(theme),
+                "fontStyle": "italic",
+                "stroke": theme.paper,
+                "strokeWidth": 5,
+            },
             "limit-label": {**_label(theme), "fontStyle": "italic"},
             "now": {"color": theme.accent, "strokeWidth": 1.2},
             "now-label": {**_label(theme), "color": theme.accent, "fontWeight": 600},

@@ -52,7 +52,7 @@ def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
         printer.aside(finding_line(finding))
     if wanted.as_json:
         document = ports.forecast_document(foretold.forecast)
-        print(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1))
+        print(json.dumps(document, allow_nan=False, indent=1))
     else:
         printer.forecast(picture)
     for path in wanted.charts:

@@ -23,10 +23,12 @@ class Glyphs:
     floor: str
     floor_tick: str
     bullet: str
+    kept: str
+    struck: str
 
 
-BLOCKS = Glyphs("░", "▒", "━", "█", "▏", "▲", "╌", "┊", "│", "┤", "└", "─", "┬", "•")
-PLAIN = Glyphs(".", ":", "=", "#", "|", "^", "-", "!", "|", "+", "+", "-", "+", "*")
+BLOCKS = Glyphs("░", "▒", "━", "█", "▏", "▲", "╌", "┊", "│", "┤", "└", "─", "┬", "•", "○", "╳")
+PLAIN = Glyphs(".", ":", "=", "#", "|", "^", "-", "!", "|", "+", "+", "-", "+", "*", "o", "x")
 
 
 def glyphs_for(encoding: str | None) -> Glyphs:

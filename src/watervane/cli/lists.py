@@ -29,7 +29,7 @@ def run_check(file: Path, ports: Ports) -> int:
 
 def run_schema(ports: Ports) -> int:
     """Print the schema as JSON."""
-    print(json.dumps(ports.tank_file_schema(), ensure_ascii=False, indent=2))
+    print(json.dumps(ports.tank_file_schema(), indent=2))
     return FINE
 
 

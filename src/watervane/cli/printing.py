@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.text import Text
 
-from watervane.charts import Picture, WordTable
+from watervane.charts import Picture, Words, WordTable
+from watervane.cli.emblem import emblem_lines
 from watervane.cli.glyphs import PLAIN, glyphs_for
 from watervane.cli.terminal_chart import chart_lines
 
@@ -36,6 +37,7 @@ class Printer:
             self._out.print()
         for line in chart_lines(picture, self._width, self._glyphs):
             self._out.print(line, no_wrap=True, overflow="crop")
+        self.emblems(words)
         for table in words.tables:
             self.table(table)
         if words.reasons:
@@ -45,6 +47,16 @@ class Printer:
             self._out.print()
         for caution in words.cautions:
             self.sentence(caution)
+
+    def emblems(self, words: Words) -> None:
+        """The next seven days of every level that may be passed."""
+        for emblem in words.emblems:
+            self.heading(emblem.title)
+            for line in emblem_lines(emblem, self._width, self._glyphs):
+                self._out.print(Text(line), no_wrap=True, overflow="crop")
+        if words.emblems:
+            self.sentence(words.emblem_guide)
+            self._out.print()
 
     def _said(self, text: str) -> str:
         return text.translate(TYPEWRITER) if self._glyphs is PLAIN else text

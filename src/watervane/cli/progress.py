@@ -28,7 +28,7 @@ def _lines() -> Progress:
 
     seen: set[str] = set()
 
-    def progress(stage: str, share: float) -> None:
+    def progress(stage: str, share: float) -> None:  # noqa: ARG001 - a line needs no share
         if stage not in seen:
             seen.add(stage)
             print(phrase(f"stage-{stage}"), file=sys.stderr, flush=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from watervane.records import AnimalsIn, Band, Diagnostics, Forecast, Habit, Tank
+from watervane.records import AnimalsIn, Band, Diagnostics, Forecast, Tank
 from watervane.wording.amounts import acidity, count, listed
 from watervane.wording.dates import weekday_date
 from watervane.wording.milestones import (
@@ -12,6 +12,7 @@ from watervane.wording.milestones import (
     milestone_sentences,
     peak_sentences,
 )
+from watervane.wording.risks import risk_sentences
 from watervane.wording.shown import shown_series, shown_species
 from watervane.wording.templates import finding_text, phrase
 
@@ -34,6 +35,7 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
     """
     paragraphs = [
         [today_sentence(forecast, basis)],
+        risk_sentences(forecast),
         peak_sentences("ammonia", forecast.ammonia_peak, forecast, basis),
         peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis),
         milestone_sentences("settled", forecast.settled, forecast),
@@ -104,7 +106,7 @@ def trust_sentences(forecast: Forecast) -> list[str]:
 
 def cautions(tank: Tank) -> list[str]:
     """The standing cautions; the one on animals only where there are any."""
-    templates = (habit.template for habit in tank.habits if isinstance(habit, Habit))
+    templates = (habit.template for habit in tank.habits)
     animals = any(isinstance(event, AnimalsIn) for event in (*tank.events, *templates))
     keys = ["caution-estimate", *(["caution-animals"] if animals else [])]
     return [phrase(key) for key in keys]

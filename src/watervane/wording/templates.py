@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import string
 import tomllib
 from collections.abc import Mapping
@@ -13,6 +14,8 @@ from watervane.records import Finding, Span
 from watervane.wording.amounts import listed, number
 from watervane.wording.dates import weekday_date
 
+_UNIT_ENDING = re.compile(r"_(?:mg_n_per_l|mg_per_l|us_per_cm|g_per_kg|dkh|dgh|c|l|g|cm)$")
+_ABBREVIATIONS = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2"}
 FILES = ("problems.toml", "findings.toml", "phrases.toml")
 
 
@@ -80,8 +83,14 @@ def _say(value: object) -> str:
         low, high = number(value.low, 2), number(value.high, 2)
         return low if low == high else f"{low} to {high}"
     if isinstance(value, (list, tuple)):
-        return listed([_say(item) for item in value])
+        return listed([_word(item) if isinstance(item, str) else _say(item) for item in value])
     return str(value)
+
+
+def _word(name: str) -> str:
+    """A record field's name as a word: ``nitrate_mg_n_per_l`` is nitrate."""
+    bare = _UNIT_ENDING.sub("", name)
+    return _ABBREVIATIONS.get(bare, bare.replace("_", " "))
 
 
 def _plain(key: str, arguments: Mapping[str, object]) -> str:
