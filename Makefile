@@ -1,71 +1,93 @@
-# Two commands matter: `make demo` and `make test`. Each sets up what it needs.
-PYTHON ?= python3
+# Watervane. Needs Python 3.11 or later and make; everything else is fetched into .venv.
+#
+#   make demo    set up what running needs, then foretell an invented tank
+#   make test    set up what testing needs, then every check short of the slow ones
+#
+# Installing is repeated only when a lock or pyproject.toml changes (the stamps say so).
+
+PYTHON ?= $(shell command -v python3.11 || command -v python3 || command -v python)
+WORKERS ?= 2
+PYTEST_ARGS ?=
+
 VENV := .venv
 BIN := $(VENV)/bin
-RUN := $(VENV)/.stamp-run
-DEV := $(VENV)/.stamp-dev
-TESTS ?= tests
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
+INSTALL_SELF := $(PIP) install --no-deps --no-build-isolation --editable .
 
-.PHONY: help demo test lint format unit wheel-test bench validation locks clean
+CREATED := $(VENV)/.stamp-created
+RUNNABLE := $(VENV)/.stamp-run
+TESTABLE := $(VENV)/.stamp-dev
 
-help:
-	@echo "make demo        set up and foretell an invented tank"
-	@echo "make test        set up, lint, type-check and run the tests"
-	@echo "make lint        ruff, mypy, import contracts"
-	@echo "make bench       measure speed, write docs/benchmarks.md"
-	@echo "make validation  run the keepers' logs, write docs/validation.md"
-	@echo "make locks       renew the hash-pinned locks (needs uv)"
+.DEFAULT_GOAL := help
+.PHONY: help demo test test-all unit lint format wheel-test bench validation locks setup clean
 
-$(BIN)/python:
-	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
-	  { echo "Watervane needs Python 3.11 or later; set PYTHON=/path/to/python3.11"; exit 2; }
-	$(PYTHON) -m venv $(VENV)
+help:  ## list the targets
+	@sed -n 's/^\([a-z-]*\):.*## /\1	/p' $(MAKEFILE_LIST) | expand -t 14
 
-$(RUN): requirements.lock pyproject.toml | $(BIN)/python
-	@echo "Setting up (once; a few minutes on a slow line) ..."
-	@if [ ! -e $(DEV) ]; then \
-	  $(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock; \
-	  $(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .; fi
-	@touch $@
-
-$(DEV): requirements-dev.lock requirements.lock pyproject.toml | $(BIN)/python
-	@echo "Setting up for tests (once) ..."
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
-	@touch $@ $(RUN)
-
-demo: $(RUN)
+demo: $(RUNNABLE)  ## set up and foretell an invented tank, on day 12 and on day 24
 	@$(BIN)/watervane demo
 
-lint: $(DEV)
-	$(BIN)/ruff check src tests benchmarks
-	$(BIN)/ruff format --check src tests benchmarks
+test: lint unit  ## set up, check style, types and floors, run the tests but the slow ones
+
+unit: $(TESTABLE)  ## the tests alone, but the slow ones
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile -m "not slow" $(PYTEST_ARGS)
+
+test-all: lint  ## as test, with the slow ones
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile $(PYTEST_ARGS)
+
+lint: $(TESTABLE)  ## style, format, types and the direction of imports
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 
-format: $(DEV)
-	$(BIN)/ruff check --fix src tests benchmarks
-	$(BIN)/ruff format src tests benchmarks
+format: $(TESTABLE)  ## mend what can be mended by itself
+	$(BIN)/ruff check --fix
+	$(BIN)/ruff format
 
-unit: $(DEV)
-	$(BIN)/python -m pytest -n 2 --dist loadfile -m "not slow" $(TESTS)
+wheel-test: $(TESTABLE)  ## build the wheel, install it elsewhere, run it
+	$(BIN)/python -m pytest tests/house/test_wheel.py $(PYTEST_ARGS)
 
-test: lint unit
-
-wheel-test: $(DEV)
-	$(BIN)/python -m pytest tests/house/test_wheel.py
-
-bench: $(DEV)
+bench: $(TESTABLE)  ## measure speed and memory, rewrite docs/benchmarks.md
 	$(BIN)/python -m benchmarks
 
-validation: $(DEV)
-	$(BIN)/python -m watervane.validation
+validation: $(TESTABLE)  ## foretell the kept logs, rewrite docs/validation.md
+	$(BIN)/python -m validation
 
-locks: $(DEV)
-	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --python-version 3.11 \
-	  --extra build --no-header -o requirements.lock pyproject.toml
-	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --python-version 3.11 \
-	  --extra build --extra dev --no-header -o requirements-dev.lock pyproject.toml
+setup: $(TESTABLE)  ## only set up what testing needs
 
-clean:
-	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .hypothesis build dist out
+# No address of any registry is written into the locks: they install from whichever one pip is
+# set up to use.
+LOCK := $(BIN)/uv pip compile --quiet --universal --generate-hashes --python-version 3.11 \
+	--no-emit-index-url --no-emit-find-links --custom-compile-command "make locks" pyproject.toml
+
+locks: $(CREATED)  ## renew both locks from pyproject.toml
+	test -x $(BIN)/uv || $(PIP) install uv
+	$(LOCK) --upgrade --extra build --output-file requirements.lock
+	$(LOCK) --upgrade --extra dev --constraint requirements.lock --output-file requirements-dev.lock
+
+clean:  ## remove the environment and everything generated
+	rm -rf $(VENV) dist build out .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
+
+$(CREATED):
+	@test -n "$(PYTHON)" || { echo "No Python found. Install Python 3.11 or later, then run make again."; exit 2; }
+	@"$(PYTHON)" -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
+		{ echo "$(PYTHON) is older than 3.11. Install Python 3.11 or later, or name one: make PYTHON=/path/to/python3.11"; exit 2; }
+	@"$(PYTHON)" -c 'import ensurepip, venv' || \
+		{ echo "$(PYTHON) cannot make environments. On Debian and Ubuntu: apt-get install python3-venv"; exit 2; }
+	"$(PYTHON)" -m venv $(VENV)
+	@touch $@
+
+$(RUNNABLE): requirements.lock pyproject.toml $(CREATED)
+	@echo "Setting up once; a few minutes on a slow line."
+	@$(PIP) install --require-hashes --requirement requirements.lock
+	@$(INSTALL_SELF)
+	@touch $@
+
+# The development lock holds the run-time one, so a testable environment is a runnable one.
+$(TESTABLE): requirements-dev.lock requirements.lock pyproject.toml $(CREATED)
+	@echo "Setting up for the tests once; a few minutes on a slow line."
+	@$(PIP) install --require-hashes --requirement requirements-dev.lock
+	@$(INSTALL_SELF)
+	@touch $(RUNNABLE) $@
