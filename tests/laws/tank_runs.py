@@ -18,8 +18,8 @@ from watervane.inference.priors import prior_members
 from watervane.process import tank_model
 from watervane.process.arrays import jax, jnp
 from watervane.process.day_program import ROWS_PER_CALL, padded
-from watervane.process.program import GEOMETRY_NAMES, _unpack_row, pack_rows
 from watervane.process.parameters import PARAMETER_NAMES
+from watervane.process.program import GEOMETRY_NAMES, _unpack_row, pack_rows
 from watervane.process.run import Members, initial_state
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -32,8 +33,8 @@ def test_days_follow_each_other_without_gap() -> None:
     calendar = _calendar()
     bounds = [calendar.bounds_d(d) for d in range(366)]
     assert bounds[0][0] == 0.0
-    assert all(a[1] == b[0] for a, b in zip(bounds, bounds[1:], strict=False))
-    assert bounds[364][1] == pytest.approx(365.0 - 0.0, abs=1e-9)
+    assert all(a[1] == b[0] for a, b in pairwise(bounds))
+    assert bounds[364][1] == pytest.approx(365.0, abs=1e-9)
 
 
 def test_a_clock_time_keeps_its_hour_across_the_clock_change() -> None:
