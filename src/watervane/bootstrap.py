@@ -37,13 +37,17 @@ def real_ports() -> Ports:
 
 def _read_tank(path: Path) -> tuple[Tank, tuple[Finding, ...]]:
     from watervane.app import BadInput
-    from watervane.exchange import TankFileErrors, read_keeper_log, read_tank_file
+    from watervane.exchange import (
+        TankFileErrors,
+        read_keeper_log,
+        read_tank_file_with_remarks,
+    )
 
     try:
         if path.suffix.lower() == ".csv":
             tank, findings = read_keeper_log(path, path.with_suffix(".toml"))
             return tank, tuple(findings)
-        return read_tank_file(path), ()
+        return read_tank_file_with_remarks(path)
     except TankFileErrors as error:
         raise BadInput(error.problems, str(path)) from error
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import ast
 import string
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
 import watervane
 from watervane.records import Finding, Span
 from watervane.wording import finding_line, finding_text, phrase
-from watervane.wording.templates import templates
+from watervane.wording.templates import FILES, templates
 
 SOURCE = Path(watervane.__file__).parent
 
@@ -49,6 +50,13 @@ def test_every_finding_and_phrase_in_the_package_has_a_template() -> None:
     assert len(used) > 40
     missing = sorted({f"{key} ({place})" for key, place in used if key not in templates()})
     assert not missing
+
+
+def test_no_key_stands_in_two_files() -> None:
+    seen: list[str] = []
+    for name in FILES:
+        seen += tomllib.loads((SOURCE / "wording" / name).read_text(encoding="utf-8"))
+    assert len(seen) == len(set(seen))
 
 
 def test_an_unknown_key_still_reads() -> None:

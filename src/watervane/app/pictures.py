@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 
 from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
-from watervane.records import Band, Forecast, Tank
-from watervane.wording import phrase
+from watervane.records import Band, Finding, Forecast, Tank
+from watervane.wording import finding_line, phrase
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.happenings import Happened, happenings
 from watervane.wording.risks import Watched, marked_weeks, watched
@@ -30,7 +30,9 @@ from watervane.wording.tables import (
 SETTLED_UNDER_MG_N_PER_L = {"ammonia": 0.2, "nitrite": 0.1}
 
 
-def picture_of(forecast: Forecast, tank: Tank, *, basis: str = "usual") -> Picture:
+def picture_of(
+    forecast: Forecast, tank: Tank, *, basis: str = "usual", findings: tuple[Finding, ...] = ()
+) -> Picture:
     """Everything a renderer needs to draw a forecast.
 
     Parameters
@@ -39,6 +41,8 @@ def picture_of(forecast: Forecast, tank: Tank, *, basis: str = "usual") -> Pictu
         The forecast and the tank it was made for.
     basis
         ``usual``, ``n`` or ``ion``: how nitrogen is printed.
+    findings
+        What the reader of the tank's file had to take for granted.
     """
     until = forecast.as_of + timedelta(days=forecast.horizon_days)
     happened = happenings(tank, until)
@@ -48,7 +52,7 @@ def picture_of(forecast: Forecast, tank: Tank, *, basis: str = "usual") -> Pictu
         tank=tank,
         panels=tuple(panel_of(shown, forecast) for shown in shown_series(basis)),
         flags=flags,
-        words=_words(forecast, tank, happened, basis),
+        words=_words(forecast, tank, happened, basis, findings),
     )
 
 
@@ -81,7 +85,13 @@ def _reached(limit: Watched, band: Band) -> bool:
     return min(band.p05) < limit.value + 0.5
 
 
-def _words(forecast: Forecast, tank: Tank, happened: tuple[Happened, ...], basis: str) -> Words:
+def _words(
+    forecast: Forecast,
+    tank: Tank,
+    happened: tuple[Happened, ...],
+    basis: str,
+    findings: tuple[Finding, ...],
+) -> Words:
     kinds = {item.letter: item.kind for item in happened}
     guide = [phrase("guide-bands"), phrase("guide-readings")]
     if kinds:
@@ -100,7 +110,7 @@ def _words(forecast: Forecast, tank: Tank, happened: tuple[Happened, ...], basis
         emblems=_emblems(forecast),
         emblem_guide=phrase("emblem-guide"),
         reasons_title=phrase("reasons-title"),
-        reasons=tuple(trust_sentences(forecast) + assumption_sentences(forecast)),
+        reasons=_reasons(forecast, findings),
         cautions=tuple(cautions(tank)),
         tables=tuple(_table(table) for table in tables),
         records=tuple(_table(table) for table in records),
@@ -115,6 +125,12 @@ def _emblems(forecast: Forecast) -> tuple[Emblem, ...]:
         )
         for week in marked_weeks(forecast)
     )
+
+
+def _reasons(forecast: Forecast, findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    told = [finding_line(finding) for finding in findings]
+    sentences = [*trust_sentences(forecast), *told, *assumption_sentences(forecast)]
+    return tuple(dict.fromkeys(sentences))
 
 
 def _table(table: NumberTable) -> WordTable:

@@ -49,7 +49,7 @@ def _view(
     )
     with shown_progress(silent=False) as progress:
         foretold = foretell(Person(), file, request, ports, progress)
-        picture = picture_of(foretold.forecast, foretold.tank)
+        picture = picture_of(foretold.forecast, foretold.tank, findings=foretold.findings)
         if progress:
             progress("draw", 0.95)
         write_pictures(picture, [out / f"demo-day{day}{ending}" for ending in ENDINGS], ports)

@@ -43,14 +43,17 @@ def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
     )
     with shown_progress(silent=wanted.as_json) as progress:
         foretold = foretell(Person(), file, request, ports, progress)
-        picture = picture_of(foretold.forecast, foretold.tank, basis=wanted.basis)
+        picture = picture_of(
+            foretold.forecast, foretold.tank, basis=wanted.basis, findings=foretold.findings
+        )
         if progress and wanted.charts:
             progress("draw", 0.95)
         write_pictures(picture, wanted.charts, ports)
     printer = Printer()
-    for finding in foretold.findings:
-        printer.aside(finding_line(finding))
     if wanted.as_json:
+        for finding in foretold.findings:
+            if finding.severity != "info":
+                printer.aside(finding_line(finding))
         document = ports.forecast_document(foretold.forecast)
         print(json.dumps(document, allow_nan=False, indent=1))
     else:
