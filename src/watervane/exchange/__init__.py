@@ -1,0 +1,28 @@
+"""Tank files, keepers' logs and forecast documents in and out."""
+
+from watervane.exchange.forecast_json import dumps, forecast_document
+from watervane.exchange.keeper_log import read_keeper_log
+from watervane.exchange.problems import TankFileErrors
+from watervane.exchange.schema import tank_file_schema
+from watervane.exchange.source_text import looks_like_log
+from watervane.exchange.tank_reader import (
+    parse_tank_text,
+    read_tank_file,
+    read_tank_file_with_remarks,
+)
+from watervane.exchange.tank_writer import write_tank_file
+from watervane.exchange.vocabulary import FORMAT
+
+__all__ = [
+    "FORMAT",
+    "TankFileErrors",
+    "dumps",
+    "forecast_document",
+    "looks_like_log",
+    "parse_tank_text",
+    "read_keeper_log",
+    "read_tank_file",
+    "read_tank_file_with_remarks",
+    "tank_file_schema",
+    "write_tank_file",
+]

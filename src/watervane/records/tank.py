@@ -120,3 +120,4 @@ class Tank:
     habits: tuple[Habit, ...] = ()
     readings: tuple[Reading, ...] = ()
     notes: str = ""
+    food_amounts: Mapping[str, Span] = field(default_factory=dict)  # the keeper's weighings [g]

@@ -1,0 +1,110 @@
+"""What single kinds of event need beyond reading their keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from watervane.exchange.forms import Context, FoodAmount
+from watervane.exchange.names import canonical_substance, known_medium
+from watervane.exchange.problems import Place, Refusal, shown
+from watervane.exchange.table_reader import Values, record_fields
+from watervane.exchange.water_vocabulary import SOURCE_WATER
+from watervane.records import AnimalsIn, Dose, EquipmentChange, Event, Feed, Seed, WaterChange
+from watervane.reference import animal_form, substance
+from watervane.units import parse_food
+
+UNTOLD_FOOD = "1 portion"
+
+
+@dataclass(frozen=True)
+class EventContext:
+    """What events need from the rest of the file."""
+
+    values: Context
+    filled: date | None
+    water_l: float | None  # the tank's water, where known
+
+
+def _feed(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+    amount, mass = fields.pop("amount", None), fields.pop("mass", None)
+    if amount is not None and mass is not None:
+        place.at("mass").problem("told-twice", first="amount", second="mass")
+    told: FoodAmount | None = amount or mass
+    if told is None:
+        place.info("assumed-portion")
+        told = FoodAmount(parse_food(UNTOLD_FOOD, context.values.amounts), "")
+    fields |= {"mass_g": told.mass_g, "raw": told.raw}
+
+
+def _animals(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+    name = fields.get("species")
+    if name is not None and animal_form(name).matched == "none":
+        place.at("species").caution("species-unknown", species=shown(name))
+    if "length_cm" in fields and "mass_g" in fields:
+        place.at("mass").problem("told-twice", first="length", second="mass")
+
+
+def _water_change(fields: Values, values: Values, place: Place, context: EventContext) -> None:
+    litres = fields.pop("volume", None)
+    if litres is not None and "fraction" in fields:
+        place.at("volume").problem("told-twice", first="fraction", second="volume")
+    elif litres is None and "fraction" not in fields:
+        place.problem("change-without-size")
+    elif litres is not None and context.water_l is None:
+        place.at("volume").problem("change-volume-unknown")
+    elif litres is not None and context.water_l is not None:
+        fields["fraction"] = litres / context.water_l
+        if litres > context.water_l:
+            told = {"litres": litres, "water_l": context.water_l}
+            place.at("volume").problem("change-too-big", **told)
+    if "water" in values:
+        water = record_fields(values["water"], SOURCE_WATER.keys)
+        if "temperature_c" in water:
+            fields.setdefault("temperature_c", water.pop("temperature_c"))
+        fields["water"] = water
+
+
+def _dose(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+    amount = fields.pop("amount", None)
+    if amount is not None:
+        fields |= {"mass_g": amount[0], "raw": amount[1]}
+    told = [name for name in ("amount", "raise_to", "raise_by") if name in values]
+    if len(told) > 1:
+        place.at(told[1]).problem("told-twice", first=told[0], second=told[1])
+    if "substance" not in fields:
+        return
+    try:
+        fields["substance"] = canonical_substance(fields["substance"])
+    except Refusal as refusal:
+        place.at("substance").problem(refusal.key, **refusal.arguments)
+        return
+    if told and told[0] != "amount" and substance(fields["substance"]).tan_mol <= 0:
+        place.at(told[0]).problem("dose-no-ammonia", substance=fields["substance"], told=told[0])
+
+
+def _seed(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+    if "kind" in fields:
+        try:
+            fields["kind"] = known_medium(fields["kind"])
+        except Refusal as refusal:
+            place.at("medium").problem(refusal.key, **refusal.arguments)
+
+
+def _equipment(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+    kept = {name: fields.pop(name) for name in ("note", "line")}
+    changes = {name: float(fields.pop(name)) for name in list(fields)}
+    if not changes:
+        place.problem("equipment-without-change")
+    fields |= {"changes": changes, **kept}
+
+
+DETAILS: Mapping[type[Event], Callable[[Values, Values, Place, EventContext], None]] = {
+    Feed: _feed,
+    AnimalsIn: _animals,
+    WaterChange: _water_change,
+    Dose: _dose,
+    Seed: _seed,
+    EquipmentChange: _equipment,
+}

@@ -1,0 +1,174 @@
+"""A `Tank` back into the text of a tank file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import tomlkit
+from tomlkit.items import InlineTable
+from tomlkit.items import Table as TomlTable
+
+from watervane.exchange.event_writer import event_values
+from watervane.exchange.forms import Form, Key, ListOf, Table
+from watervane.exchange.moments import written_moment
+from watervane.exchange.numbers import grams_text, reading_text, step_text, unit_text
+from watervane.exchange.vocabulary import (
+    AIR,
+    AMOUNTS,
+    BED,
+    FORMAT,
+    HEATER,
+    KIT,
+    LIGHT,
+    READING,
+    ROOM,
+    SHAPE,
+    SOURCE_WATER,
+    TANK,
+)
+from watervane.records import Filter, Kit, KitScale, Reading, Shape, Tank
+
+
+def write_tank_file(tank: Tank) -> str:
+    """Text of a tank file that reads back to the same tank.
+
+    Parameters
+    ----------
+    tank
+        Its owner is not written: whoever reads a file in owns what comes of it.
+
+    Returns
+    -------
+    str
+        TOML; amounts and readings in the keeper's own words where those are known.
+    """
+    zone = ZoneInfo(tank.time_zone)
+    document = tomlkit.document()
+    document.add("format", tomlkit.item(FORMAT))
+    document.add("tank", _table(_tank_values(tank), TANK.keys))
+    water = _record_values(tank.source_water, SOURCE_WATER.keys)
+    if water:
+        document.add("source_water", _table(water, SOURCE_WATER.keys))
+    if tank.food_amounts:
+        weighed = {name: grams_text(span) for name, span in tank.food_amounts.items()}
+        document.add("amounts", _table(weighed, AMOUNTS.keys))
+    if tank.kits:
+        kits = tomlkit.table(is_super_table=True)
+        for name, kit in tank.kits.items():
+            kits.add(name, _table(_kit_values(kit), KIT.keys))
+        document.add("kits", kits)
+    _add_list(
+        document, "event", [event_values(e, tank, zone) for e in (*tank.events, *tank.habits)]
+    )
+    readings = [(_reading_values(r, zone), READING.keys) for r in tank.readings]
+    _add_list(document, "reading", readings)
+    return tomlkit.dumps(document)
+
+
+def _add_list(
+    document: tomlkit.TOMLDocument, name: str, entries: list[tuple[dict[str, Any], tuple[Key, ...]]]
+) -> None:
+    if entries:
+        tables = tomlkit.aot()
+        for values, keys in entries:
+            tables.append(_table(values, keys))
+        document.add(name, tables)
+
+
+def _table(values: Mapping[str, Any], keys: tuple[Key, ...]) -> TomlTable:
+    table = tomlkit.table()
+    for key in keys:
+        if key.name in values:
+            table.add(key.name, _written(values[key.name], key.form))
+    return table
+
+
+def _written(value: Any, form: Form | Table | ListOf) -> Any:
+    if isinstance(form, Table):
+        inline: InlineTable = tomlkit.inline_table()
+        for key in form.keys:
+            if key.name in value:
+                inline.append(key.name, _written(value[key.name], key.form))
+        return inline
+    if isinstance(form, ListOf):
+        array = tomlkit.array()
+        for element in value:
+            array.append(_written(element, form.element))
+        return array
+    return form.write(value)
+
+
+def _record_values(record: object, keys: tuple[Key, ...]) -> dict[str, Any]:
+    """A record's told fields by key; what equals the record's default is left out."""
+    defaults = type(record).__dataclass_fields__  # type: ignore[attr-defined]
+    found = {}
+    for key in keys:
+        value = getattr(record, key.target, None)
+        if value is not None and value != defaults[key.target].default:
+            found[key.name] = value
+    return found
+
+
+def _tank_values(tank: Tank) -> dict[str, Any]:
+    flat = tuple(k for k in TANK.keys if not isinstance(k.form, Table) and k.name != "normal_food")
+    values = _record_values(tank, flat)
+    values |= {"name": tank.name, "filled": tank.filled}
+    if tank.shape is not None:
+        values["shape"] = _shape_values(tank.shape)
+    if tank.bed is not None:
+        values["bed"] = _record_values(tank.bed, BED.keys)
+    if tank.filter is not None:
+        values["filter"] = _filter_values(tank.filter)
+    for name, table in (("heater", HEATER), ("air", AIR), ("light", LIGHT), ("room", ROOM)):
+        told = _record_values(tank, table.keys)
+        if told:
+            values[name] = told
+    if tank.normal_food_g_per_d is not None:
+        values["normal_food"] = grams_text(tank.normal_food_g_per_d)
+    return values
+
+
+def _shape_values(shape: Shape) -> dict[str, Any]:
+    values = _record_values(shape, SHAPE.keys)
+    if shape.kind == "cylinder":
+        values.pop("length", None)
+        values.pop("width", None)
+    else:
+        values.pop("diameter", None)
+    return values
+
+
+def _filter_values(told: Filter) -> dict[str, Any]:
+    values: dict[str, Any] = {}
+    if told.media:
+        values["media"] = [{"kind": m.kind, "volume": m.volume_l} for m in told.media]
+    if told.flow_l_per_h is not None:
+        values["flow"] = told.flow_l_per_h
+    return values
+
+
+def _kit_values(kit: Kit) -> dict[str, Any]:
+    return {"kind": kit.kind, **{scale.quantity: _scale_values(scale) for scale in kit.scales}}
+
+
+def _scale_values(scale: KitScale) -> dict[str, Any]:
+    steps = [step_text(step, scale.quantity, scale.basis) for step in scale.steps]
+    unit = unit_text(scale.quantity, scale.basis)
+    return {"steps": steps, **({"unit": unit} if unit else {})}
+
+
+def _reading_values(reading: Reading, zone: ZoneInfo) -> dict[str, Any]:
+    values: dict[str, Any] = {
+        "at": written_moment(reading.at, zone, hour_known=reading.hour_known),
+        "quantity": reading.quantity,
+        "value": reading_text(reading.value, reading.quantity),
+    }
+    if reading.kit is not None:
+        values["kit"] = reading.kit
+    if reading.of_source_water:
+        values["of"] = "source water"
+    if reading.note:
+        values["note"] = reading.note
+    return values
