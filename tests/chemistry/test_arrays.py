@@ -91,15 +91,11 @@ CALLS: dict[str, tuple[Callable[..., Any], tuple[np.ndarray, ...]]] = {
     "gh": (hardness.gh_from_minerals, (CO2, CARBON)),
     "temporary": (hardness.temporary_hardness_dgh, (CO2, ALKALINITY)),
     "conductivity": (
-        lambda s, b: conductivity.conductivity_us_per_cm_25(
-            {"sodium": s, "bicarbonate": b}
-        ),
+        lambda s, b: conductivity.conductivity_us_per_cm_25({"sodium": s, "bicarbonate": b}),
         (ALKALINITY, CARBON),
     ),
     "dechlorinate": (
-        lambda a, b, c: (
-            disinfectant.dechlorinate(a, b, c, 7.0).ammonia_released_mg_n_per_l
-        ),
+        lambda a, b, c: disinfectant.dechlorinate(a, b, c, 7.0).ammonia_released_mg_n_per_l,
         (ALKALINITY, CARBON, CO2),
     ),
     "salt_for_nitrite": (
@@ -108,9 +104,7 @@ CALLS: dict[str, tuple[Callable[..., Any], tuple[np.ndarray, ...]]] = {
     ),
     "density": (density.water_density_kg_per_l, (T, SALT)),
     "heat": (
-        lambda w, r: (
-            heat.heat_loss(heat.faces_of_box(0.6, 0.3, 0.3, 6.0), w, r).total_w
-        ),
+        lambda w, r: heat.heat_loss(heat.faces_of_box(0.6, 0.3, 0.3, 6.0), w, r).total_w,
         (T, T[::-1]),
     ),
 }
@@ -130,9 +124,7 @@ def test_jax_compiled_equals_numpy(name: str) -> None:
 def test_floats_equal_arrays(name: str) -> None:
     call, arguments = CALLS[name]
     plain = np.broadcast_to(call(*arguments), arguments[0].shape)
-    singles = [
-        float(call(*map(float, values))) for values in zip(*arguments, strict=True)
-    ]
+    singles = [float(call(*map(float, values))) for values in zip(*arguments, strict=True)]
     np.testing.assert_allclose(singles, plain, rtol=1e-12, atol=1e-13)
 
 
@@ -142,17 +134,13 @@ def test_gradients_are_finite_and_right(name: str) -> None:
     for place, value in enumerate(arguments):
         # The last point but one: away from the bounds where one-sided slopes differ.
         at = [float(argument[-2]) for argument in arguments]
-        slope = float(
-            jax.grad(lambda x, p=place, a=at: call(*a[:p], x, *a[p + 1 :]))(at[place])
-        )
+        slope = float(jax.grad(lambda x, p=place, a=at: call(*a[:p], x, *a[p + 1 :]))(at[place]))
         step = 1e-5 * max(1.0, abs(float(value[-2])))
         low, high = (
             float(call(*at[:place], at[place] + sign * step, *at[place + 1 :]))
             for sign in (-1.0, 1.0)
         )
-        assert slope == pytest.approx(
-            (high - low) / (2.0 * step), rel=2e-4, abs=1e-7
-        ), place
+        assert slope == pytest.approx((high - low) / (2.0 * step), rel=2e-4, abs=1e-7), place
 
 
 def test_gradients_survive_the_origin() -> None:
@@ -178,9 +166,7 @@ def test_importing_chemistry_does_not_import_jax() -> None:
         "mixing",
         "salts",
     ]
-    code = "import sys\n" + "\n".join(
-        f"import watervane.chemistry.{name}" for name in modules
-    )
+    code = "import sys\n" + "\n".join(f"import watervane.chemistry.{name}" for name in modules)
     code += "\nfrom watervane.chemistry.carbonate import ph_from_alkalinity"
     code += "\nph_from_alkalinity(2.0, 2.1, 25.0)\nassert 'jax' not in sys.modules"
     subprocess.run([sys.executable, "-c", code], check=True)

@@ -33,14 +33,10 @@ NITROGEN = st.floats(0.0, 20.0)
 
 @settings(max_examples=300, deadline=None, derandomize=True)
 @given(PH, CARBON, NITROGEN, NITROGEN, TEMPERATURE, STRENGTH)
-def test_ph_comes_back_from_alkalinity(
-    ph, carbon, ammonia, nitrite, t, strength
-) -> None:
+def test_ph_comes_back_from_alkalinity(ph, carbon, ammonia, nitrite, t, strength) -> None:
     constants = carbonate_constants(t, strength)
     parts = speciate(constants, ph, carbon, ammonia / 14.0067, nitrite / 14.0067)
-    back = ph_from_alkalinity(
-        parts.alkalinity_meq_per_l, carbon, t, strength, ammonia, nitrite
-    )
+    back = ph_from_alkalinity(parts.alkalinity_meq_per_l, carbon, t, strength, ammonia, nitrite)
     assert float(back) == pytest.approx(ph, abs=1e-9)
 
 
@@ -51,9 +47,7 @@ def test_twenty_steps_suffice_everywhere() -> None:
     carbon = np.where(rng.random(count) < 0.1, 0.0, 10.0 ** rng.uniform(-6, 1.5, count))
     ammonia = 10.0 ** rng.uniform(-5, 1, count)
     nitrite = 10.0 ** rng.uniform(-5, 0.5, count)
-    constants = carbonate_constants(
-        rng.uniform(0, 40, count), rng.uniform(0, 0.05, count)
-    )
+    constants = carbonate_constants(rng.uniform(0, 40, count), rng.uniform(0, 0.05, count))
     alkalinity = speciate(constants, ph, carbon, ammonia, nitrite).alkalinity_meq_per_l
     found = bracketed_ph(constants, alkalinity, carbon, ammonia, nitrite)
     assert np.abs(found - ph).max() < 1e-9
@@ -77,9 +71,7 @@ def test_ph_alkalinity_and_co2_agree_all_ways(ph, co2, ammonia, t, strength) -> 
     alkalinity = alkalinity_from_ph_and_co2(ph, co2, t, strength, ammonia)
     back = ph_from_alkalinity_and_co2(alkalinity, co2, t, strength, ammonia)
     assert float(back) == pytest.approx(ph, abs=1e-9)
-    assert float(co2_mg_per_l(ph, alkalinity, t, strength, ammonia)) == pytest.approx(
-        co2, rel=1e-6
-    )
+    assert float(co2_mg_per_l(ph, alkalinity, t, strength, ammonia)) == pytest.approx(co2, rel=1e-6)
 
 
 @settings(max_examples=200, deadline=None, derandomize=True)
@@ -116,12 +108,9 @@ def test_slopes_match_differences() -> None:
         for sign in (-1.0, 1.0)
     ]
     slope = (sides[1] - sides[0]) / (2.0 * step)
-    assert np.allclose(
-        co2_slope(constants, ph, carbon, tan), slope, rtol=2e-4, atol=1e-7
-    )
+    assert np.allclose(co2_slope(constants, ph, carbon, tan), slope, rtol=2e-4, atol=1e-7)
     up, down = (
-        speciate(constants, ph + d, carbon, tan).alkalinity_meq_per_l
-        for d in (1e-4, -1e-4)
+        speciate(constants, ph + d, carbon, tan).alkalinity_meq_per_l for d in (1e-4, -1e-4)
     )
     buffer = buffer_capacity_meq_per_l(constants, ph, carbon, tan)
     assert np.allclose(buffer, (up - down) / 2e-4, rtol=1e-5)
@@ -136,9 +125,7 @@ def test_warm_start_converges_in_three_steps() -> None:
     alkalinity = speciate(constants, ph, carbon, tan).alkalinity_meq_per_l
     for distance, bound in ((0.05, 1e-9), (0.2, 2e-5), (0.5, 2e-3)):
         guess = ph + distance * rng.choice([-1.0, 1.0], count)
-        error = np.abs(
-            solve_ph(constants, alkalinity, carbon, tan, guess, 3) - ph
-        ).max()
+        error = np.abs(solve_ph(constants, alkalinity, carbon, tan, guess, 3) - ph).max()
         assert error < bound, (distance, error)
 
 

@@ -68,9 +68,7 @@ def test_mix_wants_one_volume_each() -> None:
 
 @settings(max_examples=100, deadline=None, derandomize=True)
 @given(st.floats(0, 5), st.floats(0, 5), st.floats(0, 60))
-def test_dechlorination_balances(
-    chlorine: float, chloramine: float, dose: float
-) -> None:
+def test_dechlorination_balances(chlorine: float, chloramine: float, dose: float) -> None:
     per = DECHLORINATORS["thiosulfate-pentahydrate"].mg_per_mg_chlorine
     left = dechlorinate(chlorine, chloramine, dose, per)
     assert min(left) >= -1e-12
@@ -79,9 +77,7 @@ def test_dechlorination_balances(
     nitrogen = (chloramine - left.chloramine_mg_per_l) * 14.0067 / 70.906
     assert left.ammonia_released_mg_n_per_l == pytest.approx(nitrogen, abs=1e-12)
     if left.dechlorinator_mg_per_l > 1e-9:
-        assert left.chlorine_mg_per_l + left.chloramine_mg_per_l == pytest.approx(
-            0.0, abs=1e-9
-        )
+        assert left.chlorine_mg_per_l + left.chloramine_mg_per_l == pytest.approx(0.0, abs=1e-9)
 
 
 def test_chloramine_is_limited_by_either_side() -> None:
@@ -93,22 +89,14 @@ def test_chloramine_is_limited_by_either_side() -> None:
 def test_salts_are_neutral(name: str) -> None:
     salt = salts.SALTS[name]
     plus = 2.0 * salt.hardness + salt.sodium + salt.potassium + salt.ammonia
-    minus = (
-        salt.alkalinity_eq
-        + salt.chloride
-        + 2.0 * salt.sulfate
-        + salt.nitrite
-        + salt.nitrate
-    )
+    minus = salt.alkalinity_eq + salt.chloride + 2.0 * salt.sulfate + salt.nitrite + salt.nitrate
     assert plus == minus
 
 
 def test_dose_and_what_it_brings_are_inverse() -> None:
     salt = salts.SALTS["sodium-bicarbonate"]
     grams = salts.dose_for_alkalinity_g(salt, 0.7, 54.0)
-    assert salts.brought_mmol_per_l(salt, grams, 54.0)[
-        "alkalinity_eq"
-    ] == pytest.approx(0.7)
+    assert salts.brought_mmol_per_l(salt, grams, 54.0)["alkalinity_eq"] == pytest.approx(0.7)
 
 
 def test_a_salt_without_the_wanted_ion_is_refused() -> None:
@@ -119,12 +107,8 @@ def test_a_salt_without_the_wanted_ion_is_refused() -> None:
 def test_hardness_round_trips() -> None:
     calcium, magnesium = hardness.minerals_from_gh(8.0, 0.7)
     assert hardness.gh_from_minerals(calcium, magnesium) == pytest.approx(8.0)
-    assert hardness.degrees_from_caco3(
-        hardness.caco3_from_degrees(5.0)
-    ) == pytest.approx(5.0)
-    assert hardness.kh_from_alkalinity(
-        hardness.alkalinity_from_kh(5.0)
-    ) == pytest.approx(5.0)
+    assert hardness.degrees_from_caco3(hardness.caco3_from_degrees(5.0)) == pytest.approx(5.0)
+    assert hardness.kh_from_alkalinity(hardness.alkalinity_from_kh(5.0)) == pytest.approx(5.0)
 
 
 def test_enough_salt_reaches_the_ratio() -> None:
@@ -143,12 +127,8 @@ def test_ammonia_joins_fresh_and_sea_water_without_a_step() -> None:
 
 
 def test_oxygen_falls_with_heat_salt_and_height() -> None:
-    assert np.all(
-        np.diff(gases.oxygen_saturation_mg_per_l(np.linspace(0, 40, 80))) < 0.0
-    )
-    assert np.all(
-        np.diff(gases.oxygen_saturation_mg_per_l(25.0, np.linspace(0, 40, 80))) < 0.0
-    )
+    assert np.all(np.diff(gases.oxygen_saturation_mg_per_l(np.linspace(0, 40, 80))) < 0.0)
+    assert np.all(np.diff(gases.oxygen_saturation_mg_per_l(25.0, np.linspace(0, 40, 80))) < 0.0)
     pressure = gases.standard_pressure_atm(np.linspace(0, 4000, 80))
     assert np.all(np.diff(gases.oxygen_saturation_mg_per_l(25.0, 0.0, pressure)) < 0.0)
 
@@ -184,11 +164,7 @@ def test_every_source_named_is_in_the_table() -> None:
     import tomllib
     from importlib import resources
 
-    text = (
-        resources.files("watervane.reference")
-        .joinpath("data/sources.toml")
-        .read_text("utf-8")
-    )
+    text = resources.files("watervane.reference").joinpath("data/sources.toml").read_text("utf-8")
     known = set(tomllib.loads(text))
     named = {
         citation.key

@@ -28,9 +28,7 @@ KCAL_OVER_RLN10_K = 1000.0 / (1.987204 * 2.302585092994046)
 def ph_ideal(temperature_c: float, kh_dkh: float, co2_mg_per_l: float) -> float:
     """Give pH from KH and CO2 without activity correction."""
     alkalinity = hardness.alkalinity_from_kh(kh_dkh)
-    return dissolved_carbon.ph_from_alkalinity_and_co2(
-        alkalinity, co2_mg_per_l, temperature_c
-    )
+    return dissolved_carbon.ph_from_alkalinity_and_co2(alkalinity, co2_mg_per_l, temperature_c)
 
 
 def ph_sodium(temperature_c: float, kh_dkh: float, co2_mg_per_l: float) -> float:
@@ -55,22 +53,16 @@ def ph_calcium(temperature_c: float, kh_dkh: float, co2_mg_per_l: float) -> floa
 
 def ph_in_air(temperature_c: float, co2_ppm: float, kh_dkh: float) -> float:
     """Give pH of sodium bicarbonate water at rest with air."""
-    return ph_sodium(
-        temperature_c, kh_dkh, gases.co2_saturation_mg_per_l(temperature_c, co2_ppm)
-    )
+    return ph_sodium(temperature_c, kh_dkh, gases.co2_saturation_mg_per_l(temperature_c, co2_ppm))
 
 
-def rule_factor_ideal(
-    temperature_c: float, kh_dkh: float, co2_mg_per_l: float
-) -> float:
+def rule_factor_ideal(temperature_c: float, kh_dkh: float, co2_mg_per_l: float) -> float:
     """Give k of the rule CO2 = k KH 10^(7 - pH), no activity correction."""
     ph = ph_ideal(temperature_c, kh_dkh, co2_mg_per_l)
     return co2_mg_per_l / (kh_dkh * 10.0 ** (7.0 - ph))
 
 
-def rule_factor_sodium(
-    temperature_c: float, kh_dkh: float, co2_mg_per_l: float
-) -> float:
+def rule_factor_sodium(temperature_c: float, kh_dkh: float, co2_mg_per_l: float) -> float:
     """Give k of the rule CO2 = k KH 10^(7 - pH) in sodium bicarbonate water."""
     ph = ph_sodium(temperature_c, kh_dkh, co2_mg_per_l)
     return co2_mg_per_l / (kh_dkh * 10.0 ** (7.0 - ph))
@@ -139,9 +131,7 @@ def sodium_water_ph_from_dic(
     )
 
 
-def free_ammonia_percent(
-    ph: float, temperature_c: float, salinity: float = 0.0
-) -> float:
+def free_ammonia_percent(ph: float, temperature_c: float, salinity: float = 0.0) -> float:
     """Un-ionised share of ammonia [%]."""
     return 100.0 * ammonia.free_ammonia_fraction(ph, temperature_c, salinity)
 
@@ -171,16 +161,12 @@ def oxygen_at_altitude(temperature_c: float, altitude_m: float) -> float:
 def oxygen_umol_per_kg(temperature_c: float, salinity: float) -> float:
     """Oxygen saturation [umol/kg]."""
     per_l = gases.oxygen_saturation_mg_per_l(temperature_c, salinity)
-    return (
-        1e3 * per_l / 31.998 / density.water_density_kg_per_l(temperature_c, salinity)
-    )
+    return 1e3 * per_l / 31.998 / density.water_density_kg_per_l(temperature_c, salinity)
 
 
 def chlorine_change_ammonia(chloramine_mg_per_l: float, fraction: float) -> float:
     """Ammonia [mg N/L] that a change with chloraminated water brings to the whole tank."""
-    return fraction * disinfectant.ammonia_from_chloramine_mg_n_per_l(
-        chloramine_mg_per_l
-    )
+    return fraction * disinfectant.ammonia_from_chloramine_mg_n_per_l(chloramine_mg_per_l)
 
 
 def dechlorinator_dose(substance: str) -> float:
@@ -190,9 +176,7 @@ def dechlorinator_dose(substance: str) -> float:
 
 def dose_per_degree_kh(salt: str, volume_l: float) -> float:
     """Give grams that raise KH by one degree."""
-    return salts.dose_for_alkalinity_g(
-        salts.SALTS[salt], hardness.MEQ_PER_DKH, volume_l
-    )
+    return salts.dose_for_alkalinity_g(salts.SALTS[salt], hardness.MEQ_PER_DKH, volume_l)
 
 
 def dose_per_degree_gh(salt: str, volume_l: float) -> float:
@@ -237,11 +221,7 @@ def bottom_conductance(glass_mm: float) -> float:
 def evaporation_coefficient(water_c: float, air_c: float) -> float:
     """Give kg/s per m2 and kPa times kJ/kg of the evaporation law in still air."""
     rate = heat.evaporation_kg_per_m2_h(water_c, air_c, 0.0, 1.0) / 3600.0
-    return (
-        rate
-        * heat.latent_heat_kj_per_kg(water_c)
-        / heat.saturation_vapour_pressure_kpa(water_c)
-    )
+    return rate * heat.latent_heat_kj_per_kg(water_c) / heat.saturation_vapour_pressure_kpa(water_c)
 
 
 def surface_kla_oxygen(temperature_c: float, depth_m: float) -> float:
@@ -254,9 +234,7 @@ def surface_kla_oxygen(temperature_c: float, depth_m: float) -> float:
 
 def equivalent_conductance(cation: str, anion: str, meq_per_l: float) -> float:
     """Conductance per equivalent [S cm2/eq] of one salt at 25 degC."""
-    amounts = {
-        ion: meq_per_l / abs(conductivity.IONS[ion].charge) for ion in (cation, anion)
-    }
+    amounts = {ion: meq_per_l / abs(conductivity.IONS[ion].charge) for ion in (cation, anion)}
     return conductivity.conductivity_us_per_cm_25(amounts) / meq_per_l
 
 

@@ -127,9 +127,7 @@ class Drawn:
 
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(water=WATERS)
-def test_ph_of_alkalinity_and_co2(
-    phreeqc: PhreeqPython, water: dict[str, float]
-) -> None:
+def test_ph_of_alkalinity_and_co2(phreeqc: PhreeqPython, water: dict[str, float]) -> None:
     drawn = Drawn(phreeqc, water)
     ours = ph_from_alkalinity_and_co2(
         drawn.alkalinity,
@@ -144,9 +142,7 @@ def test_ph_of_alkalinity_and_co2(
 
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(water=WATERS)
-def test_ph_of_alkalinity_and_carbon(
-    phreeqc: PhreeqPython, water: dict[str, float]
-) -> None:
+def test_ph_of_alkalinity_and_carbon(phreeqc: PhreeqPython, water: dict[str, float]) -> None:
     drawn = Drawn(phreeqc, water)
     ours = float(
         ph_from_alkalinity(

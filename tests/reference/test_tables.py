@@ -93,7 +93,7 @@ def test_a_good_row_is_read() -> None:
     "header", [HEADER + ",colour", HEADER.replace(",source", ""), "", HEADER + ",id"]
 )
 def test_a_wrong_header_is_refused(header: str) -> None:
-    with pytest.raises(TableError, match="bad.csv:1: the columns"):
+    with pytest.raises(TableError, match=r"bad\.csv:1: the columns"):
         list(read_rows(header + "\n", "bad"))
 
 

@@ -24,9 +24,7 @@ def namespace(*arguments: Numbers) -> Any:
     """Return ``jax.numpy`` if any argument is a JAX array or tracer, else ``numpy``."""
     jax = sys.modules.get("jax")
     array_type = getattr(jax, "Array", None)
-    if array_type is not None and any(
-        isinstance(value, array_type) for value in arguments
-    ):
+    if array_type is not None and any(isinstance(value, array_type) for value in arguments):
         return sys.modules["jax.numpy"]
     return np
 

@@ -33,9 +33,7 @@ def debye_huckel_slope(temperature_c: Numbers) -> Numbers:
     where="log g = -A z^2 (sqrt(I)/(1 + sqrt(I)) - 0.3 I)",
     valid={"temperature_c": (0.0, 50.0), "ionic_strength_mol_per_l": (0.0, 0.5)},
 )
-def log10_activity_davies(
-    temperature_c: Numbers, ionic_strength_mol_per_l: Numbers
-) -> Numbers:
+def log10_activity_davies(temperature_c: Numbers, ionic_strength_mol_per_l: Numbers) -> Numbers:
     """Decimal logarithm of the activity coefficient of a singly charged ion.
 
     Parameters

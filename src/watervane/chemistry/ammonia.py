@@ -63,14 +63,8 @@ def ammonium_pka_clegg1995(temperature_c: Numbers, salinity: Numbers) -> Numbers
         9.244605
         - 2729.33 * (1.0 / 298.15 - 1.0 / kelvin)
         + (0.04203362 - 11.24742 / kelvin) * xp.sqrt(root_s)
-        + (-13.6416 + 1.176949 * root_t - 0.02860785 * kelvin + 545.4834 / kelvin)
-        * root_s
-        + (
-            -0.1462507
-            + 0.0090226468 * root_t
-            - 0.0001471361 * kelvin
-            + 10.5425 / kelvin
-        )
+        + (-13.6416 + 1.176949 * root_t - 0.02860785 * kelvin + 545.4834 / kelvin) * root_s
+        + (-0.1462507 + 0.0090226468 * root_t - 0.0001471361 * kelvin + 10.5425 / kelvin)
         * root_s**3
         + (0.004669309 - 0.0001691742 * root_t - 0.5677934 / kelvin) * salinity**2
         + (-2.354039e-5 + 0.009698623 / kelvin) * root_s**5
@@ -103,16 +97,12 @@ def ammonium_pka(
     and they differ there by about 0.02).
     """
     xp = namespace(temperature_c, salinity, ionic_strength_mol_per_l)
-    strength = xp.maximum(
-        ionic_strength_mol_per_l, ionic_strength_of_salinity(salinity)
-    )
+    strength = xp.maximum(ionic_strength_mol_per_l, ionic_strength_of_salinity(salinity))
     fresh = ammonium_pka_emerson1975(temperature_c) - log10_activity_davies(
         temperature_c, xp.minimum(strength, 0.12)
     )
     sea = xp.maximum(salinity, 1.0)
-    marine = ammonium_pka_clegg1995(temperature_c, sea) + nbs_minus_total(
-        temperature_c, sea
-    )
+    marine = ammonium_pka_clegg1995(temperature_c, sea) + nbs_minus_total(temperature_c, sea)
     share = xp.clip((salinity - 2.0) / 3.0, 0.0, 1.0)
     return (1.0 - share) * fresh + share * marine
 
@@ -214,12 +204,7 @@ def free_nitrous_acid_anthonisen1976(
     The printed form leaves out the acid's own share, so it exceeds all nitrite below pH 3.4.
     """
     xp = namespace(nitrite_mg_n_per_l, ph, temperature_c)
-    return (
-        46.0
-        / 14.0
-        * nitrite_mg_n_per_l
-        / (xp.exp(-2300.0 / (273.0 + temperature_c)) * 10.0**ph)
-    )
+    return 46.0 / 14.0 * nitrite_mg_n_per_l / (xp.exp(-2300.0 / (273.0 + temperature_c)) * 10.0**ph)
 
 
 @sourced(

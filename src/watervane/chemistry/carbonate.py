@@ -235,9 +235,7 @@ def solve_ph(
             nitrite_mmol_per_l,
         )
         slope = parts.base_slope + parts.acid_slope
-        step = xp.clip(
-            (parts.alkalinity_meq_per_l - alkalinity_meq_per_l) / slope, -1.5, 1.5
-        )
+        step = xp.clip((parts.alkalinity_meq_per_l - alkalinity_meq_per_l) / slope, -1.5, 1.5)
         even, odd = 12.0 + step * step, 6.0 * step
         h = h * (even + odd) / (even - odd)
     return -xp.log10(h)
@@ -275,9 +273,7 @@ def ph_from_alkalinity(
     float or array [-]
         Between 0 and 14.5.
     """
-    constants = carbonate_constants(
-        temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
-    )
+    constants = carbonate_constants(temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l)
     return bracketed_ph(
         constants,
         alkalinity_meq_per_l,
@@ -324,18 +320,14 @@ def bracketed_ph(
     xp = namespace(alkalinity, carbon, ammonia, nitrite, ph_guess, *constants)
     acid_side, base_side = xp.maximum(alkalinity, 0.0), xp.maximum(-alkalinity, 0.0)
     # Added zeros give every carried value its full shape from the start.
-    zero = 0.0 * (
-        alkalinity + carbon + ammonia + nitrite + constants.k1 + constants.gamma
-    )
+    zero = 0.0 * (alkalinity + carbon + ammonia + nitrite + constants.k1 + constants.gamma)
 
     def imbalance(x: Numbers) -> tuple[Numbers, Numbers]:
         parts = _speciate(constants, xp.exp(x), carbon, ammonia, nitrite)
         acids = parts.hydrogen + parts.nitrous_acid
         bases = base_side + parts.alkalinity_meq_per_l + acids
         acids = acid_side + acids
-        return xp.log(
-            acids / bases
-        ), parts.acid_slope / acids + parts.base_slope / bases
+        return xp.log(acids / bases), parts.acid_slope / acids + parts.base_slope / bases
 
     start = 7.5 if ph_guess is None else xp.clip(ph_guess, LOWEST_PH, HIGHEST_PH)
     root = rising_root(

@@ -81,9 +81,7 @@ def log10_solubility_aragonite(temperature_c: Numbers) -> Numbers:
     return _fit(temperature_c, -171.9773, -0.077993, 2903.293, 71.595, 0.0)
 
 
-@sourced(
-    "harned_owen1958", where="H2O = H+ + OH-", valid={"temperature_c": (0.0, 60.0)}
-)
+@sourced("harned_owen1958", where="H2O = H+ + OH-", valid={"temperature_c": (0.0, 60.0)})
 def log10_kw(temperature_c: Numbers) -> Numbers:
     """Ion product of water, log10 [(mol/kg)^2].
 
@@ -133,6 +131,73 @@ class CarbonateConstants(NamedTuple):
     gamma: Numbers
 
 
+class IdealConstants(NamedTuple):
+    """The same constants without activity correction or pairs: functions of temperature alone."""
+
+    k1: Numbers
+    k2: Numbers
+    kw: Numbers
+    kn: Numbers
+    ki: Numbers
+    pairing_bicarbonate: Numbers
+    pairing_carbonate: Numbers
+
+
+def ideal_constants(temperature_c: Numbers) -> IdealConstants:
+    """Constants at no ionic strength.
+
+    Parameters
+    ----------
+    temperature_c : float or array [degC]
+
+    Returns
+    -------
+    IdealConstants
+    """
+    return IdealConstants(
+        k1=10.0 ** log10_k1(temperature_c),
+        k2=10.0 ** log10_k2(temperature_c),
+        kw=10.0 ** log10_kw(temperature_c),
+        kn=10.0 ** -ammonium_pka_emerson1975(temperature_c),
+        ki=10.0 ** -nitrous_acid_pka_anthonisen1976(temperature_c),
+        pairing_bicarbonate=10.0 ** log10_pairing_calcium_bicarbonate(temperature_c),
+        pairing_carbonate=10.0 ** log10_pairing_calcium_carbonate(temperature_c),
+    )
+
+
+def constants_in_water(
+    ideal: IdealConstants, activity: Numbers, calcium_mmol_per_l: Numbers
+) -> CarbonateConstants:
+    """Correct ideal constants for the ions of one water.
+
+    Parameters
+    ----------
+    ideal : IdealConstants
+    activity : float or array [-]
+        Activity coefficient of a singly charged ion.
+    calcium_mmol_per_l : float or array [mmol/L]
+
+    Returns
+    -------
+    CarbonateConstants
+    """
+    xp = namespace(*ideal, activity, calcium_mmol_per_l)
+    calcium = 1e-3 * calcium_mmol_per_l
+    # CaHCO3+: charges 2,1 -> 1 (4 + 1 - 1 = 4 g1); CaCO3: charges 2,2 -> 0 (8 g1).
+    fourth = (activity * activity) * (activity * activity)
+    with_bicarbonate = 1.0 + calcium * ideal.pairing_bicarbonate * fourth
+    with_carbonate = 1.0 + calcium * ideal.pairing_carbonate * (fourth * fourth)
+    inverse = 1.0 / activity
+    return CarbonateConstants(
+        k1=ideal.k1 * inverse * with_bicarbonate,
+        k2=ideal.k2 * (inverse * inverse * inverse) * with_carbonate / with_bicarbonate,
+        kw=ideal.kw * inverse,
+        kn=ideal.kn * activity,
+        ki=ideal.ki * inverse,
+        gamma=activity + xp.zeros_like(calcium),
+    )
+
+
 def carbonate_constants(
     temperature_c: Numbers,
     ionic_strength_mol_per_l: Numbers = 0.0,
@@ -156,22 +221,7 @@ def carbonate_constants(
     -----
     Free calcium is taken as all calcium: the share bound is a few per cent in hard water.
     """
-    xp = namespace(temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l)
     log_g1 = log10_activity_davies(temperature_c, ionic_strength_mol_per_l)
-    calcium = 1e-3 * calcium_mmol_per_l
-    # CaHCO3+: charges 2,1 -> 1 (4 + 1 - 1 = 4 g1); CaCO3: charges 2,2 -> 0 (8 g1).
-    with_bicarbonate = 1.0 + calcium * 10.0 ** (
-        log10_pairing_calcium_bicarbonate(temperature_c) + 4.0 * log_g1
-    )
-    with_carbonate = 1.0 + calcium * 10.0 ** (
-        log10_pairing_calcium_carbonate(temperature_c) + 8.0 * log_g1
-    )
-    k2_free = 10.0 ** (log10_k2(temperature_c) - 3.0 * log_g1)
-    return CarbonateConstants(
-        k1=10.0 ** (log10_k1(temperature_c) - log_g1) * with_bicarbonate,
-        k2=k2_free * with_carbonate / with_bicarbonate,
-        kw=10.0 ** (log10_kw(temperature_c) - log_g1),
-        kn=10.0 ** (-ammonium_pka_emerson1975(temperature_c) + log_g1),
-        ki=10.0 ** (-nitrous_acid_pka_anthonisen1976(temperature_c) - log_g1),
-        gamma=10.0 ** (log_g1 + xp.zeros_like(calcium)),
+    return constants_in_water(
+        ideal_constants(temperature_c), 10.0**log_g1, calcium_mmol_per_l
     )

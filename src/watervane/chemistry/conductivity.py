@@ -81,16 +81,12 @@ def conductivity_us_per_cm_25(amounts_mmol_per_l: Mapping[str, Numbers]) -> Numb
     total = 0.0 * strength
     for name, amount in amounts_mmol_per_l.items():
         charge, limiting = abs(IONS[name].charge), IONS[name].conductance_s_cm2_per_eq
-        total = total + amount * charge * (
-            limiting - charge * (0.2300 * limiting + 30.32) * drag
-        )
+        total = total + amount * charge * (limiting - charge * (0.2300 * limiting + 30.32) * drag)
     return total
 
 
 @sourced("apha2510", where="0.0191 per degree", valid={"temperature_c": (10.0, 40.0)})
-def conductivity_at_25(
-    conductivity_us_per_cm: Numbers, temperature_c: Numbers
-) -> Numbers:
+def conductivity_at_25(conductivity_us_per_cm: Numbers, temperature_c: Numbers) -> Numbers:
     """Move a conductivity read at water temperature to 25 degC.
 
     Parameters

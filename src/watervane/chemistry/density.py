@@ -25,12 +25,9 @@ def water_density_kg_per_l(temperature_c: Numbers, salinity: Numbers = 0.0) -> N
     """
     t, s = temperature_c, salinity
     fresh = 999.842594 + t * (
-        6.793952e-2
-        + t * (-9.095290e-3 + t * (1.001685e-4 + t * (-1.120083e-6 + t * 6.536332e-9)))
+        6.793952e-2 + t * (-9.095290e-3 + t * (1.001685e-4 + t * (-1.120083e-6 + t * 6.536332e-9)))
     )
-    linear = 8.24493e-1 + t * (
-        -4.0899e-3 + t * (7.6438e-5 + t * (-8.2467e-7 + t * 5.3875e-9))
-    )
+    linear = 8.24493e-1 + t * (-4.0899e-3 + t * (7.6438e-5 + t * (-8.2467e-7 + t * 5.3875e-9)))
     root = -5.72466e-3 + t * (1.0227e-4 - t * 1.6546e-6)
     salt = linear * s + root * s**1.5 + 4.8314e-4 * s * s
     return 1e-3 * (fresh + salt)

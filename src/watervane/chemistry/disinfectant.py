@@ -67,9 +67,7 @@ def dechlorinator_mg_per_l(
     -------
     float or array [mg/L]
     """
-    return DECHLORINATORS[substance].mg_per_mg_chlorine * (
-        chlorine_mg_per_l + chloramine_mg_per_l
-    )
+    return DECHLORINATORS[substance].mg_per_mg_chlorine * (chlorine_mg_per_l + chloramine_mg_per_l)
 
 
 class Dechlorinated(NamedTuple):
@@ -118,9 +116,7 @@ def dechlorinate(
     )
 
 
-def chloramine_formed_mg_per_l(
-    chlorine_mg_per_l: Numbers, ammonia_mg_n_per_l: Numbers
-) -> Numbers:
+def chloramine_formed_mg_per_l(chlorine_mg_per_l: Numbers, ammonia_mg_n_per_l: Numbers) -> Numbers:
     """Chloramine made where free chlorine meets ammonia, one to one in moles.
 
     Parameters
@@ -134,9 +130,7 @@ def chloramine_formed_mg_per_l(
         Fast at the pH of tanks; it hides the chlorine from a free-chlorine test.
     """
     xp = namespace(chlorine_mg_per_l, ammonia_mg_n_per_l)
-    return xp.minimum(
-        chlorine_mg_per_l, ammonia_mg_n_per_l / AMMONIA_MG_N_PER_MG_CHLORINE
-    )
+    return xp.minimum(chlorine_mg_per_l, ammonia_mg_n_per_l / AMMONIA_MG_N_PER_MG_CHLORINE)
 
 
 def ammonia_from_chloramine_mg_n_per_l(chloramine_mg_per_l: Numbers) -> Numbers:

@@ -41,9 +41,7 @@ def inorganic_carbon_from_ph(
     float or array [mmol/L]
         Negative where pH and alkalinity contradict each other (more base than carbon explains).
     """
-    constants = carbonate_constants(
-        temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
-    )
+    constants = carbonate_constants(temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l)
     unit = speciate(
         constants,
         ph,
@@ -78,14 +76,10 @@ def alkalinity_from_ph_and_co2(
     -------
     float or array [meq/L]
     """
-    constants = carbonate_constants(
-        temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
-    )
+    constants = carbonate_constants(temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l)
     unit = speciate(constants, ph, 1.0)
     carbon = co2_mg_per_l / CARBON_DIOXIDE / unit.co2
-    return speciate(
-        constants, ph, carbon, ammonia_mg_n_per_l / NITROGEN
-    ).alkalinity_meq_per_l
+    return speciate(constants, ph, carbon, ammonia_mg_n_per_l / NITROGEN).alkalinity_meq_per_l
 
 
 def co2_mg_per_l(
@@ -120,9 +114,7 @@ def co2_mg_per_l(
         ammonia_mg_n_per_l,
         calcium_mmol_per_l=calcium_mmol_per_l,
     )
-    constants = carbonate_constants(
-        temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
-    )
+    constants = carbonate_constants(temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l)
     return CARBON_DIOXIDE * speciate(constants, ph, carbon).co2
 
 
@@ -217,9 +209,7 @@ def calcite_saturation_index(
         ionic_strength_mol_per_l,
         calcium_mmol_per_l=calcium_mmol_per_l,
     )
-    constants = carbonate_constants(
-        temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l
-    )
+    constants = carbonate_constants(temperature_c, ionic_strength_mol_per_l, calcium_mmol_per_l)
     parts = speciate(constants, ph, carbon)
     log_g1 = log10_activity_davies(temperature_c, ionic_strength_mol_per_l)
     pair_one = 10.0 ** (log10_pairing_calcium_bicarbonate(temperature_c) + 4.0 * log_g1)

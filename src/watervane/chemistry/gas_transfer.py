@@ -107,9 +107,7 @@ def co2_over_oxygen_transfer(temperature_c: Numbers) -> Numbers:
     float or array [-]
         For bubbles it is an upper bound: they fill with CO2 before they burst.
     """
-    return (
-        schmidt_number_oxygen(temperature_c) / schmidt_number_co2(temperature_c)
-    ) ** 0.5
+    return (schmidt_number_oxygen(temperature_c) / schmidt_number_co2(temperature_c)) ** 0.5
 
 
 @sourced("asce_aeration", where="theta = 1.024", valid={"temperature_c": (5.0, 35.0)})
@@ -171,10 +169,7 @@ def kla_of_bubbler_per_h(
     Definition of the efficiency solved for the rate at 20 degC, then moved by 1.024 per degree.
     """
     oxygen_mg_per_h = (
-        1e3
-        * AIR_OXYGEN_MASS_FRACTION
-        * air_l_per_h
-        * air_density_g_per_l(20.0, pressure_atm)
+        1e3 * AIR_OXYGEN_MASS_FRACTION * air_l_per_h * air_density_g_per_l(20.0, pressure_atm)
     )
     at_20 = (
         transfer_efficiency
@@ -184,9 +179,7 @@ def kla_of_bubbler_per_h(
     return kla_at_temperature(at_20, temperature_c)
 
 
-def oxygen_deficit_mg_per_l(
-    demand_mg_per_l_per_h: Numbers, kla_per_h: Numbers
-) -> Numbers:
+def oxygen_deficit_mg_per_l(demand_mg_per_l_per_h: Numbers, kla_per_h: Numbers) -> Numbers:
     """How far below saturation oxygen settles under a steady demand.
 
     Parameters

@@ -79,9 +79,7 @@ def oxygen_saturation_mg_per_l(
     vapour = water_vapour_pressure_atm(t)
     theta = 0.000975 - 1.426e-5 * t + 6.436e-8 * t**2
     pressure = (
-        (pressure_atm - vapour)
-        * (1.0 - theta * pressure_atm)
-        / ((1.0 - vapour) * (1.0 - theta))
+        (pressure_atm - vapour) * (1.0 - theta * pressure_atm) / ((1.0 - vapour) * (1.0 - theta))
     )
     return xp.exp(ln_fresh + ln_salt) * pressure
 

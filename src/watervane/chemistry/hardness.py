@@ -99,9 +99,7 @@ def gh_from_minerals(calcium_mg_per_l: Numbers, magnesium_mg_per_l: Numbers) -> 
     return mmol / MMOL_PER_DGH
 
 
-def minerals_from_gh(
-    gh_dgh: Numbers, calcium_share: Numbers = 0.75
-) -> tuple[Numbers, Numbers]:
+def minerals_from_gh(gh_dgh: Numbers, calcium_share: Numbers = 0.75) -> tuple[Numbers, Numbers]:
     """Split a general hardness into calcium and magnesium.
 
     Parameters
@@ -116,9 +114,7 @@ def minerals_from_gh(
     tuple of float or array [mg Ca/L], [mg Mg/L]
     """
     mmol = MMOL_PER_DGH * gh_dgh
-    return mass.CALCIUM * mmol * calcium_share, mass.MAGNESIUM * mmol * (
-        1.0 - calcium_share
-    )
+    return mass.CALCIUM * mmol * calcium_share, mass.MAGNESIUM * mmol * (1.0 - calcium_share)
 
 
 def temporary_hardness_dgh(gh_dgh: Numbers, kh_dkh: Numbers) -> Numbers:

@@ -39,9 +39,7 @@ def saturation_vapour_pressure_kpa(temperature_c: Numbers) -> Numbers:
     return 0.61121 * xp.exp((18.678 - t / 234.5) * t / (257.14 + t))
 
 
-@sourced(
-    "engineering_handbook", where="latent heat", valid={"temperature_c": (0.0, 40.0)}
-)
+@sourced("engineering_handbook", where="latent heat", valid={"temperature_c": (0.0, 40.0)})
 def latent_heat_kj_per_kg(temperature_c: Numbers) -> Numbers:
     """Heat that evaporating water takes along.
 
@@ -118,9 +116,7 @@ def pane_conductance_w_per_m2_k(
     return 1.0 / resistance
 
 
-@sourced(
-    "engineering_handbook", where="radiation plus 1.52 dT^(1/3) above a warm plate"
-)
+@sourced("engineering_handbook", where="radiation plus 1.52 dT^(1/3) above a warm plate")
 def surface_conductance_w_per_m2_k(water_c: Numbers, air_c: Numbers) -> Numbers:
     """Heat from an open surface besides evaporation: radiation and convection.
 

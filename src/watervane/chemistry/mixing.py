@@ -79,9 +79,7 @@ def mix(waters: Sequence[Water], volumes_l: Sequence[Numbers]) -> Water:
         If there is not one volume for each water.
     """
     if len(waters) != len(volumes_l) or not waters:
-        raise ValueError(
-            f"{len(waters)} waters but {len(volumes_l)} volumes; give one for each"
-        )
+        raise ValueError(f"{len(waters)} waters but {len(volumes_l)} volumes; give one for each")
     total = sum(volumes_l)
     shares = [volume / total for volume in volumes_l]
     return Water(

@@ -10,9 +10,7 @@ NITRITE_PER_N = mass.NITRITE / mass.NITROGEN
 SODIUM_CHLORIDE_PER_CHLORIDE = (mass.SODIUM + mass.CHLORINE) / mass.CHLORINE
 
 
-def chloride_to_nitrite_ratio(
-    chloride_mg_per_l: Numbers, nitrite_mg_n_per_l: Numbers
-) -> Numbers:
+def chloride_to_nitrite_ratio(chloride_mg_per_l: Numbers, nitrite_mg_n_per_l: Numbers) -> Numbers:
     """Chloride over nitrite by mass of the ions.
 
     Parameters
@@ -29,9 +27,7 @@ def chloride_to_nitrite_ratio(
 
 
 @sourced("extension_nitrite", where="chloride to nitrite 10 to 1 by mass")
-def chloride_wanted_mg_per_l(
-    nitrite_mg_n_per_l: Numbers, ratio: Numbers = 10.0
-) -> Numbers:
+def chloride_wanted_mg_per_l(nitrite_mg_n_per_l: Numbers, ratio: Numbers = 10.0) -> Numbers:
     """Chloride that keeps the wanted ratio to nitrite.
 
     Parameters

@@ -72,9 +72,7 @@ def hydrogen_fluoride_constant(temperature_c: Numbers, salinity: Numbers) -> Num
     where="apparent activity coefficient fH of H+ in sea water",
     valid={"temperature_c": (0.0, 40.0), "salinity": (20.0, 40.0)},
 )
-def hydrogen_activity_takahashi1982(
-    temperature_c: Numbers, salinity: Numbers
-) -> Numbers:
+def hydrogen_activity_takahashi1982(temperature_c: Numbers, salinity: Numbers) -> Numbers:
     """Ratio of the NBS-scale activity to the seawater-scale amount of H+.
 
     Parameters
@@ -111,10 +109,6 @@ def nbs_minus_total(temperature_c: Numbers, salinity: Numbers) -> Numbers:
     sulfate = 0.14 / 96.062 * salinity / 1.80655
     fluoride = 0.000067 / 18.998 * salinity / 1.80655
     with_sulfate = 1.0 + sulfate / bisulfate_constant(temperature_c, salinity)
-    with_both = with_sulfate + fluoride / hydrogen_fluoride_constant(
-        temperature_c, salinity
-    )
+    with_both = with_sulfate + fluoride / hydrogen_fluoride_constant(temperature_c, salinity)
     seawater_over_total = with_both / with_sulfate
-    return -xp.log10(
-        hydrogen_activity_takahashi1982(temperature_c, salinity) * seawater_over_total
-    )
+    return -xp.log10(hydrogen_activity_takahashi1982(temperature_c, salinity) * seawater_over_total)

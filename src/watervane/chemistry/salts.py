@@ -90,15 +90,9 @@ def _salts() -> dict[str, Salt]:
             magnesium=1.0,
             chloride=2.0,
         ),
-        "sodium-chloride": Salt(
-            "NaCl", mass.SODIUM + mass.CHLORINE, sodium=1.0, chloride=1.0
-        ),
-        "ammonium-chloride": Salt(
-            "NH4Cl", _AMMONIUM + mass.CHLORINE, ammonia=1.0, chloride=1.0
-        ),
-        "sodium-nitrite": Salt(
-            "NaNO2", mass.SODIUM + mass.NITRITE, sodium=1.0, nitrite=1.0
-        ),
+        "sodium-chloride": Salt("NaCl", mass.SODIUM + mass.CHLORINE, sodium=1.0, chloride=1.0),
+        "ammonium-chloride": Salt("NH4Cl", _AMMONIUM + mass.CHLORINE, ammonia=1.0, chloride=1.0),
+        "sodium-nitrite": Salt("NaNO2", mass.SODIUM + mass.NITRITE, sodium=1.0, nitrite=1.0),
         "potassium-nitrate": Salt(
             "KNO3", mass.POTASSIUM + mass.NITRATE, potassium=1.0, nitrate=1.0
         ),
@@ -108,9 +102,7 @@ def _salts() -> dict[str, Salt]:
 SALTS: Mapping[str, Salt] = MappingProxyType(_salts())
 
 
-def dose_for_alkalinity_g(
-    salt: Salt, rise_meq_per_l: Numbers, volume_l: Numbers
-) -> Numbers:
+def dose_for_alkalinity_g(salt: Salt, rise_meq_per_l: Numbers, volume_l: Numbers) -> Numbers:
     """Grams of pure salt that raise alkalinity by so much.
 
     Parameters
@@ -131,9 +123,7 @@ def dose_for_alkalinity_g(
     return _dose_g(salt, salt.alkalinity_eq, "alkalinity", rise_meq_per_l, volume_l)
 
 
-def dose_for_hardness_g(
-    salt: Salt, rise_mmol_per_l: Numbers, volume_l: Numbers
-) -> Numbers:
+def dose_for_hardness_g(salt: Salt, rise_mmol_per_l: Numbers, volume_l: Numbers) -> Numbers:
     """Grams of pure salt that raise calcium and magnesium by so much.
 
     Parameters
@@ -154,9 +144,7 @@ def dose_for_hardness_g(
     return _dose_g(salt, salt.hardness, "hardness", rise_mmol_per_l, volume_l)
 
 
-def dose_for_chloride_g(
-    salt: Salt, rise_mg_per_l: Numbers, volume_l: Numbers
-) -> Numbers:
+def dose_for_chloride_g(salt: Salt, rise_mg_per_l: Numbers, volume_l: Numbers) -> Numbers:
     """Grams of pure salt that raise chloride by so much.
 
     Parameters
@@ -174,14 +162,10 @@ def dose_for_chloride_g(
     ValueError
         If the salt brings no chloride.
     """
-    return _dose_g(
-        salt, salt.chloride, "chloride", rise_mg_per_l / mass.CHLORINE, volume_l
-    )
+    return _dose_g(salt, salt.chloride, "chloride", rise_mg_per_l / mass.CHLORINE, volume_l)
 
 
-def dose_for_nitrogen_g(
-    salt: Salt, rise_mg_n_per_l: Numbers, volume_l: Numbers
-) -> Numbers:
+def dose_for_nitrogen_g(salt: Salt, rise_mg_n_per_l: Numbers, volume_l: Numbers) -> Numbers:
     """Grams of pure salt that raise ammonia, nitrite and nitrate nitrogen together by so much.
 
     Parameters
@@ -200,9 +184,7 @@ def dose_for_nitrogen_g(
         If the salt brings no nitrogen.
     """
     nitrogen = salt.ammonia + salt.nitrite + salt.nitrate
-    return _dose_g(
-        salt, nitrogen, "nitrogen", rise_mg_n_per_l / mass.NITROGEN, volume_l
-    )
+    return _dose_g(salt, nitrogen, "nitrogen", rise_mg_n_per_l / mass.NITROGEN, volume_l)
 
 
 def _dose_g(
@@ -213,9 +195,7 @@ def _dose_g(
     return 1e-3 * salt.molar_mass_g / moles * rise_mmol_per_l * volume_l
 
 
-def brought_mmol_per_l(
-    salt: Salt, mass_g: Numbers, volume_l: Numbers
-) -> dict[str, Numbers]:
+def brought_mmol_per_l(salt: Salt, mass_g: Numbers, volume_l: Numbers) -> dict[str, Numbers]:
     """What a weighed dose brings, once dissolved.
 
     Parameters

@@ -102,16 +102,20 @@ def foretell(
     today = math.floor(as_of_d + 1e-9)
     last_day = today + horizon_days + DAYS_AFTER_HORIZON
     line = timeline(known, last_day)
-    fitted = _fit(known, line, as_of_d, members, seed, threads, progress)
-    course, run = _run_forward(
-        line, fitted, (today + 1, last_day), accuracy, threads, progress
-    )
+    fitted = _fit(known, line, members, seed, threads, progress)
+    course, run = _run_forward(line, fitted, (today + 1, last_day), accuracy, threads, progress)
     outlook = settled_and_ready(
         line, run, course, as_of_d, today + horizon_days, levels or SettledLevels(), threads
     )
     horizon_d = as_of_d + horizon_days
     return _forecast(
-        known, line, fitted, course, outlook, (as_of_d, horizon_d, horizon_days, seed), accuracy,
+        known,
+        line,
+        fitted,
+        course,
+        outlook,
+        (as_of_d, horizon_d, horizon_days, seed),
+        accuracy,
         clock.perf_counter() - begun,
     )
 
@@ -136,16 +140,13 @@ def _as_known(tank: Tank, as_of: datetime, now: datetime) -> Tank:
 def _fit(
     tank: Tank,
     line: Timeline,
-    as_of_d: float,
     count: int,
     seed: int,
     threads: int,
     progress: Progress | None,
 ) -> _Fitted:
     """Draw members and keep those that agree with the readings."""
-    readings = [
-        r for r in tank.readings if not r.of_source_water and r.quantity in MODELLED
-    ]
+    readings = [r for r in tank.readings if not r.of_source_water and r.quantity in MODELLED]
     if not readings:
         drawn = prior_members(tank, np.arange(count), seed)
         return _Fitted(drawn, None, np.arange(count))
@@ -337,4 +338,3 @@ def _assumptions(tank: Tank, line: Timeline) -> tuple[Finding, ...]:
     if unclear:
         findings.append(Finding("basis-unknown", "info", {"quantities": unclear}))
     return tuple(findings)
-

@@ -86,8 +86,9 @@ def settled_and_ready(
             reason="no-normal-food",
         )
     else:
-        settled = _tried(line, members, course, (ammonia, nitrite), as_of_d, horizon_day,
-                         levels, threads)
+        settled = _tried(
+            line, members, course, (ammonia, nitrite), as_of_d, horizon_day, levels, threads
+        )
     return Outlook(settled, _ready(line, members, course, index, as_of_d, horizon_day, levels))
 
 
@@ -151,7 +152,10 @@ def _tried(
     )
     exceeded = np.stack([over[: d + 1].any(axis=0) for d in days])
     fewer = Course(
-        course.stops_d, course.outputs[..., some], course.daily_means[..., some], 0,
+        course.stops_d,
+        course.outputs[..., some],
+        course.daily_means[..., some],
+        0,
         chosen_state(course.final, some),
         {d: chosen_state(s, some) for d, s in course.checkpoints.items()},
     )

@@ -42,9 +42,7 @@ LEVELS = (
 )
 
 
-def daily_risk(
-    course: Course, first_d: float, days: int
-) -> dict[str, tuple[float, ...]]:
+def daily_risk(course: Course, first_d: float, days: int) -> dict[str, tuple[float, ...]]:
     """Share of members that pass each level on each day after a moment.
 
     Parameters

@@ -33,8 +33,14 @@ def without_ammonia_doses(line: Timeline) -> Timeline:
         and a.vectors.get("add", {}).get("ammonia", 0.0) <= 0.0
     ]
     return Timeline(
-        line.tank, line.calendar, line.geometry, line.findings, kept, line.breath,
-        line.outages, line.changes,
+        line.tank,
+        line.calendar,
+        line.geometry,
+        line.findings,
+        kept,
+        line.breath,
+        line.outages,
+        line.changes,
     )
 
 
@@ -66,7 +72,7 @@ def trial_settled(
         See `simulate`.
     """
     quiet = without_ammonia_doses(line)
-    food = cast(Span, line.tank.normal_food_g_per_d)
+    food = cast("Span", line.tank.normal_food_g_per_d)
     found = np.full(len(members), np.inf)
     for i, day in enumerate(candidates):
         days = (day, day + SETTLED_DAYS)

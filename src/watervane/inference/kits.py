@@ -80,9 +80,7 @@ def reading_interval(reading: Reading, kit: Kit | None) -> tuple[float, float]:
     return low - below, high + above
 
 
-def _between_steps(
-    low: float, high: float, steps: NDArray[np.float64]
-) -> tuple[float, float]:
+def _between_steps(low: float, high: float, steps: NDArray[np.float64]) -> tuple[float, float]:
     """From the midpoint under the lower step to the midpoint over the upper one."""
     first, last = int(np.abs(steps - low).argmin()), int(np.abs(steps - high).argmin())
     below = -np.inf if first == 0 else 0.5 * (steps[first - 1] + min(steps[first], low))

@@ -61,9 +61,7 @@ class WaterChange(Happening):
 
     fraction: float  # of the water present, 0..1
     conditioner: bool = True
-    water: Mapping[str, float] = field(
-        default_factory=dict
-    )  # SourceWater field -> value
+    water: Mapping[str, float] = field(default_factory=dict)  # SourceWater field -> value
     temperature_c: float | None = None
 
 

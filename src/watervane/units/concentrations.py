@@ -36,7 +36,7 @@ class Substance:
 
 
 def _nitrogen(name: str, label: str, ions: Mapping[str, float], unstated: float) -> Substance:
-    elements = {spelling: 1.0 for spelling in ("n", *(f"{ion}-n" for ion in ions))}
+    elements = dict.fromkeys(("n", *(f"{ion}-n" for ion in ions)), 1.0)
     if name == "ammonia":
         elements["tan"] = 1.0
     elements[f"{name}-n"] = 1.0

@@ -177,10 +177,7 @@ def _number(text: str, raw: str) -> float:
             thousands=joined,
             decimal=pointed,
         )
-    if "/" in text:
-        value = _fraction(text, raw)
-    else:
-        value = float(text.replace(",", "."))
+    value = _fraction(text, raw) if "/" in text else float(text.replace(",", "."))
     if not math.isfinite(value) or abs(value) > 1e12:
         raise UnitError(
             "unit.not-finite", f"'{shown(raw)}' is too large to be a quantity.", read=shown(raw)
