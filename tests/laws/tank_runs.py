@@ -6,7 +6,7 @@ Rows come in calls of one size; one compiled program serves all of these tests.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 from unittest.mock import patch
@@ -25,6 +25,7 @@ from watervane.process.state import TankState
 from watervane.process.timeline import Timeline
 
 MEMBERS = 32
+LUCK = 0.5  # of cleaning and seeding
 Numbers = NDArray[np.float64]
 
 
@@ -43,6 +44,7 @@ class Batch:
 class Piece:
     """What happened in the rows of one call; arrays are (rows, ..., members)."""
 
+    food: Numbers
     rows: Mapping[str, Numbers]
     starts_d: Numbers
     before: TankState
@@ -72,25 +74,30 @@ def run(
     days: tuple[int, int],
     steps: int,
     *,
-    food: Numbers | float = 1.0,
-    luck: Numbers | float = 0.5,
+    food: Callable[[int], Numbers] = lambda _: np.ones(MEMBERS),
 ) -> Iterator[Piece]:
-    """Run day after day, ``steps`` even steps a day cut further by events."""
+    """Run day after day, ``steps`` even steps a day cut further by events.
+
+    ``food`` gives a day's food multipliers, one a member.
+    """
     state = TankState(*(jnp.asarray(a) for a in batch.start))
     theta = jnp.asarray(np.stack([batch.theta[n] for n in PARAMETER_NAMES]))
     geometry = jnp.asarray(np.stack([batch.geometry[n] for n in GEOMETRY_NAMES]))
-    noise = [jnp.asarray(np.broadcast_to(v, (1, MEMBERS)) * 1.0) for v in (food, luck)]
+    source = jnp.asarray(batch.source)
+    luck = jnp.full((1, MEMBERS), LUCK)
     for day in range(*days):
+        meals = food(day)
         rows, starts = batch.line.day_rows(day, steps)
         for first, piece in zip(range(0, len(starts), ROWS_PER_CALL), padded(rows), strict=True):
             used = min(ROWS_PER_CALL, len(starts) - first)
             state, kept = _scan(
-                state, pack_rows(piece), theta, geometry, jnp.asarray(batch.source), *noise
+                state, pack_rows(piece), theta, geometry, source, meals[None, :], luck
             )
             before, acted, after, extents, outputs = jax.tree.map(
                 lambda a, used=used: np.asarray(a)[:used, ..., 0, :], kept
             )
             yield Piece(
+                meals,
                 {n: v[:used] for n, v in piece.items()},
                 starts[first : first + used],
                 before,
