@@ -222,6 +222,4 @@ def carbonate_constants(
     Free calcium is taken as all calcium: the share bound is a few per cent in hard water.
     """
     log_g1 = log10_activity_davies(temperature_c, ionic_strength_mol_per_l)
-    return constants_in_water(
-        ideal_constants(temperature_c), 10.0**log_g1, calcium_mmol_per_l
-    )
+    return constants_in_water(ideal_constants(temperature_c), 10.0**log_g1, calcium_mmol_per_l)
