@@ -96,7 +96,7 @@ def _words(
     guide = [phrase("guide-bands"), phrase("guide-readings")]
     if kinds:
         guide.append(
-            " \N{MIDDLE DOT} ".join(f"{letter} {kind}" for letter, kind in sorted(kinds.items()))
+            " \N{MIDDLE DOT} ".join(f"{letter}: {kind}" for letter, kind in sorted(kinds.items()))
         )
     tables = (milestone_table(forecast), number_table(forecast, basis=basis))
     records = (reading_table(tank, forecast), event_table(happened))

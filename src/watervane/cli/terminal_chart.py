@@ -11,10 +11,12 @@ from watervane.charts import Panel, Picture
 from watervane.charts.data import day_start, horizon_end, level_domain, tick_days
 from watervane.charts.readings import reading_bars
 from watervane.cli.glyphs import Glyphs
+from watervane.records import QUANTILE_KEYS, Band
 from watervane.wording import phrase
 from watervane.wording.dates import short_date
 
 ROWS = 9
+HALF_A_DAY = timedelta(hours=12)
 MARGIN = 7  # columns for the level labels and the axis
 STYLES = {"reading": "bold dark_orange3", "now": "dark_orange3", "median": "bold", "limit": "dim"}
 GUIDE = ("outer", "inner", "median", "now", "reading", "later", "open")
@@ -104,10 +106,10 @@ def _bands(
     levels: _LevelScale,
     glyphs: Glyphs,
 ) -> None:
-    forecast = picture.forecast
-    band, factor, before = forecast.series[panel.series_key], panel.factor, None
-    first, at = times.column(forecast.times[0]), 0
-    for column in range(first, times.columns):
+    forecast, factor, before = picture.forecast, panel.factor, None
+    band = daily_means(forecast.series[panel.series_key], forecast.times)
+    at = 0
+    for column in range(times.column(forecast.times[0]), times.columns):
         middle = times.middle(column)
         while at + 1 < len(forecast.times) and forecast.times[at + 1] <= middle:
             at += 1
@@ -122,6 +124,24 @@ def _bands(
         for row in reach:
             grid[row][column] = (glyphs.median, STYLES["median"])
         before = here
+
+
+def daily_means(band: Band, times: tuple[datetime, ...]) -> Band:
+    """Each quantile averaged over the day around it.
+
+    A column of characters is about as wide as a day, so the swing from day to night
+    would only turn into noise.
+    """
+    first, last, columns = 0, 0, {key: list[float]() for key in QUANTILE_KEYS}
+    for moment in times:
+        while moment - times[first] > HALF_A_DAY:
+            first += 1
+        while last < len(times) and times[last] - moment <= HALF_A_DAY:
+            last += 1
+        for key, column in columns.items():
+            window = getattr(band, key)[first:last]
+            column.append(sum(window) / len(window))
+    return Band(**{key: tuple(column) for key, column in columns.items()})
 
 
 def _readings(
@@ -197,7 +217,7 @@ def _guide(picture: Picture, glyphs: Glyphs, width: int) -> list[str]:
     marks = {name: getattr(glyphs, name) for name in Glyphs.__slots__}
     kinds = {flag.letter: flag.kind for flag in picture.flags}
     parts = [phrase(f"terminal-guide-{name}", **marks) for name in GUIDE]
-    parts += [f"{letter} {kind}" for letter, kind in sorted(kinds.items())]
+    parts += [f"{letter}: {kind}" for letter, kind in sorted(kinds.items())]
     lines = [""]
     for part in parts:
         if lines[-1] and len(lines[-1]) + 3 + len(part) > width:

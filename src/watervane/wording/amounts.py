@@ -29,7 +29,7 @@ def concentration(value: float) -> str:
     """A concentration: two digits, but never finer than a hundredth. [mg/L]"""
     if not math.isfinite(value):
         return "unknown"
-    if value < 0.095:
+    if value < 0.0995:
         return f"{max(value, 0.0):.2f}"
     return number(value, 2)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from watervane.records import Forecast
 from watervane.wording.amounts import TWENTIETHS, listed, out_of_twenty
@@ -32,10 +32,15 @@ class Watched:
     series_key: str
 
     @property
+    def limit(self) -> str:
+        """``over 0.6 mg N/L``."""
+        side = "over" if self.above else "under"
+        return f"{side} {self.value:g} {self.unit}".strip()
+
+    @property
     def text(self) -> str:
         """``nitrite over 0.6 mg N/L``."""
-        side = "over" if self.above else "under"
-        return f"{self.name} {side} {self.value:g} {self.unit}".strip()
+        return f"{self.name} {self.limit}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,11 +88,10 @@ def risk_sentences(forecast: Forecast) -> list[str]:
         return [phrase("risk-none", levels=names)]
     sentences = []
     for level, chances in grave:
-        day = forecast.as_of + timedelta(days=chances.index(max(chances)))
-        share = out_of_twenty(max(chances))
-        name = level.text[:1].upper() + level.text[1:] if level.name != "pH" else level.text
-        date = weekday_date(day, beside=forecast.as_of)
-        sentences.append(phrase("risk-passed", level=name, share=share, date=date))
+        date = weekday_date(_day(forecast, chances.index(max(chances))), beside=forecast.as_of)
+        name = level.name if level.name == "pH" else level.name.capitalize()
+        words = {"name": name, "limit": level.limit, "share": out_of_twenty(max(chances))}
+        sentences.append(phrase("risk-passed", **words, date=date))
     return [*sentences, phrase("risk-do")]
 
 
@@ -98,7 +102,7 @@ def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
         if max(chances) >= WORTH_TELLING:
             days = tuple(
                 MarkedDay(
-                    short_date(forecast.as_of + timedelta(days=day)).rpartition(" ")[0],
+                    short_date(_day(forecast, day)).rpartition(" ")[0],
                     round(chance * TWENTIETHS),
                     _short(1.0 - chance),
                 )
@@ -106,6 +110,11 @@ def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
             )
             weeks.append(MarkedWeek(phrase("emblem-title", level=level.text), days))
     return tuple(weeks)
+
+
+def _day(forecast: Forecast, day: int) -> datetime:
+    """The date most of the day's 24 hours after the forecast's moment fall on."""
+    return forecast.as_of + timedelta(days=day, hours=12)
 
 
 def _weeks(forecast: Forecast) -> list[tuple[Watched, tuple[float, ...]]]:

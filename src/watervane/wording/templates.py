@@ -76,7 +76,7 @@ def _say(value: object) -> str:
     if isinstance(value, int):
         return f"{value:,}" if abs(value) >= 10_000 else str(value)
     if isinstance(value, float):
-        return number(value, 3)
+        return number(value, 3) if value != round(value) else number(value, 1)
     if isinstance(value, date):
         return weekday_date(value)
     if isinstance(value, Span):
