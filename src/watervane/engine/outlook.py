@@ -95,13 +95,13 @@ def settled_and_ready(
 def _before_first_meal(line: Timeline, course: Course) -> NDArray[np.int64]:
     """The stop of each day at its first meal, else its last stop."""
     days = math.floor(course.stops_d[-1] + 1e-9) + 1
-    index = []
+    index: list[int] = []
     for day in range(days):
         meal = line.first_meal_d(day)
         begin, end = line.calendar.bounds_d(day)
         moment = meal if meal is not None else begin + 0.75 * (end - begin)
         index.append(int(np.searchsorted(course.stops_d, moment - 1e-9)))
-    return np.minimum(np.array(index), len(course.stops_d) - 1)
+    return np.clip(np.array(index, dtype=np.int64), None, len(course.stops_d) - 1)
 
 
 def _milestone(

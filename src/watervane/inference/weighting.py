@@ -124,4 +124,5 @@ def resample(log_weights: NDArray[np.float64], count: int, offset: float) -> NDA
     """
     edges = np.cumsum(np.exp(log_weights))
     points = (np.arange(count) + offset) / count * edges[-1]
-    return np.minimum(np.searchsorted(edges, points), len(log_weights) - 1).astype(np.int64)
+    chosen: NDArray[np.int64] = np.searchsorted(edges, points).astype(np.int64)
+    return np.clip(chosen, 0, len(log_weights) - 1)

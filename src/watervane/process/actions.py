@@ -13,9 +13,7 @@ Row = Mapping[str, Array]
 Noise = Mapping[str, Array]
 
 
-def act(
-    state: TankState, row: Row, theta: Parameters, source: Array, noise: Noise
-) -> TankState:
+def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noise) -> TankState:
     """Apply a row's actions: take out, pour in, feed, dose, seed, clean, neutralise.
 
     Parameters
@@ -93,7 +91,9 @@ def _feed(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) -> Non
 
 def _raise_ammonia(pieces: list[Array], row: Row, volume: Array) -> None:
     """Dose up to a level: only what is missing goes in."""
-    missing = jnp.maximum(row["ammonia_target_mg_n_per_l"] * volume - pieces[COLUMN["ammonia"]], 0.0)
+    missing = jnp.maximum(
+        row["ammonia_target_mg_n_per_l"] * volume - pieces[COLUMN["ammonia"]], 0.0
+    )
     pieces[COLUMN["ammonia"]] = pieces[COLUMN["ammonia"]] + missing
     for column, per_n in (
         ("alkalinity", "target_alkalinity_meq_per_mg_n"),
@@ -107,8 +107,8 @@ def _colonies(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) ->
     for i, habitat in enumerate(HABITATS):
         low, high = row["colony_keep_low"][i], row["colony_keep_high"][i]
         kept = low + (high - low) * noise["luck"]
-        seed_kept = row["seed_keep_low"] + (row["seed_keep_high"] - row["seed_keep_low"]) * (
-            noise["luck"]
+        seed_kept = (
+            row["seed_keep_low"] + (row["seed_keep_high"] - row["seed_keep_low"]) * (noise["luck"])
         )
         for guild in GUILDS:
             column = COLUMN[f"{guild}_oxidisers_{habitat}"]

@@ -58,7 +58,9 @@ def treatment_action(at_d: float, event: Treatment) -> Action:
 
 def _span(row_id: str) -> Span:
     row = value(row_id)
-    return Span(row.value if row.low is None else row.low, row.value if row.high is None else row.high)
+    return Span(
+        row.value if row.low is None else row.low, row.value if row.high is None else row.high
+    )
 
 
 def _keeping(at_d: float, kept: dict[str, Span]) -> Action:
@@ -83,9 +85,7 @@ def seed_action(at_d: float, event: Seed, volume_l: float) -> Action:
     return Action(
         at_d,
         {"seed_keep_low": low * waited, "seed_keep_high": high * waited},
-        habitats={
-            "seed_area_per_l": [area / volume_l if h == habitat else 0.0 for h in HABITATS]
-        },
+        habitats={"seed_area_per_l": [area / volume_l if h == habitat else 0.0 for h in HABITATS]},
     )
 
 

@@ -58,9 +58,8 @@ def water_body(tank: Tank) -> tuple[WaterBody, list[Finding]]:
         grains = _bed_depth_cm(tank) / 100.0 * (1.0 - BED_POROSITY) if tank.bed else 0.0
         volume = round_share * length * width * max(depth - grains, 0.3 * depth) * 1000.0
         return WaterBody(tank.volume_l or volume, length, width, depth), findings
-    volume = tank.volume_l
-    if volume is None:
-        volume = ASSUMED_VOLUME_L
+    volume = ASSUMED_VOLUME_L if tank.volume_l is None else tank.volume_l
+    if tank.volume_l is None:
         findings.append(Finding("assumed-volume", "caution", {"volume_l": volume}))
     edge = (volume / 1000.0 / 2.0) ** (1.0 / 3.0)
     return WaterBody(volume, 2.0 * edge, edge, edge), findings

@@ -122,8 +122,7 @@ def _implicit_rates(
         gamma_h[column] = gamma * step_d
         change[column] = total / (1.0 + gamma * stiffness)
     return [
-        value
-        + gamma_h[system.controls[name]] * slopes[name] * change[system.controls[name]]
+        value + gamma_h[system.controls[name]] * slopes[name] * change[system.controls[name]]
         if name in system.controls
         else value
         for name, value in zip(system.processes, right, strict=True)
@@ -146,9 +145,7 @@ def _weighted_sum(weights: NDArray[np.float64], values: list[Array]) -> Array:
     return sum(w * v for w, v in zip(weights, values, strict=True) if w != 0.0)
 
 
-def _without_overdraft(
-    system: ProcessSystem, state: Array, extents: list[Array]
-) -> list[Array]:
+def _without_overdraft(system: ProcessSystem, state: Array, extents: list[Array]) -> list[Array]:
     """Slow the consumers of a component that would otherwise end below zero."""
     for column in system.never_negative:
         weights = system.coefficients[:, column]

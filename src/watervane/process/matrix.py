@@ -91,9 +91,7 @@ def read_matrix(
     return Matrix(components, tuple(processes), tuple(kinds), np.array(rows))
 
 
-def _solve_gaps(
-    cells: list[str], content: NDArray[np.float64], place: str
-) -> NDArray[np.float64]:
+def _solve_gaps(cells: list[str], content: NDArray[np.float64], place: str) -> NDArray[np.float64]:
     gaps = [i for i, cell in enumerate(cells) if cell.strip() == "?"]
     try:
         known = np.array([0.0 if c.strip() in ("", "?") else float(c) for c in cells])

@@ -17,7 +17,7 @@ UNKNOWN_LENGTH_CM = 3.0
 
 def resting_oxygen_mg_per_d(mass_g: float) -> float:
     """Resting uptake of one fish at 25 degC (clarke_johnston1999). [mg O2/d]"""
-    return 24.0 * 10.308 * (mass_g / 50.0) ** 0.80
+    return float(24.0 * 10.308 * (mass_g / 50.0) ** 0.80)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +98,7 @@ class Population:
             if n
         )
         fasting = sum(
-            n * FASTING_MG_N_PER_G_D * self.masses_g[s] ** 0.8
-            for s, n in self.counts.items()
-            if n
+            n * FASTING_MG_N_PER_G_D * self.masses_g[s] ** 0.8 for s, n in self.counts.items() if n
         )
         return Breath(at_d, oxygen / nitrogen, fasting / nitrogen, sum(self.counts.values()))
 

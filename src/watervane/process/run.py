@@ -112,14 +112,12 @@ def initial_state(timeline: Timeline, members: Members) -> TankState:
     amounts[COLUMN["algal_nitrogen"]] = (
         0.01 * geometry["algal_ceiling_mg_n_per_l"] * members.parameters["algal_multiplier"]
     )
-    amounts[COLUMN["calcium_carbonate"]] = 1000.0 if geometry[
-        "carbonate_dissolution_mmol_per_l_d"
-    ] else 0.0
+    amounts[COLUMN["calcium_carbonate"]] = (
+        1000.0 if geometry["carbonate_dissolution_mmol_per_l_d"] else 0.0
+    )
     warm = max(timeline.setting("heater_set_point_c", 0.0, 20.0), 20.0)
     ones = np.ones((1, count))
-    return TankState(
-        amounts[:, None, :], ones, warm * ones, 7.5 * ones, ones.copy(), ones.copy()
-    )
+    return TankState(amounts[:, None, :], ones, warm * ones, 7.5 * ones, ones.copy(), ones.copy())
 
 
 def simulate(
@@ -233,7 +231,7 @@ def _run_block(
     start: TankState,
     block: NDArray[np.int64],
     plan: list[_DayPlan],
-    food_noise: bool,
+    food_noise: bool,  # noqa: FBT001 - passed on by the one caller
     checkpoint_days: Sequence[int],
     tick: Callable[[], None],
 ) -> _BlockCourse:

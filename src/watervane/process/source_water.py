@@ -23,12 +23,18 @@ ASSUMED = {
     "chloride_mg_per_l": 20.0,
 }
 MAGNESIUM_SHARE = 0.25
-SOURCE_PARAMETERS = ("source_alkalinity_deviation", "source_ph_deviation", "source_nitrate_deviation")
+SOURCE_PARAMETERS = (
+    "source_alkalinity_deviation",
+    "source_ph_deviation",
+    "source_nitrate_deviation",
+)
 
 
 def source_findings(water: SourceWater) -> list[Finding]:
     """What had to be assumed about the source water."""
-    missing = [n for n in ("ph", "kh_dkh", "gh_dgh", "nitrate_mg_n_per_l") if getattr(water, n) is None]
+    missing = [
+        n for n in ("ph", "kh_dkh", "gh_dgh", "nitrate_mg_n_per_l") if getattr(water, n) is None
+    ]
     findings = [Finding("assumed-source-water", "info", {"missing": missing})] if missing else []
     if water.chlorine_mg_per_l is None and water.chloramine_mg_per_l is None:
         findings.append(
@@ -108,9 +114,7 @@ def _ionic(alkalinity: NDArray[np.float64], minerals: float) -> NDArray[np.float
 def _close_charge(composition: NDArray[np.float64]) -> None:
     """Let sodium carry what the named ions leave over, or chloride where it is negative."""
     c = {name: composition[COLUMN[name]] for name in COMPONENTS}
-    anions = (
-        c["alkalinity"] + c["chloride"] + (c["nitrate"] + c["nitrite"]) / MG_N_PER_MMOL
-    )
+    anions = c["alkalinity"] + c["chloride"] + (c["nitrate"] + c["nitrite"]) / MG_N_PER_MMOL
     cations = 2.0 * (c["calcium"] + c["magnesium"]) + c["ammonia"] / MG_N_PER_MMOL
     composition[COLUMN["sodium"]] = np.maximum(anions - cations, 0.0)
     composition[COLUMN["chloride"]] += np.maximum(cations - anions, 0.0)

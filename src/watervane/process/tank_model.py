@@ -36,12 +36,8 @@ MG_CO2_PER_MMOL = 44.0095
 MG_CL_PER_MMOL = 35.453
 WAKING_D, DOZING_D = 0.5, 3.0
 
-_slow = tuple(
-    p for p, k in zip(MATRIX.processes, MATRIX.kinds, strict=True) if k != "instant"
-)
-_COLONIES = tuple(
-    f"{g}_oxidisers_{h}" for g in GUILDS for h in HABITATS
-)
+_slow = tuple(p for p, k in zip(MATRIX.processes, MATRIX.kinds, strict=True) if k != "instant")
+_COLONIES = tuple(f"{g}_oxidisers_{h}" for g in GUILDS for h in HABITATS)
 SYSTEM = ProcessSystem(
     processes=_slow,
     coefficients=np.array(MATRIX.coefficients[: len(_slow)]),
@@ -85,7 +81,8 @@ def advance_row(
     amounts, _ = extents_step(SYSTEM, state.amounts, row["step_d"], stage)
     late = chemistry.wake_targets(stage.last, None)
     ended = [
-        _relax(w, 0.5 * (a + b), row["step_d"]) for w, a, b in zip(awake, targets, late, strict=True)
+        _relax(w, 0.5 * (a + b), row["step_d"])
+        for w, a, b in zip(awake, targets, late, strict=True)
     ]
     report = _report(state, at, amounts, warmer, row["step_d"])
     return TankState(
@@ -116,9 +113,7 @@ class _TwoStages:
 class _Chemistry:
     """Equilibria and rates at one temperature and volume."""
 
-    def __init__(
-        self, middle: TankState, row: Row, theta: Parameters, geometry: Geometry
-    ) -> None:
+    def __init__(self, middle: TankState, row: Row, theta: Parameters, geometry: Geometry) -> None:
         self._row, self._theta, self._geometry = row, theta, geometry
         self._volume = middle.volume_ratio
         self._temperature = middle.temperature_c
@@ -223,10 +218,7 @@ def _report(
     state: TankState, at: Conditions, amounts: Array, warmer: TankState, step_d: Array
 ) -> RowReport:
     before = {n: state.amounts[COLUMN[n]] / state.volume_ratio for n in WATER}
-    colonies = [
-        sum(state.amounts[COLUMN[f"{g}_oxidisers_{h}"]] for h in HABITATS)
-        for g in GUILDS
-    ]
+    colonies = [sum(state.amounts[COLUMN[f"{g}_oxidisers_{h}"]] for h in HABITATS) for g in GUILDS]
     outputs = jnp.stack(
         [
             before["ammonia"],
@@ -248,9 +240,7 @@ def _report(
     )
     integrals = jnp.stack(
         [
-            0.5
-            * step_d
-            * (before[n] + amounts[COLUMN[n]] / warmer.volume_ratio)
+            0.5 * step_d * (before[n] + amounts[COLUMN[n]] / warmer.volume_ratio)
             for n in ("ammonia", "nitrite")
         ]
     )

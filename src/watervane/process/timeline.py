@@ -225,9 +225,7 @@ def _take_in(line: Timeline, animals: Population, event: Event) -> None:
         line.actions.append(animals.record(at_d, event))
     elif isinstance(event, Feed):
         mouths = any(animals.counts.values())
-        line.actions.append(
-            meal_action(at_d, event.mass_g, event.protein, volume, mouths=mouths)
-        )
+        line.actions.append(meal_action(at_d, event.mass_g, event.protein, volume, mouths=mouths))
     elif isinstance(event, WaterChange):
         line.actions.append(_change_action(at_d, event, line.tank.source_water))
     elif isinstance(event, TopOff):
