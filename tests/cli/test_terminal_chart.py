@@ -8,7 +8,7 @@ from sample_forecasts import moment, sample_forecast, sample_tank
 from watervane.app.pictures import picture_of
 from watervane.charts.data import level_domain
 from watervane.cli.glyphs import BLOCKS, PLAIN, Glyphs, glyphs_for
-from watervane.cli.terminal_chart import MARGIN, ROWS, chart_lines
+from watervane.cli.terminal_chart import MARGIN, ROWS, _level_labels, _LevelScale, chart_lines
 
 
 def drawn(width: int = 80, glyphs: Glyphs = BLOCKS) -> list[str]:
@@ -72,3 +72,13 @@ def test_readings_stand_at_their_day() -> None:
     span = (moment(46) - start).total_seconds()
     share = (moment(8.8) - start).total_seconds() / span
     assert columns == {MARGIN + int(share * (80 - MARGIN - 1))}
+
+
+@pytest.mark.parametrize(
+    ("high", "labels"),
+    [(9.0, ["0.0", "2.5", "5.0", "7.5"]), (70.0, ["0", "20", "40", "60"]), (0.05, ["0.00"])],
+)
+def test_level_labels_are_round_and_exact(high: float, labels: list[str]) -> None:
+    found = list(_level_labels(0.0, high, _LevelScale(0.0, high)).values())
+    assert found[: len(labels)] == labels
+    assert len(set(found)) == len(found)

@@ -125,7 +125,11 @@ def test_sentences_stay_short() -> None:
 
 
 def test_sharpening_compares_widths() -> None:
-    text = " ".join(sharpened(sample_forecast(), sample_forecast(day=23, sharp=0.5)))
+    later = sample_forecast(day=23, horizon_days=23, sharp=0.5)
+    later = replace(later, diagnostics=replace(later.diagnostics, readings_used=11))
+    text = " ".join(sharpened(sample_forecast(), later))
+    assert "with 3 more readings, it is" in text
+    assert "Settled by Thursday 16 April: on day 12 that held for 19 of 20" in text
     assert "On day 12 the likely range for settled was" in text
     widths = [int(width) for width in re.findall(r"(\d+) days wide", text)]
     assert widths[2] > widths[3]

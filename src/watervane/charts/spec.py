@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 from watervane.charts.data import datasets, day_start, horizon_end, level_domain, tick_days, wall
@@ -10,6 +11,7 @@ from watervane.charts.picture import Panel, Picture
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 PANEL_HEIGHT = 128
 STRIP_HEIGHT = 34
+SUBTITLE_LETTER_WIDTH = 6.6  # of an average letter at 14 px
 DEFAULT_WIDTH = 660
 FLAG_SHAPE = "M0,0L0,-1.6L1.1,-1.2L0,-0.8Z"
 
@@ -45,7 +47,7 @@ def forecast_spec(
     if titled:
         spec["title"] = {
             "text": picture.words.title,
-            "subtitle": list(picture.words.subtitle),
+            "subtitle": _wrapped(picture.words.subtitle, width),
             "fontSize": 22,
             "subtitleFontSize": 14,
             "subtitlePadding": 8,
@@ -54,6 +56,11 @@ def forecast_spec(
         }
         spec["vconcat"] = [*views, _guide(picture, width)]
     return spec
+
+
+def _wrapped(lines: tuple[str, ...], width: int) -> list[str]:
+    letters = int(width / SUBTITLE_LETTER_WIDTH)
+    return [part for line in lines for part in textwrap.wrap(line, letters)]
 
 
 def _time_axis(picture: Picture, *, labelled: bool) -> dict[str, Any]:

@@ -24,10 +24,10 @@ ENDINGS = (".svg", ".png", ".html")
 def run_demo(out: Path, members: int, threads: int, ports: Ports) -> int:
     """Foretell twice, print both, write pictures, say what changed."""
     printer = Printer()
-    printer.sentence(phrase("demo-opening", days=DAYS))
+    printer.sentence(phrase("demo-opening", first=DAYS[0], second=DAYS[1]))
     with resources.as_file(resources.files("watervane.cli").joinpath(TANK)) as file:
         views = [_view(file, day, members, threads, ports, printer, out) for day in DAYS]
-    printer.heading(phrase("demo-sharpened"))
+    printer.heading(phrase("demo-sharpened", first=DAYS[0], second=DAYS[1]))
     for paragraph in sharpened(views[0].forecast, views[1].forecast):
         printer.sentence(paragraph)
     printer.sentence("")

@@ -173,7 +173,7 @@ def _level_labels(low: float, high: float, levels: _LevelScale) -> dict[int, str
     rough = (high - low) / 4
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(power * nice for nice in (1, 2, 2.5, 5, 10) if power * nice >= rough)
-    places = max(0, -math.floor(math.log10(step) + 1e-9), 2 if f"{step:g}".endswith("25") else 0)
+    places = len(f"{step:.6g}".partition(".")[2])
     labels = {}
     tick = math.ceil(low / step - 1e-9) * step
     while tick < high:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from watervane.records import DateQuantiles, Forecast
+from watervane.wording.amounts import out_of_twenty
 from watervane.wording.dates import date_range, days_between, weekday_date
+from watervane.wording.milestones import horizon_end
 from watervane.wording.templates import phrase
 
 
@@ -13,7 +15,7 @@ def tank_day(forecast: Forecast) -> int:
 
 
 def sharpened(first: Forecast, second: Forecast) -> list[str]:
-    """Compare the dates of two forecasts of one tank, the later one second."""
+    """Compare two forecasts of one tank that end on one day, the later one second."""
     subjects = {
         "the nitrite peak": (first.nitrite_peak.date, second.nitrite_peak.date),
         "settled": (first.settled.date, second.settled.date),
@@ -32,7 +34,18 @@ def sharpened(first: Forecast, second: Forecast) -> list[str]:
             )
         if said:
             sentences.append(" ".join(said))
-    return sentences
+    return [*sentences, _settled_shares(first, second)]
+
+
+def _settled_shares(first: Forecast, second: Forecast) -> str:
+    return phrase(
+        "sharpened-share",
+        first_day=tank_day(first),
+        second_day=tank_day(second),
+        end=weekday_date(horizon_end(second)),
+        first=out_of_twenty(first.settled.probability_within_horizon),
+        second=out_of_twenty(second.settled.probability_within_horizon),
+    )
 
 
 def _ranges(
@@ -47,7 +60,8 @@ def _ranges(
         "second_day": tank_day(second),
         "what": what,
     }
-    days["readings"] = second.diagnostics.readings_used - first.diagnostics.readings_used
+    more = second.diagnostics.readings_used - first.diagnostics.readings_used
+    days["readings"] = phrase("more-reading") if more == 1 else phrase("more-readings", more=more)
     if after.p05 is None or after.p95 is None:
         return [phrase("sharpened-open", **days)] if after.p05 is not None else []
     second_range = date_range(after.p05, after.p95)
