@@ -47,11 +47,25 @@ def log10_activity_davies(temperature_c: Numbers, ionic_strength_mol_per_l: Numb
     float or array [-]
         Multiply by the square of the charge for other ions.
     """
-    xp = namespace(temperature_c, ionic_strength_mol_per_l)
+    return -debye_huckel_slope(temperature_c) * davies_term(ionic_strength_mol_per_l)
+
+
+def davies_term(ionic_strength_mol_per_l: Numbers) -> Numbers:
+    """Part of Davies' law that the ions give: ``sqrt(I)/(1 + sqrt(I)) - 0.3 I``.
+
+    Parameters
+    ----------
+    ionic_strength_mol_per_l : float or array [mol/L]
+
+    Returns
+    -------
+    float or array [(mol/kg)^0.5]
+    """
+    xp = namespace(ionic_strength_mol_per_l)
     # The slope of a square root at exactly zero is infinite and would poison gradients.
     strength = xp.maximum(ionic_strength_mol_per_l, 1e-12)
     root = xp.sqrt(strength)
-    return -debye_huckel_slope(temperature_c) * (root / (1.0 + root) - 0.3 * strength)
+    return root / (1.0 + root) - 0.3 * strength
 
 
 def ionic_strength_of_ions(

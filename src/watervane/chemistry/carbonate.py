@@ -91,13 +91,14 @@ def _speciate(
 ) -> Speciation:
     """Split totals at hydrogen activity `h` [mol/L]."""
     k1, k2, kw, kn, ki, gamma = constants
-    first = k1 / h
-    second = first * k2 / h
+    per_h = 1.0 / h
+    first = k1 * per_h
+    second = first * k2 * per_h
     share = 1.0 / (1.0 + first + second)
     mean_charge = share * (first + 2.0 * second)
     mean_square = share * (first + 4.0 * second)
     free, acid = kn / (kn + h), h / (ki + h)
-    co2, hydroxide, hydrogen = carbon * share, 1e3 * kw / h, 1e3 * h / gamma
+    co2, hydroxide, hydrogen = carbon * share, 1e3 * kw * per_h, h * (1e3 / gamma)
     return Speciation(
         co2=co2,
         bicarbonate=co2 * first,
@@ -217,28 +218,53 @@ def solve_ph(
     stays positive, so a poor guess walks instead of flying. From farther off than about 0.5 of pH
     ask `ph_from_alkalinity`.
     """
-    xp = namespace(
+    return solve_forms(
+        constants,
         alkalinity_meq_per_l,
         inorganic_carbon_mmol_per_l,
         ammonia_mmol_per_l,
-        nitrite_mmol_per_l,
         ph_guess,
-        *constants,
-    )
-    h = 10.0 ** (-ph_guess)
+        iterations,
+        nitrite_mmol_per_l,
+    )[0]
+
+
+def solve_forms(
+    constants: CarbonateConstants,
+    alkalinity_meq_per_l: Numbers,
+    inorganic_carbon_mmol_per_l: Numbers,
+    ammonia_mmol_per_l: Numbers,
+    ph_guess: Numbers,
+    iterations: int = 3,
+    nitrite_mmol_per_l: Numbers = 0.0,
+) -> tuple[Numbers, Speciation]:
+    """Do as `solve_ph`, and hand out the forms at the pH found as well.
+
+    Parameters
+    ----------
+    constants : CarbonateConstants
+    alkalinity_meq_per_l : float or array [meq/L]
+    inorganic_carbon_mmol_per_l : float or array [mmol/L]
+    ammonia_mmol_per_l : float or array [mmol N/L]
+    ph_guess : float or array [-]
+    iterations : int
+    nitrite_mmol_per_l : float or array [mmol N/L]
+
+    Returns
+    -------
+    float or array [-], Speciation
+    """
+    alkalinity, carbon = alkalinity_meq_per_l, inorganic_carbon_mmol_per_l
+    ammonia, nitrite = ammonia_mmol_per_l, nitrite_mmol_per_l
+    xp = namespace(alkalinity, carbon, ammonia, nitrite, ph_guess, *constants)
+    h = xp.exp(-LN10 * ph_guess)
     for _ in range(iterations):
-        parts = _speciate(
-            constants,
-            h,
-            inorganic_carbon_mmol_per_l,
-            ammonia_mmol_per_l,
-            nitrite_mmol_per_l,
-        )
+        parts = _speciate(constants, h, carbon, ammonia, nitrite)
         slope = parts.base_slope + parts.acid_slope
-        step = xp.clip((parts.alkalinity_meq_per_l - alkalinity_meq_per_l) / slope, -1.5, 1.5)
+        step = xp.clip((parts.alkalinity_meq_per_l - alkalinity) / slope, -1.5, 1.5)
         even, odd = 12.0 + step * step, 6.0 * step
         h = h * (even + odd) / (even - odd)
-    return -xp.log10(h)
+    return -xp.log10(h), _speciate(constants, h, carbon, ammonia, nitrite)
 
 
 def ph_from_alkalinity(
