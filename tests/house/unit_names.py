@@ -88,7 +88,8 @@ def _joined(over: list[str], under: list[str]) -> str | None:
     """One spelling whatever the order: ``K m2`` under ``W`` is ``W/K/m2``."""
     if not over and not under:
         return None
-    return " ".join(sorted(over) or ["1"]) + "".join(f"/{unit}" for unit in sorted(under))
+    above = " ".join(sorted(over, key=str.casefold)) or "1"
+    return above + "".join(f"/{unit}" for unit in sorted(under, key=str.casefold))
 
 
 def alike(one: str, other: str) -> bool:
