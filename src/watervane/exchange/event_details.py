@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from watervane.exchange.event_vocabulary import EVENT_KINDS
 from watervane.exchange.forms import Context, FoodAmount
 from watervane.exchange.names import canonical_substance, known_medium
 from watervane.exchange.problems import Place, Refusal, shown
@@ -16,6 +17,7 @@ from watervane.reference import animal_form, substance
 from watervane.units import parse_food
 
 UNTOLD_FOOD = "1 portion"
+EQUIPMENT_KEYS = {key.name for key in EVENT_KINDS["equipment"].keys}
 
 
 @dataclass(frozen=True)
@@ -27,30 +29,29 @@ class EventContext:
     water_l: float | None  # the tank's water, where known
 
 
-def _feed(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+def _feed(fields: Values, raw: Values, place: Place, context: EventContext) -> None:
     amount, mass = fields.pop("amount", None), fields.pop("mass", None)
-    if amount is not None and mass is not None:
+    if "amount" in raw and "mass" in raw:
         place.at("mass").problem("told-twice", first="amount", second="mass")
-    told: FoodAmount | None = amount or mass
-    if told is None:
+    if "amount" not in raw and "mass" not in raw:
         place.info("assumed-portion")
-        told = FoodAmount(parse_food(UNTOLD_FOOD, context.values.amounts), "")
+    told = amount or mass or FoodAmount(parse_food(UNTOLD_FOOD, context.values.amounts), "")
     fields |= {"mass_g": told.mass_g, "raw": told.raw}
 
 
-def _animals(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+def _animals(fields: Values, raw: Values, place: Place, _: EventContext) -> None:
     name = fields.get("species")
     if name is not None and animal_form(name).matched == "none":
         place.at("species").caution("species-unknown", species=shown(name))
-    if "length_cm" in fields and "mass_g" in fields:
+    if "length" in raw and "mass" in raw:
         place.at("mass").problem("told-twice", first="length", second="mass")
 
 
-def _water_change(fields: Values, values: Values, place: Place, context: EventContext) -> None:
+def _water_change(fields: Values, raw: Values, place: Place, context: EventContext) -> None:
     litres = fields.pop("volume", None)
-    if litres is not None and "fraction" in fields:
+    if "volume" in raw and "fraction" in raw:
         place.at("volume").problem("told-twice", first="fraction", second="volume")
-    elif litres is None and "fraction" not in fields:
+    elif "volume" not in raw and "fraction" not in raw:
         place.problem("change-without-size")
     elif litres is not None and context.water_l is None:
         place.at("volume").problem("change-volume-unknown")
@@ -59,18 +60,18 @@ def _water_change(fields: Values, values: Values, place: Place, context: EventCo
         if litres > context.water_l:
             told = {"litres": litres, "water_l": context.water_l}
             place.at("volume").problem("change-too-big", **told)
-    if "water" in values:
-        water = record_fields(values["water"], SOURCE_WATER.keys)
+    if "water" in fields:
+        water = record_fields(fields["water"], SOURCE_WATER.keys)
         if "temperature_c" in water:
             fields.setdefault("temperature_c", water.pop("temperature_c"))
         fields["water"] = water
 
 
-def _dose(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+def _dose(fields: Values, raw: Values, place: Place, _: EventContext) -> None:
     amount = fields.pop("amount", None)
     if amount is not None:
         fields |= {"mass_g": amount[0], "raw": amount[1]}
-    told = [name for name in ("amount", "raise_to", "raise_by") if name in values]
+    told = [name for name in ("amount", "raise_to", "raise_by") if name in raw]
     if len(told) > 1:
         place.at(told[1]).problem("told-twice", first=told[0], second=told[1])
     if "substance" not in fields:
@@ -84,7 +85,7 @@ def _dose(fields: Values, values: Values, place: Place, context: EventContext) -
         place.at(told[0]).problem("dose-no-ammonia", substance=fields["substance"], told=told[0])
 
 
-def _seed(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+def _seed(fields: Values, _raw: Values, place: Place, _: EventContext) -> None:
     if "kind" in fields:
         try:
             fields["kind"] = known_medium(fields["kind"])
@@ -92,10 +93,10 @@ def _seed(fields: Values, values: Values, place: Place, context: EventContext) -
             place.at("medium").problem(refusal.key, **refusal.arguments)
 
 
-def _equipment(fields: Values, values: Values, place: Place, context: EventContext) -> None:  # noqa: ARG001
+def _equipment(fields: Values, raw: Values, place: Place, _: EventContext) -> None:
     kept = {name: fields.pop(name) for name in ("note", "line")}
     changes = {name: float(fields.pop(name)) for name in list(fields)}
-    if not changes:
+    if not changes and not raw.keys() & EQUIPMENT_KEYS:
         place.problem("equipment-without-change")
     fields |= {"changes": changes, **kept}
 

@@ -31,10 +31,10 @@ def read_event(raw: Any, place: Place, context: EventContext) -> Event | Habit |
     fields |= {"note": values.get("note", ""), "line": place.line}
     settle = DETAILS.get(kind.record)
     if settle is not None:
-        settle(fields, values, place, context)
+        settle(fields, raw, place, context)
     if moment is None or place.problems.count > before:
         return None
-    check_filled(moment, place, context.filled, "event")
+    check_filled(moment, place.at("from" if habit else "at"), context.filled, "event")
     event = kind.record(at=moment.at, hour_known=moment.hour_known, **fields)
     if not habit:
         return event
@@ -106,4 +106,4 @@ def check_filled(moment: Moment, place: Place, filled: date | None, what: str) -
     """Refuse what is dated before the tank held water."""
     if filled is not None and moment.at.date() < filled:
         told = {"at": moment.at.date().isoformat(), "filled": filled.isoformat()}
-        place.at("at").problem("before-filling", what=what, **told)
+        place.problem("before-filling", what=what, **told)

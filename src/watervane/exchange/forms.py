@@ -203,7 +203,8 @@ class Level:
         return {"anyOf": [text, {"const": 0}]}
 
     def write(self, value: Any) -> Any:
-        return value if self.quantity == "ph" else level_text(value, self.quantity)
+        text = level_text(value, self.quantity)
+        return float(text) if self.quantity == "ph" else text
 
 
 @dataclass(frozen=True)

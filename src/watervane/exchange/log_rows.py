@@ -64,7 +64,7 @@ def read_rows(text: str) -> tuple[list[LogRow], list[Finding]]:
             if any(told.values()):
                 rows.append(_row(told, reader.line_num, problems))
     except csv.Error as error:
-        fail("log-csv", line=reader.line_num, said=shown(str(error)))
+        fail("log-csv", line=reader.reader.line_num, said=shown(str(error)))
     if not rows:
         fail("log-empty")
     return rows, problems

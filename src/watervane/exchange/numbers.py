@@ -7,6 +7,8 @@ import math
 from watervane.records import ReadingValue, Span
 from watervane.units import UnitError, format_reading, parse_reading
 
+NOTHING = 1e-90
+
 _UNITS = {"kh": "dKH", "gh": "dGH", "temperature": "degC", "conductivity": "uS/cm", "ph": ""}
 _UNITS |= dict.fromkeys(("ammonia", "nitrite", "nitrate"), "mg/L as N")
 _UNITS["phosphate"] = "mg/L as P"
@@ -19,9 +21,10 @@ _ION = {
 
 
 def number_text(value: float) -> str:
-    """Shortest decimal text of a number."""
-    text = repr(float(value))
-    return text.removesuffix(".0")
+    """Shortest decimal text of a number; the grammar reads exponents of two digits."""
+    if abs(value) < NOTHING:
+        return "0"
+    return repr(float(value)).removesuffix(".0")
 
 
 def level_text(value: float, quantity: str) -> str:

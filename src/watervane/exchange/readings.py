@@ -88,7 +88,7 @@ def _reading(
         return None
     if moment is not None:
         if not of_source:
-            check_filled(moment, place, filled, "reading")
+            check_filled(moment, place.at("at"), filled, "reading")
         if moment.twice:
             told = moment.at.replace(tzinfo=None).isoformat(sep=" ")
             place.at("at").caution("clock-twice", at=told)

@@ -10,7 +10,7 @@ from watervane.exchange.event_details import EventContext
 from watervane.exchange.event_reader import read_event
 from watervane.exchange.forms import Context
 from watervane.exchange.moments import DEFAULT_ZONE, read_zone
-from watervane.exchange.positions import positions_of
+from watervane.exchange.positions import Positions, positions_of
 from watervane.exchange.problems import Place, Problems, Refusal, TankFileErrors, fail, shown
 from watervane.exchange.readings import read_kits, read_readings
 from watervane.exchange.source_text import parsed, read_text
@@ -64,15 +64,16 @@ def parse_tank_text(text: str, name: str = "tank file") -> Tank:
 
 def _read(text: str, name: str) -> tuple[Tank, tuple[Finding, ...]]:
     document = parsed(text)
-    _check_format(document, name)
-    problems = Problems(positions_of(text))
+    positions = positions_of(text)
+    _check_format(document, name, positions)
+    problems = Problems(positions)
     tank = _tank(document, Place(problems))
     if problems.fatal or tank is None:
         raise TankFileErrors(problems.fatal)
     return tank, problems.remarks
 
 
-def _check_format(document: dict[str, Any], name: str) -> None:
+def _check_format(document: dict[str, Any], name: str, positions: Positions) -> None:
     """Stop at once at a document of another kind or version: its keys may mean other things."""
     told = document.get("format")
     if told is None and "tank" not in document:
@@ -81,7 +82,8 @@ def _check_format(document: dict[str, Any], name: str) -> None:
             "log-header-not-tank-file" if log_header else "not-tank-file", line=1, file=shown(name)
         )
     if told is not None and told != FORMAT:
-        fail("format-unknown", value=shown(told), format=FORMAT)
+        line, _ = positions.of(("format",))
+        fail("format-unknown", line=line, value=shown(told), format=FORMAT)
 
 
 def _tank(document: dict[str, Any], place: Place) -> Tank | None:
