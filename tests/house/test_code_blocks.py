@@ -15,6 +15,10 @@ from pathlib import Path
 
 import pytest
 from source_tree import PACKAGE, ROOT, kept_files
+from typer.testing import CliRunner
+
+from watervane.bootstrap import real_ports
+from watervane.cli.program import program
 
 PAGES = [path for path in kept_files() if path.suffix == ".md" and "tests" not in path.parts]
 FENCE = re.compile(
@@ -102,9 +106,10 @@ def toml_breaches(block: Block, folder: Path) -> list[str]:
         return [f"{block.page}:{block.line}: {error}"]
     if not block.text.startswith("format ="):
         return []
-    (folder / "written.tank.toml").write_text(block.text, encoding="utf-8")
-    done = run(["watervane", "check", "written.tank.toml"], folder)
-    return [f"{block.page}:{block.line}: {done.stderr}"] if done.returncode else []
+    file = folder / "written.tank.toml"
+    file.write_text(block.text, encoding="utf-8")
+    done = CliRunner().invoke(program, ["check", str(file)], obj=real_ports)
+    return [f"{block.page}:{block.line}: {done.output}"] if done.exit_code else []
 
 
 def python_breaches(block: Block, folder: Path) -> list[str]:

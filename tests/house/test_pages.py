@@ -17,6 +17,7 @@ KNOWN_HOSTS = {
     "doi.org",
     "example.org",
     "json-schema.org",
+    "toml.io",
     "vega.github.io",
     "www.apache.org",
     "www.w3.org",
