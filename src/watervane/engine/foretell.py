@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 import time as clock
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from watervane import __version__
 from watervane.engine.outlook import Outlook, food_is_planned, settled_and_ready
@@ -17,18 +16,17 @@ from watervane.forecast.milestones import SettledLevels, peak_days
 from watervane.forecast.quantiles import band, date_quantiles, number_quantiles
 from watervane.forecast.risk import daily_risk
 from watervane.forecast.trial import candidate_days
+from watervane.inference.adaptive import Fitted, agreeing_members
 from watervane.inference.observed import DKH_PER_MEQ, MODELLED
 from watervane.inference.priors import prior_digest, prior_members
-from watervane.inference.weighting import Weighting, resample, weigh
+from watervane.inference.weighting import Weighting
 from watervane.process.calendar import Calendar
-from watervane.process.noise import keyed_uniform
 from watervane.process.run import Course, Members, chosen_state, initial_state, simulate
 from watervane.process.source_water import source_findings
 from watervane.process.state import OUTPUT
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Diagnostics, Finding, Forecast, Peak, Reading, Tank
 
-PRIOR_PER_MEMBER = 4
 STOPS_PER_DAY = 4
 DAYS_AFTER_HORIZON = 7  # *settled* looks a week ahead
 UNLIKELY_READING = 0.05
@@ -44,15 +42,6 @@ SERIES: dict[str, tuple[str, float]] = {
     "oxygen_mg_per_l": ("oxygen_mg_per_l", 1.0),
     "temperature_c": ("temperature_c", 1.0),
 }
-
-
-@dataclass(frozen=True)
-class _Fitted:
-    """Members that agree with the readings, and the state they are in."""
-
-    members: Members
-    weighting: Weighting | None
-    index: NDArray[np.int64]
 
 
 def foretell(
@@ -80,7 +69,7 @@ def foretell(
     horizon_days
         Days foretold after ``as_of``. [d]
     members
-        Members of the forecast; four times as many are drawn to be weighed.
+        Members of the forecast; five times as many are drawn to be weighed.
     seed
         Of all random numbers.
     accuracy
@@ -144,32 +133,19 @@ def _fit(
     seed: int,
     threads: int,
     progress: Progress | None,
-) -> _Fitted:
+) -> Fitted:
     """Draw members and keep those that agree with the readings."""
     readings = [r for r in tank.readings if not r.of_source_water and r.quantity in MODELLED]
     if not readings:
         drawn = prior_members(tank, np.arange(count), seed)
-        return _Fitted(drawn, None, np.arange(count))
-    drawn = prior_members(tank, np.arange(PRIOR_PER_MEMBER * count), seed)
-    moments = sorted({line.calendar.days(r.at) for r in readings})
-    course = simulate(
-        line,
-        drawn,
-        initial_state(line, drawn),
-        (0, math.floor(max(moments) + 1e-9) + 1),
-        stops_d=moments,
-        threads=threads,
-        progress=None if progress is None else lambda share: progress("weighing", share),
-    )
-    stops = [moments.index(line.calendar.days(r.at)) for r in readings]
-    weighting = weigh(tank, drawn, readings, course, stops)
-    offset = float(keyed_uniform(seed, np.array([0]), -2, "resample")[0])
-    return _Fitted(drawn, weighting, resample(weighting.log_weights, count, offset))
+        return Fitted(drawn, None, np.arange(count))
+    told = None if progress is None else (lambda share: progress("weighing", share))
+    return agreeing_members(line, readings, count, seed, threads, told)
 
 
 def _run_forward(
     line: Timeline,
-    fitted: _Fitted,
+    fitted: Fitted,
     days: tuple[int, int],
     accuracy: str,
     threads: int,
@@ -239,7 +215,7 @@ def _stops(line: Timeline, first: int, last: int) -> list[float]:
 def _forecast(
     tank: Tank,
     line: Timeline,
-    fitted: _Fitted,
+    fitted: Fitted,
     course: Course,
     outlook: Outlook,
     scope: tuple[float, float, int, int],
@@ -283,7 +259,7 @@ def _forecast(
 
 
 def _diagnostics(
-    tank: Tank, fitted: _Fitted, members: int, accuracy: str, seconds: float
+    tank: Tank, fitted: Fitted, members: int, accuracy: str, seconds: float
 ) -> Diagnostics:
     weighting = fitted.weighting
     used = [r for r in tank.readings if not r.of_source_water and r.quantity in MODELLED]

@@ -17,6 +17,7 @@ from watervane.process.source_water import SOURCE_PARAMETERS, source_composition
 from watervane.records import Tank
 from watervane.reference import Row, value
 
+UNKNOWNS = (*PARAMETER_NAMES, *SOURCE_PARAMETERS)
 TIMELESS = -1  # the day of draws that belong to a member, not to a day
 _Z95 = 1.959964
 
@@ -84,27 +85,45 @@ def from_whitened(parameter: str, z: NDArray[np.float64]) -> NDArray[np.float64]
     return factor * result
 
 
-def prior_members(tank: Tank, numbers: NDArray[np.int64], seed: int) -> Members:
-    """Draw members of a tank from the prior.
+def prior_whitened(
+    names: tuple[str, ...], numbers: NDArray[np.int64], seed: int
+) -> NDArray[np.float64]:
+    """Standard normal numbers of each unknown and member, shape (unknowns, members).
+
+    The same name, number and seed always give the same draw.
+    """
+    return np.stack([keyed_normal(seed, numbers, TIMELESS, name) for name in names])
+
+
+def members_from_whitened(
+    tank: Tank,
+    unknowns: Mapping[str, NDArray[np.float64]],
+    numbers: NDArray[np.int64],
+    seed: int,
+) -> Members:
+    """Make members of a tank from whitened unknowns.
 
     Parameters
     ----------
     tank
         For its source water.
+    unknowns
+        Standard normal under the prior, by `UNKNOWNS`, shape (members,) each.
     numbers
-        Member numbers; the same number and seed always give the same member.
+        Member numbers, keys of the daily noise.
     seed
         Of the forecast.
     """
-    parameters = {
-        name: from_whitened(name, keyed_normal(seed, numbers, TIMELESS, name))
-        for name in PARAMETER_NAMES
-    }
-    deviations = {
-        name: keyed_normal(seed, numbers, TIMELESS, name)[None, :] for name in SOURCE_PARAMETERS
-    }
+    parameters = {name: from_whitened(name, unknowns[name]) for name in PARAMETER_NAMES}
+    deviations = {name: unknowns[name][None, :] for name in SOURCE_PARAMETERS}
     source = source_composition(tank.source_water, deviations)[:, 0, :]
     return Members(numbers, parameters, source, seed)
+
+
+def prior_members(tank: Tank, numbers: NDArray[np.int64], seed: int) -> Members:
+    """Draw members of a tank from the prior; see `members_from_whitened`."""
+    drawn = prior_whitened(UNKNOWNS, numbers, seed)
+    return members_from_whitened(tank, dict(zip(UNKNOWNS, drawn, strict=True)), numbers, seed)
 
 
 def prior_digest() -> str:

@@ -1,8 +1,8 @@
-"""Importance weights of prior members; the sampler that will move them takes this place."""
+"""Importance weights of members: likelihood of the readings, effective number, resampling."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,9 +11,7 @@ from scipy.special import logsumexp
 
 from watervane.inference.kits import RATIO_ION_TO_N, log_likelihood
 from watervane.inference.observed import observable
-from watervane.inference.priors import TIMELESS
-from watervane.process.noise import keyed_normal
-from watervane.process.run import Course, Members
+from watervane.process.run import Course
 from watervane.records import Reading, Tank
 
 LEAST_EFFECTIVE = 40.0
@@ -50,46 +48,90 @@ class Weighting:
         return "thin" if self.effective >= LEAST_EFFECTIVE else "poor"
 
 
-def weigh(
-    tank: Tank, members: Members, readings: Sequence[Reading], course: Course, stops: Sequence[int]
-) -> Weighting:
+@dataclass(frozen=True)
+class Agreement:
+    """How well members foretell the readings.
+
+    Parameters
+    ----------
+    total
+        Log likelihood of all readings, shape (members,).
+    each
+        Log likelihood of each reading, shape (readings, members).
+    """
+
+    total: NDArray[np.float64]
+    each: NDArray[np.float64]
+
+
+def bias_names(readings: Sequence[Reading]) -> tuple[str, ...]:
+    """One unknown a kit and quantity: its steady error."""
+    return tuple(sorted({bias_name(r) for r in readings}))
+
+
+def bias_name(reading: Reading) -> str:
+    """Name of the unknown bias a reading shares with others of its kit."""
+    return f"bias {reading.kit} {reading.quantity}"
+
+
+def agreement(
+    tank: Tank,
+    readings: Sequence[Reading],
+    course: Course,
+    stops: Sequence[int],
+    biases: Mapping[str, NDArray[np.float64]],
+) -> Agreement:
     """Weigh members by how well they foretell the readings.
 
     Parameters
     ----------
     tank
         For its kits.
-    members, course
-        The members and what their water did.
     readings, stops
         The readings, and the stop of the course each belongs to.
+    course
+        What the members' water did.
+    biases
+        Standard normal deviation of each kit, by `bias_name`, shape (members,) each.
     """
-    each = np.zeros((max(len(readings), 1), len(members)))
-    as_ion: dict[tuple[str | None, str], NDArray[np.float64]] = {}
-    as_n: dict[tuple[str | None, str], NDArray[np.float64]] = {}
-    total = np.zeros(len(members))
+    count = course.outputs.shape[-1]
+    each = np.zeros((len(readings), count))
+    total = np.zeros(count)
+    as_ion: dict[str, NDArray[np.float64]] = {}
+    as_n: dict[str, NDArray[np.float64]] = {}
     for i, (reading, stop) in enumerate(zip(readings, stops, strict=True)):
         kit = tank.kits.get(reading.kit) if reading.kit else None
-        stream = f"bias {reading.kit} {reading.quantity}"
-        bias = keyed_normal(members.seed, members.numbers, TIMELESS, stream)
+        key = bias_name(reading)
         truth = observable(course, stop, reading.quantity)
-        each[i] = log_likelihood(reading, kit, truth, bias)
+        each[i] = log_likelihood(reading, kit, truth, biases[key])
         if reading.value.basis == "unknown" and reading.quantity in RATIO_ION_TO_N:
-            key = (reading.kit, reading.quantity)
-            other = log_likelihood(reading, kit, truth, bias, read_as_n=True)
+            other = log_likelihood(reading, kit, truth, biases[key], read_as_n=True)
             as_ion[key] = as_ion.get(key, 0.0) + each[i]
             as_n[key] = as_n.get(key, 0.0) + other
+            each[i] = np.logaddexp(np.log(ION_CHANCE) + each[i], np.log1p(-ION_CHANCE) + other)
         else:
             total += each[i]
     for key, ion in as_ion.items():
         # One kit has one basis: the two courses are weighed as wholes.
         total += np.logaddexp(np.log(ION_CHANCE) + ion, np.log1p(-ION_CHANCE) + as_n[key])
-    effective = effective_members(total)
-    softening = 1.0 if effective >= LEAST_EFFECTIVE else _soften(total)
-    log_weights = softening * total
+    return Agreement(total, each)
+
+
+def weighting(log_ratio: NDArray[np.float64], each: NDArray[np.float64]) -> Weighting:
+    """Normalise importance weights, softened where too few members carry them.
+
+    Parameters
+    ----------
+    log_ratio
+        Log of target over proposal, shape (members,).
+    each
+        Log likelihood of each reading, shape (readings, members).
+    """
+    effective = effective_members(log_ratio)
+    softening = 1.0 if effective >= LEAST_EFFECTIVE else power_for(log_ratio, LEAST_EFFECTIVE)
+    log_weights = softening * log_ratio
     log_weights = log_weights - logsumexp(log_weights)
-    by_reading = np.exp(each) @ np.exp(log_weights)
-    return Weighting(log_weights, effective, softening, by_reading[: len(readings)])
+    return Weighting(log_weights, effective, softening, np.exp(each) @ np.exp(log_weights))
 
 
 def effective_members(log_weights: NDArray[np.float64]) -> float:
@@ -97,9 +139,11 @@ def effective_members(log_weights: NDArray[np.float64]) -> float:
     return float(np.exp(2.0 * logsumexp(log_weights) - logsumexp(2.0 * log_weights)))
 
 
-def _soften(log_weights: NDArray[np.float64]) -> float:
-    """Largest power of the likelihood that leaves enough members."""
-    target = min(LEAST_EFFECTIVE, 0.5 * len(log_weights))
+def power_for(log_weights: NDArray[np.float64], effective: float) -> float:
+    """Largest power, at most one, of the weights that leaves so many effective members."""
+    target = min(effective, 0.5 * len(log_weights))
+    if effective_members(log_weights) >= target:
+        return 1.0
     low, high = 0.0, 1.0
     for _ in range(40):
         middle = 0.5 * (low + high)
