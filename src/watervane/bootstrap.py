@@ -16,9 +16,12 @@ if TYPE_CHECKING:
 
 def main() -> None:
     """The command line with the real parts behind it."""
-    from watervane.cli import run
+    try:
+        from watervane.cli import run
 
-    run(real_ports)
+        run(real_ports)
+    except KeyboardInterrupt:  # before the command line could take care of it
+        raise SystemExit(130) from None
 
 
 def real_ports() -> Ports:

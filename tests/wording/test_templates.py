@@ -75,3 +75,10 @@ def test_a_missing_argument_never_breaks_a_message() -> None:
 def test_arguments_are_said_plainly() -> None:
     finding = Finding("odd", arguments={"mass": Span(0.02, 0.05), "on": True}, line=7)
     assert finding_line(finding) == "line 7: Odd: mass 0.020 to 0.050, on yes."
+
+
+def test_fields_are_words_but_keys_to_write_stay_as_they_are() -> None:
+    words = finding_text(Finding("assumed-source-water", arguments={"missing": ["ph", "gh_dgh"]}))
+    assert "pH and GH" in words
+    keys = phrase("no-such-template", keys=["time_zone", "ph"])
+    assert keys.endswith("keys time_zone and ph.")

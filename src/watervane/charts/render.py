@@ -44,7 +44,9 @@ def render(picture: Picture, ending: str) -> bytes:
 
 
 def write_picture(picture: Picture, path: Path) -> None:
-    """Render by the ending of ``path`` and write in one go."""
+    """Render by the ending of ``path``; the file appears whole or not at all."""
     data = render(picture, path.suffix.lower())
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(data)
+    part = path.with_name(f".{path.name}.part")
+    part.write_bytes(data)
+    part.replace(path)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from watervane.cli.guard import guarded
+from watervane.cli.guard import guarded, stop_at_once_when_interrupted
 
 if TYPE_CHECKING:
     from watervane.app import Ports
@@ -58,6 +58,7 @@ def run(make_ports: Callable[[], Ports]) -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    stop_at_once_when_interrupted()
     program(obj=make_ports, prog_name="watervane")
 
 

@@ -16,6 +16,8 @@ from watervane.wording.dates import weekday_date
 
 _UNIT_ENDING = re.compile(r"_(?:mg_n_per_l|mg_per_l|us_per_cm|g_per_kg|dkh|dgh|c|l|g|cm)$")
 _ABBREVIATIONS = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2"}
+# These speak of a record's fields as words; problems name the keys a keeper has to write.
+ABOUT_RECORDS = ("assumed-", "basis-")
 FILES = ("problems.toml", "findings.toml", "phrases.toml")
 
 
@@ -47,7 +49,8 @@ def phrase(key: str, /, **arguments: object) -> str:
     template = templates().get(key)
     if template is None:
         return _plain(key, arguments)
-    said = {name: _say(value) for name, value in arguments.items()}
+    say = _say_of_records if key.startswith(ABOUT_RECORDS) else _say
+    said = {name: say(value) for name, value in arguments.items()}
     wanted = {field for _, field, _, _ in string.Formatter().parse(template) if field}
     if wanted - said.keys():
         return _plain(key, arguments)
@@ -83,8 +86,14 @@ def _say(value: object) -> str:
         low, high = number(value.low, 2), number(value.high, 2)
         return low if low == high else f"{low} to {high}"
     if isinstance(value, (list, tuple)):
-        return listed([_word(item) if isinstance(item, str) else _say(item) for item in value])
+        return listed([_say(item) for item in value])
     return str(value)
+
+
+def _say_of_records(value: object) -> str:
+    if isinstance(value, (list, tuple)):
+        return listed([_word(item) if isinstance(item, str) else _say(item) for item in value])
+    return _say(value)
 
 
 def _word(name: str) -> str:
