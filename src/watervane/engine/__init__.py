@@ -1,5 +1,6 @@
 """The engine: records in, records out."""
 
 from watervane.engine.foretell import foretell
+from watervane.engine.hindsight import Hindsight, hindsight
 
-__all__ = ["foretell"]
+__all__ = ["Hindsight", "foretell", "hindsight"]

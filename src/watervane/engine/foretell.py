@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time as clock
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -83,6 +83,44 @@ def foretell(
     progress
         Called with a stage's key and the share done of it.
     """
+    return foretold(
+        tank,
+        as_of=as_of,
+        horizon_days=horizon_days,
+        members=members,
+        seed=seed,
+        accuracy=accuracy,
+        threads=threads,
+        levels=levels,
+        now=now,
+        progress=progress,
+    )[0]
+
+
+def foretold(
+    tank: Tank,
+    *,
+    as_of: datetime | None = None,
+    horizon_days: int = 30,
+    members: int = 1000,
+    seed: int = 1,
+    accuracy: str = "printed",
+    threads: int = 2,
+    levels: SettledLevels | None = None,
+    now: datetime | None = None,
+    progress: Progress | None = None,
+    also_at: Sequence[datetime] = (),
+) -> tuple[Forecast, Course]:
+    """Forecast one tank's water, and hand out the members' courses it was made from.
+
+    Parameters
+    ----------
+    tank, as_of, horizon_days, members, seed, accuracy, threads, levels, now, progress
+        See `foretell`.
+    also_at
+        Moments the series are wanted at besides the usual ones, just before anything
+        done at the same moment.
+    """
     begun = clock.perf_counter()
     calendar = Calendar(tank.filled, tank.time_zone)
     as_of = _as_of(tank, as_of, calendar)
@@ -92,12 +130,15 @@ def foretell(
     last_day = today + horizon_days + DAYS_AFTER_HORIZON
     line = timeline(known, last_day)
     fitted = _fit(known, line, members, seed, threads, progress)
-    course, run = _run_forward(line, fitted, (today + 1, last_day), accuracy, threads, progress)
+    moments = [calendar.days(at) for at in also_at]
+    course, run = _run_forward(
+        line, fitted, (today + 1, last_day), accuracy, threads, progress, moments
+    )
     outlook = settled_and_ready(
         line, run, course, as_of_d, today + horizon_days, levels or SettledLevels(), threads
     )
     horizon_d = as_of_d + horizon_days
-    return _forecast(
+    forecast = _forecast(
         known,
         line,
         fitted,
@@ -107,6 +148,7 @@ def foretell(
         accuracy,
         clock.perf_counter() - begun,
     )
+    return forecast, course
 
 
 def _as_of(tank: Tank, told: datetime | None, calendar: Calendar) -> datetime:
@@ -150,6 +192,7 @@ def _run_forward(
     accuracy: str,
     threads: int,
     progress: Progress | None,
+    moments: Sequence[float],
 ) -> tuple[Course, Members]:
     """Run the kept members from filling: once each through the past, apart in the future."""
     past_end, last_day = days
@@ -165,7 +208,7 @@ def _run_forward(
         once,
         initial_state(line, once),
         (0, past_end),
-        stops_d=_stops(line, 0, past_end),
+        stops_d=_stops(line, 0, past_end, moments),
         accuracy=accuracy,
         threads=threads,
         checkpoint_days=tried,
@@ -177,7 +220,7 @@ def _run_forward(
         run,
         chosen_state(past.final, place),
         (past_end, last_day),
-        stops_d=_stops(line, past_end, last_day),
+        stops_d=_stops(line, past_end, last_day, moments),
         accuracy=accuracy,
         threads=threads,
         checkpoint_days=tried,
@@ -200,9 +243,10 @@ def _needs_trial(line: Timeline) -> bool:
     return not food_is_planned(line) and line.tank.normal_food_g_per_d is not None
 
 
-def _stops(line: Timeline, first: int, last: int) -> list[float]:
-    """Even stops through each day, and one just before each day's first meal."""
-    stops: set[float] = set()
+def _stops(line: Timeline, first: int, last: int, moments: Sequence[float]) -> list[float]:
+    """Even stops through each day, one just before each day's first meal, and some moments."""
+    begin, end = line.calendar.bounds_d(first)[0], line.calendar.bounds_d(last)[0]
+    stops = {moment for moment in moments if begin <= moment < end}
     for day in range(first, last):
         begin, end = line.calendar.bounds_d(day)
         stops |= {begin + (end - begin) * k / STOPS_PER_DAY for k in range(STOPS_PER_DAY)}

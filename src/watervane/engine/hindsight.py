@@ -1,0 +1,93 @@
+"""What a forecast made without some readings would have expected of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.engine.foretell import Progress, foretold
+from watervane.inference.observed import MODELLED, observable
+from watervane.process.calendar import Calendar
+from watervane.records import Forecast, Reading, Tank
+
+
+@dataclass(frozen=True)
+class Hindsight:
+    """A forecast beside readings it may or may not have seen.
+
+    Parameters
+    ----------
+    forecast
+        As a keeper would have been told.
+    readings
+        In order of time, of the tank's own water and of quantities the model knows.
+    levels
+        What each member's water held at each of them, in the reading's own canonical unit,
+        shape (readings, members).
+    """
+
+    forecast: Forecast
+    readings: tuple[Reading, ...]
+    levels: NDArray[np.float64]
+
+
+def hindsight(
+    tank: Tank,
+    *,
+    as_of: datetime,
+    horizon_days: int,
+    members: int = 1000,
+    seed: int = 1,
+    accuracy: str = "sampling",
+    threads: int = 2,
+    progress: Progress | None = None,
+) -> Hindsight:
+    """Foretell a tank as of a past moment and set what came beside it.
+
+    Readings after ``as_of`` are not used. What the keeper did later is: the question is what
+    the water does under it.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    as_of
+        The past moment.
+    horizon_days
+        Days foretold after it. [d]
+    members, seed, accuracy, threads, progress
+        See `foretell`.
+    """
+    calendar = Calendar(tank.filled, tank.time_zone)
+    last_d = calendar.days(as_of) + horizon_days
+    readings = sorted(
+        (r for r in tank.readings if _counts(r) and calendar.days(r.at) <= last_d),
+        key=lambda r: r.at,
+    )
+    forecast, course = foretold(
+        tank,
+        as_of=as_of,
+        now=as_of,
+        horizon_days=horizon_days,
+        members=members,
+        seed=seed,
+        accuracy=accuracy,
+        threads=threads,
+        progress=progress,
+        also_at=[r.at for r in readings],
+    )
+    stops = [_stop(course.stops_d, calendar.days(r.at)) for r in readings]
+    levels = [observable(course, s, r.quantity) for s, r in zip(stops, readings, strict=True)]
+    return Hindsight(forecast, tuple(readings), np.array(levels))
+
+
+def _counts(reading: Reading) -> bool:
+    return not reading.of_source_water and reading.quantity in MODELLED
+
+
+def _stop(stops_d: Sequence[float] | NDArray[np.float64], at_d: float) -> int:
+    return int(np.abs(np.asarray(stops_d) - at_d).argmin())
