@@ -248,4 +248,4 @@ EVENT_KINDS: Mapping[str, EventKind] = {kind.word: kind for kind in _KINDS}
 
 def event_table(kind: EventKind) -> Table:
     """All keys an event of a kind may hold."""
-    return Table(f"a {kind.word} event", (*SHARED_KEYS, *HABIT_KEYS, *kind.keys))
+    return Table(f"{kind.word} event", (*SHARED_KEYS, *HABIT_KEYS, *kind.keys))
