@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
 from watervane.records import Band, Finding, Forecast, Tank
@@ -31,7 +31,12 @@ SETTLED_UNDER_MG_N_PER_L = {"ammonia": 0.2, "nitrite": 0.1}
 
 
 def picture_of(
-    forecast: Forecast, tank: Tank, *, basis: str = "usual", findings: tuple[Finding, ...] = ()
+    forecast: Forecast,
+    tank: Tank,
+    *,
+    basis: str = "usual",
+    findings: tuple[Finding, ...] = (),
+    now: datetime | None = None,
 ) -> Picture:
     """Everything a renderer needs to draw a forecast.
 
@@ -43,9 +48,11 @@ def picture_of(
         ``usual``, ``n`` or ``ion``: how nitrogen is printed.
     findings
         What the reader of the tank's file had to take for granted.
+    now
+        The present, for telling plans from log entries the forecast did not know.
     """
     until = forecast.as_of + timedelta(days=forecast.horizon_days)
-    happened = happenings(tank, until)
+    happened = happenings(tank, forecast.as_of, until, _present(tank, now))
     flags = tuple(Flag(item.at, item.letter, item.kind, item.label) for item in happened)
     return Picture(
         forecast=forecast,
@@ -54,6 +61,11 @@ def picture_of(
         flags=flags,
         words=_words(forecast, tank, happened, basis, findings),
     )
+
+
+def _present(tank: Tank, now: datetime | None) -> datetime:
+    """The present, no earlier than the last reading: nobody reads a kit ahead of time."""
+    return max([now or datetime.now(UTC), *(reading.at for reading in tank.readings)])
 
 
 def panel_of(shown: Shown, forecast: Forecast) -> Panel:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -52,15 +51,39 @@ class Happened:
     label: str
 
 
-def happenings(tank: Tank, until: datetime) -> tuple[Happened, ...]:
-    """Every flagged event up to ``until``, habits written out day by day."""
-    events = [*tank.events, *habit_events(tank, until)]
-    found = [
-        Happened(event.at, *LETTERS[type(event)], event_label(event))
-        for event in events
-        if type(event) in LETTERS and event.at <= until
-    ]
+def happenings(tank: Tank, as_of: datetime, until: datetime, now: datetime) -> tuple[Happened, ...]:
+    """Every flagged event up to ``until``, habits written out day by day.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    as_of
+        Moment of the forecast.
+    until
+        Its horizon.
+    now
+        The present: what was logged between ``as_of`` and it was not known to the
+        forecast, and gets a small letter; what lies after it is a plan.
+    """
+    late = [event for event in tank.events if as_of < event.at <= now]
+    known = replace(tank, events=tuple(event for event in tank.events if event not in late))
+    told = [_happened(event) for event in (*known.events, *habit_events(known, until))]
+    unused = [_unused(item) for item in map(_happened, late) if item is not None]
+    found = [item for item in (*told, *unused) if item is not None and item.at <= until]
     return tuple(sorted(found, key=lambda item: item.at))
+
+
+def _happened(event: Event) -> Happened | None:
+    if type(event) not in LETTERS:
+        return None
+    letter, kind = LETTERS[type(event)]
+    return Happened(event.at, letter, kind, event_label(event))
+
+
+def _unused(item: Happened) -> Happened:
+    label = f"{item.label} (later, not used)"
+    return Happened(item.at, item.letter.lower(), f"later {item.kind}, not used", label)
 
 
 def event_label(event: Event) -> str:
@@ -115,4 +138,4 @@ def _days(habit: Habit, last: date) -> Iterator[date]:
 
 
 def _moved(event: Event, day: date, clock: time, zone: ZoneInfo) -> Event:
-    return dataclasses.replace(event, at=datetime.combine(day, clock, tzinfo=zone))
+    return replace(event, at=datetime.combine(day, clock, tzinfo=zone))
