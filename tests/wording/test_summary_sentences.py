@@ -140,3 +140,11 @@ def test_cautions_name_animals_only_where_there_are_any() -> None:
     assert any("veterinarian" in text for text in cautions(tank))
     empty = replace(tank, events=(), habits=())
     assert not any("veterinarian" in text for text in cautions(empty))
+
+
+def test_a_range_of_one_value_is_not_printed_twice() -> None:
+    forecast = sample_forecast()
+    same = replace(forecast.ammonia_peak, value_mg_n_per_l=NumberQuantiles(*(13.0,) * 5))
+    text = " ".join(summary(replace(forecast, ammonia_peak=same)))
+    assert "about 13 mg N/L" in text
+    assert "13 to 13" not in text

@@ -218,6 +218,8 @@ def _guide(picture: Picture, glyphs: Glyphs, width: int) -> list[str]:
     kinds = {flag.letter: flag.kind for flag in picture.flags}
     parts = [phrase(f"terminal-guide-{name}", **marks) for name in GUIDE]
     parts += [f"{letter}: {kind}" for letter, kind in sorted(kinds.items())]
+    if kinds:
+        parts.append(phrase("terminal-guide-several"))
     lines = [""]
     for part in parts:
         if lines[-1] and len(lines[-1]) + 3 + len(part) > width:

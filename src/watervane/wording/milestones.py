@@ -106,7 +106,8 @@ def _peak_range(
         if bound is None or dates is None:
             return phrase("range-wide")
         return phrase("range-dates", dates=dates)
-    values = f"{shown.value(low)} to {shown.amount(high)}"
+    least, most = shown.value(low), shown.amount(high)
+    values = f"about {most}" if least == shown.value(high) else f"{least} to {most}"
     if dates is None:
         return phrase("range-values", values=values)
     return phrase("range-both", dates=dates, values=values)
