@@ -17,7 +17,7 @@ UNKNOWN_LENGTH_CM = 3.0
 
 def resting_oxygen_mg_per_d(mass_g: float) -> float:
     """Resting uptake of one fish at 25 degC (clarke_johnston1999). [mg O2/d]"""
-    return float(24.0 * 10.308 * (mass_g / 50.0) ** 0.80)
+    return float(24.0 * 10.263 * (mass_g / 50.0) ** 0.80)
 
 
 @dataclass(frozen=True, slots=True)
