@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import time as clock
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -10,26 +9,35 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from watervane import __version__
-from watervane.engine.outlook import Outlook, food_is_planned, settled_and_ready
+from watervane.engine.daily import Days, days_of
+from watervane.engine.feeding import with_assumed_food
+from watervane.engine.known import (
+    as_known,
+    local_day,
+    modelled,
+    moment_of_forecast,
+    present,
+    usable_readings,
+)
+from watervane.engine.outlook import Scope, needs_trial, settled_and_ready
+from watervane.engine.remarks import assumptions, diagnostics
 from watervane.forecast.milestones import SettledLevels, peak_days
 from watervane.forecast.quantiles import band, date_quantiles, number_quantiles
 from watervane.forecast.risk import daily_risk
 from watervane.forecast.trial import candidate_days
 from watervane.inference.adaptive import Fitted, agreeing_members
-from watervane.inference.observed import DKH_PER_MEQ, MODELLED
-from watervane.inference.priors import prior_digest, prior_members
-from watervane.inference.weighting import Weighting
+from watervane.inference.observed import DKH_PER_MEQ
+from watervane.inference.priors import prior_members
 from watervane.process.calendar import Calendar
 from watervane.process.run import Course, Members, chosen_state, initial_state, simulate
-from watervane.process.source_water import source_findings
 from watervane.process.state import OUTPUT
 from watervane.process.timeline import Timeline, timeline
-from watervane.records import Diagnostics, Finding, Forecast, Peak, Reading, Tank
+from watervane.records import Forecast, Peak, Reading, Tank
 
-STOPS_PER_DAY = 4
 DAYS_AFTER_HORIZON = 7  # *settled* looks a week ahead
-UNLIKELY_READING = 0.05
+FINE_DAYS = 90  # of the past are kept with several stops a day, older ones with one
+MINUTE_D = 1.0 / 1440.0
+FUTURE = 1 << 32  # member numbers of the future's noise
 Progress = Callable[[str, float], None]
 
 SERIES: dict[str, tuple[str, float]] = {
@@ -82,6 +90,11 @@ def foretell(
         The present, for telling plans from log entries.
     progress
         Called with a stage's key and the share done of it.
+
+    Raises
+    ------
+    ValueError
+        If the moment lies before the filling, or the horizon is not ahead.
     """
     return foretold(
         tank,
@@ -121,65 +134,67 @@ def foretold(
         Moments the series are wanted at besides the usual ones, just before anything
         done at the same moment.
     """
+    if horizon_days < 1:
+        raise ValueError(f"a forecast needs at least one day ahead, not {horizon_days}")
     begun = clock.perf_counter()
     calendar = Calendar(tank.filled, tank.time_zone)
-    as_of = _as_of(tank, as_of, calendar)
-    known = _as_known(tank, as_of, now or datetime.now(UTC))
+    now = present(tank, now or datetime.now(UTC))
+    as_of = moment_of_forecast(tank, as_of, calendar, now)
+    known, feeding = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
     as_of_d = calendar.days(as_of)
-    today = math.floor(as_of_d + 1e-9)
-    last_day = today + horizon_days + DAYS_AFTER_HORIZON
+    scope = Scope(as_of_d, as_of_d + horizon_days, levels or SettledLevels(), threads)
+    today = local_day(calendar, as_of_d)
+    last_day = local_day(calendar, scope.horizon_d) + DAYS_AFTER_HORIZON
     line = timeline(known, last_day)
-    fitted = _fit(known, line, members, seed, threads, progress)
+    days = days_of(line, last_day)
+    readings = usable_readings(known, calendar)
+    fitted = _fit(line, readings, members, seed, threads, progress)
     moments = [calendar.days(at) for at in also_at]
     course, run = _run_forward(
-        line, fitted, (today + 1, last_day), accuracy, threads, progress, moments
+        line, fitted, days, (today + 1, last_day), scope, accuracy, progress, moments
     )
-    outlook = settled_and_ready(
-        line, run, course, as_of_d, today + horizon_days, levels or SettledLevels(), threads
-    )
-    horizon_d = as_of_d + horizon_days
-    forecast = _forecast(
-        known,
-        line,
-        fitted,
-        course,
-        outlook,
-        (as_of_d, horizon_d, horizon_days, seed),
-        accuracy,
-        clock.perf_counter() - begun,
+    outlook = settled_and_ready(line, run, course, days, scope)
+    kept = course.stops_d <= scope.horizon_d + 1e-9
+    forecast = Forecast(
+        tank=tank.name,
+        owner=tank.owner,
+        filled=calendar.moment(0.0),
+        as_of=calendar.moment(as_of_d),
+        horizon_days=horizon_days,
+        seed=seed,
+        ammonia_peak=_peak(course, days, calendar, scope, 0),
+        nitrite_peak=_peak(course, days, calendar, scope, 1),
+        settled=outlook.settled,
+        ready=outlook.ready,
+        times=tuple(calendar.moment(float(t)) for t in course.stops_d[kept]),
+        series={
+            name: band(factor * np.maximum(course.outputs[OUTPUT[output]][kept], 0.0))
+            for name, (output, factor) in SERIES.items()
+        },
+        risk=daily_risk(course, as_of_d, horizon_days),
+        diagnostics=diagnostics(
+            fitted,
+            readings,
+            len(modelled(known.readings)),
+            accuracy,
+            clock.perf_counter() - begun,
+        ),
+        assumptions=assumptions(known, line, feeding),
     )
     return forecast, course
 
 
-def _as_of(tank: Tank, told: datetime | None, calendar: Calendar) -> datetime:
-    """The told moment, or the last entry of the log, or midnight after filling."""
-    if told is not None:
-        return told if told.tzinfo else told.replace(tzinfo=calendar.zone)
-    entries = [*(r.at for r in tank.readings), *(e.at for e in tank.events)]
-    return max([calendar.moment(1.0), *entries])
-
-
-def _as_known(tank: Tank, as_of: datetime, now: datetime) -> Tank:
-    """The tank as it was known at a moment: later readings and log entries taken out."""
-    return replace(
-        tank,
-        readings=tuple(r for r in tank.readings if r.at <= as_of),
-        events=tuple(e for e in tank.events if e.at <= as_of or e.at > now),
-    )
-
-
 def _fit(
-    tank: Tank,
     line: Timeline,
+    readings: Sequence[Reading],
     count: int,
     seed: int,
     threads: int,
     progress: Progress | None,
 ) -> Fitted:
     """Draw members and keep those that agree with the readings."""
-    readings = [r for r in tank.readings if not r.of_source_water and r.quantity in MODELLED]
     if not readings:
-        drawn = prior_members(tank, np.arange(count), seed)
+        drawn = prior_members(line.tank, np.arange(count), seed)
         return Fitted(drawn, None, np.arange(count))
     told = None if progress is None else (lambda share: progress("weighing", share))
     return agreeing_members(line, readings, count, seed, threads, told)
@@ -188,29 +203,32 @@ def _fit(
 def _run_forward(
     line: Timeline,
     fitted: Fitted,
-    days: tuple[int, int],
+    days: Days,
+    bounds: tuple[int, int],
+    scope: Scope,
     accuracy: str,
-    threads: int,
     progress: Progress | None,
     moments: Sequence[float],
 ) -> tuple[Course, Members]:
     """Run the kept members from filling: once each through the past, apart in the future."""
-    past_end, last_day = days
+    past_end, last_day = bounds
     unique, place = np.unique(fitted.index, return_inverse=True)
     once = fitted.members.chosen(unique)
     run = replace(
-        fitted.members.chosen(fitted.index), numbers=np.arange(len(fitted.index)) + (1 << 32)
+        fitted.members.chosen(fitted.index), numbers=np.arange(len(fitted.index)) + FUTURE
     )
     told = None if progress is None else (lambda share: progress("past", share))
-    tried = candidate_days(0, last_day - DAYS_AFTER_HORIZON) if _needs_trial(line) else []
+    tried: list[int] = []
+    if needs_trial(line, scope.as_of_d):
+        tried = candidate_days(0, last_day - DAYS_AFTER_HORIZON)
     past = simulate(
         line,
         once,
         initial_state(line, once),
         (0, past_end),
-        stops_d=_stops(line, 0, past_end, moments),
+        stops_d=sorted({*days.stops(0, past_end, past_end - FINE_DAYS), *moments}),
         accuracy=accuracy,
-        threads=threads,
+        threads=scope.threads,
         checkpoint_days=tried,
         progress=told,
     )
@@ -220,9 +238,9 @@ def _run_forward(
         run,
         chosen_state(past.final, place),
         (past_end, last_day),
-        stops_d=_stops(line, past_end, last_day, moments),
+        stops_d=sorted({*days.stops(past_end, last_day), *moments}),
         accuracy=accuracy,
-        threads=threads,
+        threads=scope.threads,
         checkpoint_days=tried,
         progress=told,
     )
@@ -239,122 +257,12 @@ def _run_forward(
     ), run
 
 
-def _needs_trial(line: Timeline) -> bool:
-    return not food_is_planned(line) and line.tank.normal_food_g_per_d is not None
-
-
-def _stops(line: Timeline, first: int, last: int, moments: Sequence[float]) -> list[float]:
-    """Even stops through each day, one just before each day's first meal, and some moments."""
-    begin, end = line.calendar.bounds_d(first)[0], line.calendar.bounds_d(last)[0]
-    stops = {moment for moment in moments if begin <= moment < end}
-    for day in range(first, last):
-        begin, end = line.calendar.bounds_d(day)
-        stops |= {begin + (end - begin) * k / STOPS_PER_DAY for k in range(STOPS_PER_DAY)}
-        meal = line.first_meal_d(day)
-        if meal is not None:
-            stops.add(meal)
-    return sorted(stops)
-
-
-def _forecast(
-    tank: Tank,
-    line: Timeline,
-    fitted: Fitted,
-    course: Course,
-    outlook: Outlook,
-    scope: tuple[float, float, int, int],
-    accuracy: str,
-    seconds: float,
-) -> Forecast:
-    as_of_d, horizon_d, horizon_days, seed = scope
-    calendar = line.calendar
-    kept = course.stops_d <= horizon_d + 1e-9
-    days = math.floor(horizon_d + 1e-9)
-    peaks = []
-    for species in (0, 1):
-        day, height = peak_days(course.daily_means[:days, species])
-        peaks.append(
-            Peak(
-                date_quantiles(day, calendar, horizon_d),
-                number_quantiles(height),
-                float(np.isfinite(day).mean()),
-            )
-        )
-    return Forecast(
-        tank=tank.name,
-        owner=tank.owner,
-        filled=calendar.moment(0.0),
-        as_of=calendar.moment(as_of_d),
-        horizon_days=horizon_days,
-        seed=seed,
-        ammonia_peak=peaks[0],
-        nitrite_peak=peaks[1],
-        settled=outlook.settled,
-        ready=outlook.ready,
-        times=tuple(calendar.moment(float(t)) for t in course.stops_d[kept]),
-        series={
-            name: band(factor * np.maximum(course.outputs[OUTPUT[output]][kept], 0.0))
-            for name, (output, factor) in SERIES.items()
-        },
-        risk=daily_risk(course, as_of_d, horizon_days),
-        diagnostics=_diagnostics(tank, fitted, len(fitted.index), accuracy, seconds),
-        assumptions=_assumptions(tank, line),
+def _peak(course: Course, days: Days, calendar: Calendar, scope: Scope, species: int) -> Peak:
+    """Highest daily mean of ammonia (0) or nitrite (1) from filling to the horizon."""
+    whole = int((days.end_d <= scope.horizon_d + 2.0 * MINUTE_D).sum())
+    day, height = peak_days(course.daily_means[:whole, species])
+    return Peak(
+        date_quantiles(days.middle_d(day), calendar, scope.horizon_d),
+        number_quantiles(height),
+        float(np.isfinite(day).mean()),
     )
-
-
-def _diagnostics(
-    tank: Tank, fitted: Fitted, members: int, accuracy: str, seconds: float
-) -> Diagnostics:
-    weighting = fitted.weighting
-    used = [r for r in tank.readings if not r.of_source_water and r.quantity in MODELLED]
-    findings: list[Finding] = []
-    if weighting is not None and weighting.health != "good":
-        findings.append(
-            Finding(
-                "few-members-agree",
-                "caution",
-                {
-                    "effective": round(weighting.effective, 1),
-                    "members": len(fitted.members),
-                    "softening": round(weighting.softening, 3),
-                },
-            )
-        )
-    if weighting is not None:
-        findings += _contradictions(used, weighting)
-    return Diagnostics(
-        members=members,
-        prior_members=len(fitted.members),
-        effective_members=float(members) if weighting is None else weighting.effective,
-        readings_used=len(used),
-        health="good" if weighting is None else weighting.health,
-        seconds=seconds,
-        accuracy=accuracy,
-        model_version=__version__,
-        parameter_digest=prior_digest(),
-        findings=tuple(findings),
-    )
-
-
-def _contradictions(readings: list[Reading], weighting: Weighting) -> list[Finding]:
-    """Readings that hardly any of the weighted members would have given."""
-    return [
-        Finding(
-            "readings-contradict",
-            "caution",
-            {"quantity": r.quantity, "at": r.at, "value": r.value.raw},
-            line=r.line,
-        )
-        for r, chance in zip(readings, weighting.by_reading, strict=True)
-        if chance < UNLIKELY_READING
-    ]
-
-
-def _assumptions(tank: Tank, line: Timeline) -> tuple[Finding, ...]:
-    findings = [*line.findings, *source_findings(tank.source_water)]
-    if tank.room_temperature_c is None:
-        findings.append(Finding("assumed-room-temperature", "info", {"temperature_c": 20.0}))
-    unclear = sorted({r.quantity for r in tank.readings if r.value.basis == "unknown"})
-    if unclear:
-        findings.append(Finding("basis-unknown", "info", {"quantities": unclear}))
-    return tuple(findings)

@@ -2,28 +2,49 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.engine.daily import Days, daily_readings, reading_stops
 from watervane.forecast.capacity import capacity_mg_n_per_l_d, ready_days
 from watervane.forecast.milestones import (
-    SettledDays,
+    DailyReadings,
     SettledLevels,
     settled_days,
     stall_causes,
 )
-from watervane.forecast.quantiles import date_quantiles
-from watervane.forecast.trial import trial_settled
+from watervane.forecast.quantiles import date_quantiles, no_dates
+from watervane.forecast.trial import MEAL_AT, trial_days
 from watervane.process.run import Course, Members, chosen_state
-from watervane.process.state import OUTPUT
 from watervane.process.timeline import NITROGEN_PER_PROTEIN, Timeline
-from watervane.records import Feed, Milestone
+from watervane.records import Milestone
 
-TRIAL_MEMBERS = 250
+TRIAL_MEMBERS = 142  # seven cohorts of them fill two blocks
 LIKELY = 0.5
+PLANNED_STRETCH_D = 14.0  # over which the planned food is averaged
+
+
+@dataclass(frozen=True)
+class Scope:
+    """Between which moments a forecast speaks, and by which levels.
+
+    Parameters
+    ----------
+    as_of_d, horizon_d
+        [d]
+    levels
+        What counts as settled.
+    threads
+        See `simulate`.
+    """
+
+    as_of_d: float
+    horizon_d: float
+    levels: SettledLevels
+    threads: int
 
 
 @dataclass(frozen=True)
@@ -34,90 +55,66 @@ class Outlook:
     ready: Milestone
 
 
-def food_is_planned(line: Timeline) -> bool:
-    """Whether the log or its habits feed the tank at all."""
-    return any(isinstance(e, Feed) and e.mass_g.high > 0 for e in line.tank.events) or any(
-        isinstance(h.template, Feed) for h in line.tank.habits
-    )
+def food_is_planned(line: Timeline, as_of_d: float) -> bool:
+    """Whether any meal lies ahead of a moment; one long past is no plan."""
+    return any(a.at_d > as_of_d and a.scalars.get("food_mg_n_per_l", 0.0) > 0 for a in line.actions)
+
+
+def needs_trial(line: Timeline, as_of_d: float) -> bool:
+    """Whether *settled* takes trial runs with the normal food."""
+    return line.tank.normal_food_g_per_d is not None and not food_is_planned(line, as_of_d)
 
 
 def settled_and_ready(
-    line: Timeline,
-    members: Members,
-    course: Course,
-    as_of_d: float,
-    horizon_day: int,
-    levels: SettledLevels,
-    threads: int,
+    line: Timeline, members: Members, course: Course, days: Days, scope: Scope
 ) -> Outlook:
     """Work out both milestones from a finished course.
 
     Parameters
     ----------
-    line, members, course
+    line, members, course, days
         The tank, its members and what their water did, a week past the horizon.
-    as_of_d
-        Moment of the forecast. [d]
-    horizon_day
-        Last day foretold.
-    levels
-        What counts as settled.
-    threads
-        See `simulate`.
+    scope
+        Of the forecast.
     """
-    index = _before_first_meal(line, course)
-    ammonia = course.output("ammonia_mg_n_per_l")[index]
-    nitrite = course.output("nitrite_mg_n_per_l")[index]
-    if food_is_planned(line):
-        found = settled_days(ammonia, nitrite, levels)
-        causes = stall_causes(
-            ammonia[: horizon_day + 1],
-            nitrite[: horizon_day + 1],
-            course.outputs[OUTPUT["alkalinity_meq_per_l"]][index][: horizon_day + 1],
-            course.outputs[OUTPUT["ph"]][index][: horizon_day + 1],
-            levels,
-        )
-        settled = _milestone(line, found, as_of_d, horizon_day, causes)
-    elif line.tank.normal_food_g_per_d is None:
-        settled = Milestone(
-            date_quantiles(np.full(3, np.inf), line.calendar, 0.0),
-            0.0,
-            "no food planned",
-            reason="no-normal-food",
-        )
+    read = daily_readings(course, days)
+    able = _able_days(line, members, course, days, scope)
+    if needs_trial(line, scope.as_of_d):
+        settled = _tried(line, members, course, days, read, able, scope)
     else:
-        settled = _tried(
-            line, members, course, (ammonia, nitrite), as_of_d, horizon_day, levels, threads
-        )
-    return Outlook(settled, _ready(line, members, course, index, as_of_d, horizon_day, levels))
+        settled = _read_off(line, days, read, scope)
+    return Outlook(settled, _ready(line, days, able, scope))
 
 
-def _before_first_meal(line: Timeline, course: Course) -> NDArray[np.int64]:
-    """The stop of each day at its first meal, else its last stop."""
-    days = math.floor(course.stops_d[-1] + 1e-9) + 1
-    index: list[int] = []
-    for day in range(days):
-        meal = line.first_meal_d(day)
-        begin, end = line.calendar.bounds_d(day)
-        moment = meal if meal is not None else begin + 0.75 * (end - begin)
-        index.append(int(np.searchsorted(course.stops_d, moment - 1e-9)))
-    return np.clip(np.array(index, dtype=np.int64), None, len(course.stops_d) - 1)
+def _read_off(line: Timeline, days: Days, read: DailyReadings, scope: Scope) -> Milestone:
+    """*Settled* of a tank that is fed, or was."""
+    found = settled_days(read, scope.levels)
+    within = int((days.read_d <= scope.horizon_d).sum())
+    causes = stall_causes(read.until(within), scope.levels)
+    moments = days.reading_d(found.day)
+    milestone = _milestone(line, moments, found.not_needed, causes, scope)
+    if food_is_planned(line, scope.as_of_d) or milestone.status in ("reached", "not needed"):
+        return milestone
+    return _no_food()
+
+
+def _no_food() -> Milestone:
+    return Milestone(no_dates(), 0.0, "no food planned", reason="no-normal-food")
 
 
 def _milestone(
     line: Timeline,
-    found: SettledDays,
-    as_of_d: float,
-    horizon_day: int,
-    causes: dict[str, NDArray[np.bool_]],
+    moments_d: NDArray[np.float64],
+    not_needed: NDArray[np.bool_],
+    causes: Mapping[str, NDArray[np.bool_]],
+    scope: Scope,
 ) -> Milestone:
-    within = found.day <= horizon_day
-    not_needed = ~found.needed
+    within = moments_d <= scope.horizon_d
     stalled = {k: float((v & ~within & ~not_needed).mean()) for k, v in causes.items()}
     share = float(within.mean())
     if not_needed.mean() > LIKELY:
         status = "not needed"
-    elif (found.day <= as_of_d).mean() > LIKELY:
+    elif (moments_d <= scope.as_of_d).mean() > LIKELY:
         status = "reached"
     elif share >= LIKELY:
         status = "ahead"
@@ -126,7 +123,7 @@ def _milestone(
     else:
         status = "beyond horizon"
     return Milestone(
-        date_quantiles(found.day, line.calendar, float(horizon_day)),
+        date_quantiles(moments_d, line.calendar, scope.horizon_d),
         share,
         status,
         probability_not_needed=float(not_needed.mean()),
@@ -138,68 +135,83 @@ def _tried(
     line: Timeline,
     members: Members,
     course: Course,
-    readings: tuple[NDArray[np.float64], NDArray[np.float64]],
-    as_of_d: float,
-    horizon_day: int,
-    levels: SettledLevels,
-    threads: int,
+    days: Days,
+    read: DailyReadings,
+    able: NDArray[np.float64],
+    scope: Scope,
 ) -> Milestone:
     """Feed a sample of the members normally from each candidate day."""
-    some = np.linspace(0, len(members) - 1, min(TRIAL_MEMBERS, len(members))).astype(np.int64)
-    days = sorted(course.checkpoints)
-    over = (readings[0][:, some] >= levels.ammonia_mg_n_per_l) | (
-        readings[1][:, some] >= levels.nitrite_mg_n_per_l
-    )
-    exceeded = np.stack([over[: d + 1].any(axis=0) for d in days])
+    food = line.tank.normal_food_g_per_d
+    if food is None:
+        return _no_food()
+    count = min(TRIAL_MEMBERS, len(members))
+    some = np.linspace(0, len(members) - 1, count).astype(np.int64)
+    seen = read.of_members(some)
+    over = ~seen.low(scope.levels)
+    before = np.zeros_like(over)
+    before[1:] = np.cumsum(over[:-1], axis=0) > 0
     fewer = Course(
         course.stops_d,
-        course.outputs[..., some],
-        course.daily_means[..., some],
+        course.outputs[:, :0, :count],
+        course.daily_means[:0, :, :count],
         0,
         chosen_state(course.final, some),
         {d: chosen_state(s, some) for d, s in course.checkpoints.items()},
     )
-    found = trial_settled(line, members.chosen(some), fewer, days, exceeded, levels, threads)
-    return _milestone(line, found, as_of_d, horizon_day, {})
-
-
-def _ready(
-    line: Timeline,
-    members: Members,
-    course: Course,
-    index: NDArray[np.int64],
-    as_of_d: float,
-    horizon_day: int,
-    levels: SettledLevels,
-) -> Milestone:
-    load = _daily_load_mg_n_per_l(line)
-    if load is None:
-        none = date_quantiles(np.full(3, np.inf), line.calendar, 0.0)
-        return Milestone(none, 0.0, "no food planned", reason="no-normal-food")
-    capacities = [
-        capacity_mg_n_per_l_d(course, index, members.parameters, guild, level)
-        for guild, level in (
-            ("ammonia", levels.ammonia_mg_n_per_l),
-            ("nitrite", levels.nitrite_mg_n_per_l),
-        )
-    ]
-    days = ready_days(capacities[0], capacities[1], load)
-    return _milestone(
-        line, SettledDays(days, np.ones(len(days), dtype=bool)), as_of_d, horizon_day, {}
+    found = trial_days(line, members.chosen(some), fewer, before, food, scope.levels, scope.threads)
+    meals_d = np.array([line.calendar.at_clock_d(day, MEAL_AT) for day in range(len(days.begin_d))])
+    moments = np.where(
+        np.isfinite(found), meals_d[np.where(np.isfinite(found), found, 0).astype(int)], np.inf
     )
+    # Nothing exceeded proves nothing while no ammonia was ever turned over.
+    not_needed = ~over.any(axis=0) & np.isfinite(able[some])
+    within = int((days.read_d <= scope.horizon_d).sum())
+    spent = stall_causes(seen.until(within), scope.levels)["buffering-spent"]
+    return _milestone(line, moments, not_needed, {"buffering-spent": spent}, scope)
 
 
-def _daily_load_mg_n_per_l(line: Timeline) -> float | None:
-    """Nitrogen of the daily food the tank is meant to carry. [mg N/L/d]"""
-    tank, volume = line.tank, line.geometry["volume_l"]
+def _able_days(
+    line: Timeline, members: Members, course: Course, days: Days, scope: Scope
+) -> NDArray[np.float64]:
+    """First day each member's colonies carry the normal load; infinite without a load."""
+    load = daily_load_mg_n_per_l_d(line, scope.as_of_d)
+    if load is None:
+        return np.full(len(members), np.inf)
+    at = reading_stops(course, days)
+    able = [
+        capacity_mg_n_per_l_d(course, at, members.parameters, guild, scope.levels.of(guild))
+        for guild in ("ammonia", "nitrite")
+    ]
+    return ready_days(able[0], able[1], load)
+
+
+def _ready(line: Timeline, days: Days, able: NDArray[np.float64], scope: Scope) -> Milestone:
+    if daily_load_mg_n_per_l_d(line, scope.as_of_d) is None:
+        return _no_food()
+    never = np.zeros(len(able), dtype=bool)
+    return _milestone(line, days.reading_d(able), never, {}, scope)
+
+
+def daily_load_mg_n_per_l_d(line: Timeline, as_of_d: float) -> float | None:
+    """Nitrogen of the daily food the tank is meant to carry. [mg N/L/d]
+
+    The tank file's ``normal_food`` where it is told, else the mean of the meals that lie
+    ahead, over a fortnight from the first of them.
+    """
+    tank = line.tank
     if tank.normal_food_g_per_d is not None:
         grams, protein = tank.normal_food_g_per_d.centre, tank.normal_food_protein
-        return 1000.0 * grams * protein * NITROGEN_PER_PROTEIN / volume
-    daily = sum(
-        h.template.mass_g.centre * h.template.protein / h.every_days
-        for h in tank.habits
-        if isinstance(h.template, Feed)
-    )
-    if daily <= 0.0:
+        return 1000.0 * grams * protein * NITROGEN_PER_PROTEIN / line.geometry["volume_l"]
+    meals = [
+        (a.at_d, a.scalars["food_mg_n_per_l"])
+        for a in line.actions
+        if a.at_d > as_of_d and a.scalars.get("food_mg_n_per_l", 0.0) > 0.0
+    ]
+    if not meals:
         return None
-    return 1000.0 * daily * NITROGEN_PER_PROTEIN / volume
+    first = meals[0][0]
+    inside = [mg for at_d, mg in meals if at_d < first + PLANNED_STRETCH_D - 0.5]
+    stretch = PLANNED_STRETCH_D
+    if meals[-1][0] < first + PLANNED_STRETCH_D - 1.5:  # the run ends within the stretch
+        stretch = max(1.0, round(meals[-1][0] - first) + 1.0)
+    return sum(inside) / stretch

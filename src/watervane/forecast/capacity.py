@@ -7,12 +7,16 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.forecast.milestones import SETTLED_DAYS
+from watervane.process.rates.nitrifiers import (
+    YIELD_MG_O2_PER_MG_N,
+    ph_factor,
+    temperature_factor,
+)
 from watervane.process.run import Course
 from watervane.process.state import OUTPUT
 
-MARGIN = 1.25
-YIELDS = {"ammonia": 0.16, "nitrite": 0.05}
-HOT_LIMIT_C = 32.0
+MARGIN = 1.25  # house estimate: a generous day's food does not overrun the colonies
 
 
 def capacity_mg_n_per_l_d(
@@ -42,22 +46,25 @@ def capacity_mg_n_per_l_d(
 
     Notes
     -----
-    Monod terms for nitrogen, oxygen and alkalinity, and temperature. Inhibition, films and pH
-    are left out: this is the colony in its own tank's settled water.
+    Monod terms for nitrogen, oxygen and alkalinity, temperature and pH. Inhibition by free
+    ammonia and the film are left out: at the level of a settled tank both are small, and
+    `MARGIN` covers them.
     """
     colony = course.outputs[OUTPUT[f"{guild}_oxidisers_mg_per_l"]][stops]
-    temperature = np.minimum(course.outputs[OUTPUT["temperature_c"]][stops], HOT_LIMIT_C)
+    temperature = course.outputs[OUTPUT["temperature_c"]][stops]
     oxygen = course.outputs[OUTPUT["oxygen_mg_per_l"]][stops]
     alkalinity = np.maximum(course.outputs[OUTPUT["alkalinity_meq_per_l"]][stops], 0.0)
-    warm = parameters[f"{guild}_oxidiser_theta"] ** (temperature - 20.0)
+    ph = course.outputs[OUTPUT["ph"]][stops]
+    warm = np.asarray(temperature_factor(parameters[f"{guild}_oxidiser_theta"], temperature))
     half = parameters[f"{guild}_oxidiser_half_saturation"]
     half_oxygen = parameters[f"{guild}_oxidiser_half_saturation_oxygen"]
     half_alkalinity = parameters["half_saturation_alkalinity"]
     result: NDArray[np.float64] = (
         parameters[f"{guild}_oxidiser_growth_per_d"]
         * warm
+        * np.asarray(ph_factor(ph))
         * colony
-        / YIELDS[guild]
+        / YIELD_MG_O2_PER_MG_N[guild]
         * level_mg_n_per_l
         / (half + level_mg_n_per_l)
         * oxygen
@@ -73,7 +80,7 @@ def ready_days(
     nitrite_capacity: NDArray[np.float64],
     load_mg_n_per_l_d: float,
 ) -> NDArray[np.float64]:
-    """First day both colonies carry the load with margin and keep doing so a week.
+    """First day from which both colonies carry the load with margin for a week.
 
     Returns
     -------
@@ -81,5 +88,10 @@ def ready_days(
         Infinite where it is not reached.
     """
     able = np.minimum(ammonia_capacity, nitrite_capacity) >= MARGIN * load_mg_n_per_l_d
-    found = able.any(axis=0)
-    return np.where(found, able.argmax(axis=0).astype(float), np.inf)
+    starts = max(len(able) - SETTLED_DAYS + 1, 0)
+    runs = np.ones_like(able[:starts])
+    for ahead in range(SETTLED_DAYS):
+        runs &= able[ahead : ahead + starts]
+    if not starts:
+        return np.full(able.shape[1], np.inf)
+    return np.where(runs.any(axis=0), runs.argmax(axis=0).astype(float), np.inf)

@@ -15,12 +15,27 @@ def number_quantiles(values: NDArray[np.float64]) -> NumberQuantiles:
 
 
 def date_quantiles(
-    days: NDArray[np.float64], calendar: Calendar, horizon_d: float
+    moments_d: NDArray[np.float64], calendar: Calendar, horizon_d: float
 ) -> DateQuantiles:
-    """Five quantiles of a date given in days; beyond the horizon is ``None``."""
+    """Five quantiles of a moment; beyond the horizon is ``None``.
+
+    Parameters
+    ----------
+    moments_d
+        Elapsed days since the fill date's midnight, infinite where never. [d]
+    calendar
+        Of the tank.
+    horizon_d
+        Last moment foretold. [d]
+    """
     return DateQuantiles(
-        *(None if not q <= horizon_d else calendar.moment(float(q)) for q in _ranked(days))
+        *(calendar.moment(float(q)) if q <= horizon_d + 1e-9 else None for q in _ranked(moments_d))
     )
+
+
+def no_dates() -> DateQuantiles:
+    """Quantiles of what has no date."""
+    return DateQuantiles(None, None, None, None, None)
 
 
 def _ranked(values: NDArray[np.float64]) -> NDArray[np.float64]:

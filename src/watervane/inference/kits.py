@@ -9,7 +9,7 @@ steps by eye is good to about one step (common practice, no source).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,16 +62,23 @@ ADDITIVE = ("ph", "temperature")
 
 
 def reading_interval(reading: Reading, kit: Kit | None) -> tuple[float, float]:
-    """The interval a reading stands for, in the canonical unit; infinite where open."""
+    """The interval a reading stands for, in the canonical unit; infinite where open.
+
+    On a kit's own scale, a value on a step reaches half way to the next steps, and what
+    lies between two steps (a range, an off-step value) reaches from the one to the other.
+    """
     value, scale = reading.value, SCALES[reading.quantity]
     if value.kind == "above":
         return float(value.low or 0.0), np.inf
     if value.kind == "below":
         return -np.inf, float(value.high or 0.0)
     low, high = float(value.low or 0.0), float(value.high or 0.0)
-    steps = None if kit is None else kit.scale(reading.quantity)
-    if steps is not None and len(steps.steps) > 1:
-        return _between_steps(low, high, np.array(steps.steps))
+    steps = kit_steps(reading, kit)
+    if steps is not None:
+        return _on_steps(low, high, steps, about=value.kind == "about")
+    if value.kind == "range" and high > low:
+        open_below = low <= 0.0 and reading.quantity not in ADDITIVE
+        return -np.inf if open_below else low, high
     margin = 1.5 if value.kind == "about" else 1.0
     below = margin * max(scale.half_step, scale.relative_step * low)
     above = margin * max(scale.half_step, scale.relative_step * high)
@@ -80,13 +87,49 @@ def reading_interval(reading: Reading, kit: Kit | None) -> tuple[float, float]:
     return low - below, high + above
 
 
-def _between_steps(low: float, high: float, steps: NDArray[np.float64]) -> tuple[float, float]:
-    """From the midpoint under the lower step to the midpoint over the upper one."""
-    first, last = int(np.abs(steps - low).argmin()), int(np.abs(steps - high).argmin())
-    below = -np.inf if first == 0 else 0.5 * (steps[first - 1] + min(steps[first], low))
-    if last == len(steps) - 1:
-        return below, np.inf
-    return below, 0.5 * (max(steps[last], high) + steps[last + 1])
+def with_kit_basis(reading: Reading, kit: Kit | None) -> Reading:
+    """A reading whose basis was left out, on the basis its kit's scale is known to have."""
+    value = reading.value
+    scale = None if kit is None else kit.scale(reading.quantity)
+    if value.basis != "unknown" or scale is None or scale.basis not in ("n", "ion"):
+        return reading
+    ratio = RATIO_ION_TO_N[reading.quantity] if scale.basis == "n" else 1.0
+    low = None if value.low is None else ratio * value.low
+    high = None if value.high is None else ratio * value.high
+    return replace(reading, value=replace(value, low=low, high=high, basis=scale.basis))
+
+
+def kit_steps(reading: Reading, kit: Kit | None) -> NDArray[np.float64] | None:
+    """Steps a reading could have shown; where a concentration is told, zero is one of them."""
+    scale = None if kit is None else kit.scale(reading.quantity)
+    if scale is None or len(scale.steps) < 2:
+        return None
+    steps = np.array(scale.steps)
+    if scale.basis == "unknown" and reading.value.basis == "n":
+        steps = steps * RATIO_ION_TO_N[reading.quantity]
+    if steps[0] > 0.0 and reading.quantity not in ADDITIVE:
+        steps = np.insert(steps, 0, 0.0)
+    return steps
+
+
+def _on_steps(
+    low: float, high: float, steps: NDArray[np.float64], *, about: bool
+) -> tuple[float, float]:
+    """From half way under the lower bound to half way over the upper; the ends are open."""
+    tolerance = 1e-6 * float(steps[-1] - steps[0])
+    last = len(steps) - 1
+    place = int(np.abs(steps - low).argmin())
+    if high - low <= tolerance and abs(steps[place] - low) <= tolerance:
+        reach = 1.0 if about else 0.5
+        below = low - reach * float(steps[place] - steps[max(place - 1, 0)])
+        above = low + reach * float(steps[min(place + 1, last)] - steps[place])
+        return (-np.inf if place == 0 else below), (np.inf if place == last else above)
+    under = int(np.searchsorted(steps, low + tolerance, side="right")) - 1
+    over = int(np.searchsorted(steps, high - tolerance))
+    return (
+        -np.inf if under < 0 or steps[under] <= 0.0 else float(steps[under]),
+        np.inf if over > last else float(steps[over]),
+    )
 
 
 def log_likelihood(
@@ -115,6 +158,7 @@ def log_likelihood(
     scale = SCALES[reading.quantity]
     kind = "drop" if kit is None else kit.kind
     low, high = reading_interval(reading, kit)
+    stray = _stray_chance(reading, kit, low, high)
     if read_as_n:
         ratio = RATIO_ION_TO_N[reading.quantity]
         low, high = low * ratio, high * ratio
@@ -125,7 +169,19 @@ def log_likelihood(
         shown = truth * np.exp(BIAS_SPREAD * bias)
         spread = np.hypot(scale.floor, RELATIVE_ERROR[kind] * shown)
     inside = ndtr((high - shown) / spread) - ndtr((low - shown) / spread)
-    width = min(high, scale.span) - max(low, 0.0)
-    stray = float(np.clip(width / scale.span, 0.02, 1.0))
     result: NDArray[np.float64] = np.log((1.0 - OUTLIER_SHARE) * inside + OUTLIER_SHARE * stray)
     return result
+
+
+def _stray_chance(reading: Reading, kit: Kit | None, low: float, high: float) -> float:
+    """Chance that a reading which has nothing to do with the water falls in an interval.
+
+    Every step of a kit alike, so that all its steps sum to one; else evenly over a range.
+    """
+    steps = kit_steps(reading, kit)
+    if steps is not None:
+        inside = int(((steps >= low) & (steps <= high)).sum())
+        return max(inside, 1) / len(steps)
+    span = SCALES[reading.quantity].span
+    width = min(high, span) - max(low, 0.0)
+    return float(np.clip(width / span, 0.02, 1.0))

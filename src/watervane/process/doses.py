@@ -33,7 +33,7 @@ def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
         grams = event.mass_g.centre / volume_l
         millimoles = 1000.0 * grams * what.strength / what.molar_mass_g_per_mol
         added = _added(what, millimoles)
-        added["dechlorinator"] = 1000.0 * grams * what.dechlorination_mg_cl2_per_mg
+        added["dechlorinator"] = 1000.0 * grams * what.strength * what.dechlorination_mg_cl2_per_mg
         return Action(at_d, vectors={"add": added})
     if what.dechlorination_mg_cl2_per_mg > 0:
         return Action(at_d, vectors={"add": {"dechlorinator": CONDITIONER_MG_CL2_PER_L}})

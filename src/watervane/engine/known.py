@@ -1,0 +1,81 @@
+"""What was known of a tank at a moment, and which of its readings can be used."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from watervane.inference.kits import with_kit_basis
+from watervane.inference.observed import MODELLED
+from watervane.process.calendar import Calendar
+from watervane.records import Reading, Tank
+
+SLOTS_PER_DAY = 4  # a kit tells little more when read again within six hours
+
+
+def moment_of_forecast(
+    tank: Tank, told: datetime | None, calendar: Calendar, now: datetime
+) -> datetime:
+    """The told moment, else the last entry of the log, else midnight after filling.
+
+    Entries that still lie ahead are plans, not log entries.
+
+    Raises
+    ------
+    ValueError
+        If the told moment lies before the filling.
+    """
+    if told is not None:
+        moment = told if told.tzinfo else told.replace(tzinfo=calendar.zone)
+        if calendar.days(moment) < 0.0:
+            raise ValueError(f"{moment.isoformat()} lies before the filling on {tank.filled}")
+        return moment
+    entries = [*(r.at for r in tank.readings), *(e.at for e in tank.events if e.at <= now)]
+    return max([calendar.moment(calendar.bounds_d(0)[1]), *entries])
+
+
+def as_known(tank: Tank, as_of: datetime, now: datetime) -> Tank:
+    """The tank as it was known at a moment.
+
+    Later readings are taken out, and so are later log entries; what lies ahead of ``now``
+    too is a plan and stays. Readings take the basis their kit is known to have.
+    """
+    return replace(
+        tank,
+        readings=tuple(
+            with_kit_basis(r, tank.kits.get(r.kit) if r.kit else None)
+            for r in tank.readings
+            if r.at <= as_of
+        ),
+        events=tuple(e for e in tank.events if e.at <= as_of or e.at > now),
+    )
+
+
+def present(tank: Tank, now: datetime) -> datetime:
+    """The present, no earlier than the last reading: nobody reads a kit ahead of time."""
+    return max([now, *(r.at for r in tank.readings)])
+
+
+def usable_readings(tank: Tank, calendar: Calendar) -> list[Reading]:
+    """Readings of the tank's own water that the model knows, thinned to one a kit and slot.
+
+    Readings a few minutes apart share their error; counted each, a probe's thousands
+    would drown every other reading. The last of each slot is kept.
+    """
+    kept: dict[tuple[str | None, str, int], Reading] = {}
+    for reading in sorted(modelled(tank.readings), key=lambda r: calendar.days(r.at)):
+        slot = math.floor(SLOTS_PER_DAY * calendar.days(reading.at))
+        kept[reading.kit, reading.quantity, slot] = reading
+    return sorted(kept.values(), key=lambda r: calendar.days(r.at))
+
+
+def modelled(readings: Sequence[Reading]) -> list[Reading]:
+    """Readings of the tank's own water that the model knows."""
+    return [r for r in readings if not r.of_source_water and r.quantity in MODELLED]
+
+
+def local_day(calendar: Calendar, at_d: float) -> int:
+    """Number of the local day a moment falls on; elapsed days are an hour off in summer."""
+    return (calendar.moment(at_d + 1e-9).date() - calendar.filled).days

@@ -1,0 +1,87 @@
+"""What a forecast was made of, what had to be assumed, and what does not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from watervane import __version__
+from watervane.inference.adaptive import Fitted
+from watervane.inference.priors import prior_digest
+from watervane.inference.weighting import Weighting
+from watervane.process.source_water import source_findings
+from watervane.process.timeline import Timeline
+from watervane.records import Diagnostics, Finding, Reading, Tank
+
+UNLIKELY_READING = 0.05
+
+
+def diagnostics(
+    fitted: Fitted, used: Sequence[Reading], told: int, accuracy: str, seconds: float
+) -> Diagnostics:
+    """How the forecast was made and how far it can be trusted.
+
+    Parameters
+    ----------
+    fitted
+        The members and their weights.
+    used, told
+        Readings weighed, and how many there were before thinning.
+    accuracy, seconds
+        Of the run.
+    """
+    weighting = fitted.weighting
+    findings: list[Finding] = []
+    if told > len(used):
+        findings.append(Finding("readings-thinned", "info", {"told": told, "used": len(used)}))
+    if weighting is not None and weighting.health != "good":
+        findings.append(
+            Finding(
+                "few-members-agree",
+                "caution",
+                {
+                    "effective": round(weighting.effective, 1),
+                    "members": len(fitted.members),
+                    "softening": round(weighting.softening, 3),
+                },
+            )
+        )
+    if weighting is not None:
+        findings += _contradictions(used, weighting)
+    members = len(fitted.index)
+    return Diagnostics(
+        members=members,
+        prior_members=len(fitted.members),
+        effective_members=float(members) if weighting is None else weighting.effective,
+        readings_used=len(used),
+        health="good" if weighting is None else weighting.health,
+        seconds=seconds,
+        accuracy=accuracy,
+        model_version=__version__,
+        parameter_digest=prior_digest(),
+        findings=tuple(findings),
+    )
+
+
+def _contradictions(readings: Sequence[Reading], weighting: Weighting) -> list[Finding]:
+    """Readings that hardly any of the weighted members would have given."""
+    return [
+        Finding(
+            "readings-contradict",
+            "caution",
+            {"quantity": r.quantity, "at": r.at, "value": r.value.raw},
+            line=r.line,
+        )
+        for r, chance in zip(readings, weighting.by_reading, strict=True)
+        if chance < UNLIKELY_READING
+    ]
+
+
+def assumptions(tank: Tank, line: Timeline, feeding: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """What the tank file left open and the engine filled in."""
+    findings = [*line.findings, *source_findings(tank.source_water), *feeding]
+    if tank.room_temperature_c is None:
+        findings.append(Finding("assumed-room-temperature", "info", {"temperature_c": 20.0}))
+    unclear = sorted({r.quantity for r in tank.readings if r.value.basis == "unknown"})
+    if unclear:
+        findings.append(Finding("basis-unknown", "info", {"quantities": unclear}))
+    return tuple(findings)
