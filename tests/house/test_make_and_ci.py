@@ -68,6 +68,12 @@ def test_every_install_is_hashed_or_our_own() -> None:
         assert "--require-hashes" in line or ("--no-deps" in line and "--editable ." in line)
 
 
+def test_modules_that_make_runs_exist() -> None:
+    run_by_make = set(re.findall(r"python -m (\w+)", MAKEFILE)) - {"pip", "pytest", "venv"}
+    missing = {name for name in run_by_make if not (ROOT / name / "__main__.py").is_file()}
+    assert missing == set()
+
+
 def test_ci_is_a_sound_script_that_ends_in_make_test() -> None:
     text = CI.read_text(encoding="utf-8")
     assert os.access(CI, os.X_OK)
