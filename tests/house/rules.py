@@ -18,7 +18,6 @@ from source_tree import (
     functions,
     parsed,
     place,
-    public_functions,
     public_nodes,
     python_files,
 )
@@ -120,8 +119,3 @@ def units_that_differ(folder: Path) -> list[str]:
                     f"[{told.bracket}]"
                 )
     return breaches
-
-
-def count_public_functions(folder: Path) -> int:
-    """How many public functions there are to look at."""
-    return sum(len(list(public_functions(parsed(path)))) for path in python_files(folder))

@@ -14,9 +14,11 @@ from rules import (
 )
 from source_tree import PACKAGE, ROOT
 
+FOLDERS = [PACKAGE, *(ROOT / name for name in ("tests", "benchmarks", "validation"))]
+
 
 def test_no_module_is_too_long() -> None:
-    assert long_modules(PACKAGE) + long_modules(ROOT / "tests") == []
+    assert [breach for folder in FOLDERS for breach in long_modules(folder)] == []
 
 
 def test_no_function_is_too_long() -> None:
@@ -24,7 +26,7 @@ def test_no_function_is_too_long() -> None:
 
 
 def test_every_module_has_a_subject() -> None:
-    assert modules_without_a_subject(PACKAGE) + modules_without_a_subject(ROOT / "tests") == []
+    assert [each for folder in FOLDERS for each in modules_without_a_subject(folder)] == []
 
 
 def test_everything_public_says_what_it_is() -> None:
