@@ -77,7 +77,7 @@ def foretell(
     horizon_days
         Days foretold after ``as_of``. [d]
     members
-        Members of the forecast; five times as many are drawn to be weighed.
+        Members of the forecast; eight times as many are drawn to be weighed.
     seed
         Of all random numbers.
     accuracy

@@ -33,11 +33,11 @@ from watervane.process.timeline import Timeline
 from watervane.records import Reading
 
 PRIOR_LOTS = 2  # lots of the prior's own draws, each as large as the forecast
-ROUNDS = 3
+ROUNDS = 6
 PRIOR_SHARE = 0.2  # of each later lot
-FIT_EFFECTIVE = 150.0
+FIT_EFFECTIVE = 200.0
 INFLATION = 1.15
-DIAGONAL_SHARE = 0.6  # of the fitted covariance, against its noise
+MOST_FITTED = 12  # unknowns; a covariance of more is all noise at FIT_EFFECTIVE members
 _LOT = 1 << 20  # member numbers of different lots never meet
 _LOG_2PI = math.log(2.0 * math.pi)
 
@@ -192,10 +192,12 @@ class _Search:
         mean = self._z @ weights
         apart = self._z - mean[:, None]
         covariance = (apart * weights) @ apart.T
-        diagonal = np.diag(np.diag(covariance))
-        covariance = (1.0 - DIAGONAL_SHARE) * covariance + DIAGONAL_SHARE * diagonal
-        covariance = INFLATION * covariance + 0.02 * np.eye(len(mean))
-        return _Gaussian(mean, np.asarray(np.linalg.cholesky(covariance), dtype=np.float64))
+        told = _most_told(mean, np.diag(covariance))
+        centre, spread = np.zeros_like(mean), np.eye(len(mean))
+        centre[told] = mean[told]
+        spread[np.ix_(told, told)] = INFLATION * covariance[np.ix_(told, told)]
+        spread[told, told] += 0.02
+        return _Gaussian(centre, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
 
     def _members(self, z: NDArray[np.float64], numbers: NDArray[np.int64]) -> Members:
         unknowns = dict(zip(self._names, z, strict=True))
@@ -204,3 +206,12 @@ class _Search:
     def members(self) -> Members:
         """All members drawn."""
         return self._members(self._z, self._numbers)
+
+
+def _most_told(mean: NDArray[np.float64], variance: NDArray[np.float64]) -> NDArray[np.int64]:
+    """The unknowns the readings tell most of; the others keep their prior.
+
+    Ranked by the divergence of a fitted normal from the standard one.
+    """
+    told = 0.5 * (mean**2 + variance - 1.0 - np.log(np.maximum(variance, 1e-6)))
+    return np.sort(np.argsort(told)[-MOST_FITTED:])
