@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from datetime import time
 
 import numpy as np
@@ -19,7 +19,8 @@ from watervane.process.day_program import Action, Rows, empty_rows, write_action
 from watervane.process.doses import dose_action
 from watervane.process.geometry import tank_geometry
 from watervane.process.population import Breath, Population
-from watervane.process.state import WATER
+from watervane.process.source_water import SOURCE_PARAMETERS, source_composition
+from watervane.process.state import COMPONENTS, WATER
 from watervane.records import (
     AnimalsIn,
     AnimalsOut,
@@ -48,6 +49,7 @@ LIGHTS_ON = time(10)
 TOP_OFF_AT = time(9)
 UNHEATED_C = -50.0
 _TINY_D = 1e-9
+_SOURCE_FIELDS = frozenset(f.name for f in fields(SourceWater))
 
 
 @dataclass
@@ -252,23 +254,18 @@ def _colony_action(
     return treatment_action(at_d, event)
 
 
-_WATER_UNITS = {
-    "ammonia_mg_n_per_l": ("ammonia", 1.0),
-    "nitrite_mg_n_per_l": ("nitrite", 1.0),
-    "nitrate_mg_n_per_l": ("nitrate", 1.0),
-    "kh_dkh": ("alkalinity", 0.356650),
-    "chlorine_mg_per_l": ("chlorine", 1.0),
-    "chloramine_mg_per_l": ("chloramine", 1.0),
-}
-
-
 def _change_action(at_d: float, event: WaterChange, usual: SourceWater) -> Action:
-    """Take a share of the water out and fill back to the mark."""
-    differs = {}
-    for name, value in event.water.items():
-        if name in _WATER_UNITS:
-            component, factor = _WATER_UNITS[name]
-            differs[component] = factor * (value - (getattr(usual, name) or 0.0))
+    """Take a share of the water out and fill back to the mark.
+
+    Where the keeper tells of other water, that whole water is poured, the same for every
+    member: its pH and charge belong together, and what it lacks it lacks for certain.
+    """
+    other: dict[str, float] = {}
+    if event.water:
+        known = {n: v for n, v in event.water.items() if n in _SOURCE_FIELDS}
+        centre = {n: np.zeros((1, 1)) for n in SOURCE_PARAMETERS}
+        composition = source_composition(replace(usual, **known), centre)[:, 0, 0]
+        other = dict(zip(COMPONENTS, composition.tolist(), strict=True))
     temperature = event.temperature_c
     if temperature is None:
         temperature = 22.0 if usual.temperature_c is None else usual.temperature_c
@@ -278,10 +275,11 @@ def _change_action(at_d: float, event: WaterChange, usual: SourceWater) -> Actio
         {
             "volume_keep": kept,
             "fill_to_mark": 1.0,
+            "pure": float(bool(other)),  # nothing of the usual water
             "conditioned": float(event.conditioner),
             "poured_temperature_c": temperature,
         },
-        {"keep": _water_kept(kept), "water_differs": differs},
+        {"keep": _water_kept(kept), "water_differs": other},
     )
 
 
