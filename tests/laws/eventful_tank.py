@@ -79,6 +79,9 @@ def eventful_tank() -> Tank:
             EquipmentChange(at=at(50, 12), changes={"heater_set_point_c": 27.0}),
             EquipmentChange(at=at(150, 12), changes={"light_hours": 12.0}),
             WaterChange(at=at(30, 17), fraction=0.5, conditioner=False, temperature_c=16.0),
+            WaterChange(
+                at=at(36, 17), fraction=0.3, water={"kh_dkh": 1.0, "chlorine_mg_per_l": 0.5}
+            ),
             Feed(at=at(60, 18.5), mass_g=Span.exact(0.0)),
             TopOff(at=at(33, 9), volume_l=1.0, pure=True),
             Note(at=at(34, 9), text="all well"),

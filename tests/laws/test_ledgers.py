@@ -70,9 +70,10 @@ def _brought(batch: Batch, piece: Piece, poured: Numbers) -> Numbers:
     """Poured in, conditioned, dosed, fed, seeded, and the animals; (rows, components, members)."""
     rows, theta, source = piece.rows, batch.theta, batch.source[:, 0, :]
     salty = poured * (1.0 - rows["pure"][:, 0])
-    added = source * salty[:, None] + rows["add"][:, :, 0, :]
-    poison = source[COLUMN["chlorine"]] + source[COLUMN["chloramine"]]
-    added[:, COLUMN["dechlorinator"]] += rows["conditioned"][:, 0] * salty * poison
+    water = source * salty[:, None] + rows["water_differs"][:, :, 0, :] * poured[:, None]
+    poison = water[:, COLUMN["chlorine"]] + water[:, COLUMN["chloramine"]]
+    added = water + rows["add"][:, :, 0, :]
+    added[:, COLUMN["dechlorinator"]] += rows["conditioned"][:, 0] * poison
     added[:, BODIES] += (theta["animal_mass_multiplier"] - 1.0) * rows["add"][:, BODIES, 0]
     meal = (
         rows["food_mg_n_per_l"][:, 0]

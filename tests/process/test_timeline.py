@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from watervane.process.day_program import Rows, padded
-from watervane.process.state import COLUMN, WATER
+from watervane.process.state import COLUMN, MATRIX, WATER
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import (
     AnimalsIn,
@@ -108,12 +108,21 @@ def test_a_water_change_takes_water_but_no_bed_nor_animals() -> None:
     assert not {"food_nitrogen", "animal_nitrogen", "ammonia_oxidisers_bed"} & set(WATER)
 
 
-def test_a_change_with_other_water_says_how_it_differs() -> None:
-    event = WaterChange(at=_at(3, 12), fraction=0.3, water={"nitrate_mg_n_per_l": 0.5})
-    source = SourceWater(nitrate_mg_n_per_l=4.0)
-    line = _line(events=(event,), source_water=source)
+def test_a_change_with_other_water_pours_that_water_for_every_member() -> None:
+    """Not the usual water shifted: members differ in the usual, and a shift could go below zero."""
+    told = {"nitrate_mg_n_per_l": 0.5, "kh_dkh": 1.0, "ph": 6.8, "gh_dgh": 2.0}
+    event = WaterChange(at=_at(3, 12), fraction=0.3, water=told)
+    line = _line(events=(event,), source_water=SourceWater(nitrate_mg_n_per_l=4.0, kh_dkh=9.0))
     action = next(a for a in line.actions if "volume_keep" in a.scalars)
-    assert action.vectors["water_differs"] == {"nitrate": pytest.approx(-3.5)}
+    poured = action.vectors["water_differs"]
+    assert action.scalars["pure"] == 1.0
+    assert poured["nitrate"] == pytest.approx(0.5)
+    assert poured["alkalinity"] == pytest.approx(0.35665)
+    assert poured["calcium"] + poured["magnesium"] == pytest.approx(2 * 0.178325)
+    amounts = np.array([poured[c.name] for c in MATRIX.components])
+    assert abs(MATRIX.content[:, 1] @ amounts) < 1e-9, (
+        "its charges cancel, to the digits of the table"
+    )
 
 
 def test_food_is_weighed_as_nitrogen_and_a_pinch_is_a_range() -> None:
