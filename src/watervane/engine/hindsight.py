@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.foretell import Progress, foretold
-from watervane.inference.observed import MODELLED, observable
+from watervane.engine.known import modelled
+from watervane.inference.observed import observable
 from watervane.process.calendar import Calendar
 from watervane.records import Forecast, Reading, Tank
 
@@ -48,8 +49,8 @@ def hindsight(
 ) -> Hindsight:
     """Foretell a tank as of a past moment and set what came beside it.
 
-    Readings after ``as_of`` are not used. What the keeper did later is: the question is what
-    the water does under it.
+    Readings after ``as_of`` are not used. What the keeper did later is, as if it had been
+    planned: the question is what the water does under it.
 
     Parameters
     ----------
@@ -65,11 +66,12 @@ def hindsight(
     calendar = Calendar(tank.filled, tank.time_zone)
     last_d = calendar.days(as_of) + horizon_days
     readings = sorted(
-        (r for r in tank.readings if _counts(r) and calendar.days(r.at) <= last_d),
+        (r for r in modelled(tank.readings) if calendar.days(r.at) <= last_d),
         key=lambda r: r.at,
     )
+    seen = replace(tank, readings=tuple(r for r in tank.readings if r.at <= as_of))
     forecast, course = foretold(
-        tank,
+        seen,
         as_of=as_of,
         now=as_of,
         horizon_days=horizon_days,
@@ -83,10 +85,6 @@ def hindsight(
     stops = [_stop(course.stops_d, calendar.days(r.at)) for r in readings]
     levels = [observable(course, s, r.quantity) for s, r in zip(stops, readings, strict=True)]
     return Hindsight(forecast, tuple(readings), np.array(levels))
-
-
-def _counts(reading: Reading) -> bool:
-    return not reading.of_source_water and reading.quantity in MODELLED
 
 
 def _stop(stops_d: Sequence[float] | NDArray[np.float64], at_d: float) -> int:
