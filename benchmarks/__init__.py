@@ -1,0 +1,1 @@
+"""Measurements of speed and memory, as ratios within one run."""
