@@ -72,7 +72,8 @@ def _brought(batch: Batch, piece: Piece, poured: Numbers) -> Numbers:
     salty = poured * (1.0 - rows["pure"][:, 0])
     water = source * salty[:, None] + rows["water_differs"][:, :, 0, :] * poured[:, None]
     poison = water[:, COLUMN["chlorine"]] + water[:, COLUMN["chloramine"]]
-    added = water + rows["add"][:, :, 0, :]
+    dosed = np.exp(rows["dose_log_spread"][:, 0] * theta["dose_deviation"][0])
+    added = water + rows["add"][:, :, 0, :] * dosed[:, None]
     added[:, COLUMN["dechlorinator"]] += rows["conditioned"][:, 0] * poison
     added[:, BODIES] += (theta["animal_mass_multiplier"] - 1.0) * rows["add"][:, BODIES, 0]
     meal = (

@@ -39,6 +39,7 @@ SOURCE = source_composition(WATER, {n: np.zeros((1, 2)) for n in SOURCE_PARAMETE
 THETA = {
     "animal_mass_multiplier": np.array([[1.0, 1.5]]),
     "pinch_deviation": np.array([[0.0, 1.0]]),
+    "dose_deviation": np.array([[0.0, 1.0]]),
     "food_multiplier": np.ones((1, 2)),
     "eaten_share": np.array([[0.9, 0.8]]),
     "seed_ammonia_density_mg_per_m2": np.full((1, 2), 4.0),

@@ -21,6 +21,7 @@ from watervane.records import (
     Finding,
     Note,
     Seed,
+    Span,
     TopOff,
     WaterChange,
 )
@@ -29,6 +30,10 @@ from watervane.units import UnitError, parse_concentration, parse_food, parse_vo
 
 _Shared = dict[str, Any]
 _MOST_ANIMALS = 100_000
+# House estimates, 95 % ranges. A level is filled up to by the keeper's own kit, good to a third
+# either way; a rise is reckoned from the bottle's strength, a spoon and the tank's volume.
+RAISED_TO_FACTOR = Span(0.65, 1.5)
+RAISED_BY_FACTOR = Span(0.5, 2.0)
 _UNIT_OF_CHANGE = {"water_change_pct": "percent", "water_change_litres": "l"}
 
 
@@ -86,10 +91,20 @@ class LogEvents:
         }
 
     def _raised_to(self, row: LogRow, shared: _Shared) -> Event:
-        return Dose(substance=self._ammonia, target_mg_n_per_l=_ammonia_level(row), **shared)
+        return Dose(
+            substance=self._ammonia,
+            target_mg_n_per_l=_ammonia_level(row),
+            amount_factor=RAISED_TO_FACTOR,
+            **shared,
+        )
 
     def _raised_by(self, row: LogRow, shared: _Shared) -> Event:
-        return Dose(substance=self._ammonia, added_mg_n_per_l=_ammonia_level(row), **shared)
+        return Dose(
+            substance=self._ammonia,
+            added_mg_n_per_l=_ammonia_level(row),
+            amount_factor=RAISED_BY_FACTOR,
+            **shared,
+        )
 
     def _drops(self, row: LogRow, shared: _Shared) -> Event:
         text = f"{_size(row):g} drops"

@@ -33,8 +33,9 @@ def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noi
     stay = state.volume_ratio * row["volume_keep"]
     poured = row["volume_add"] + row["fill_to_mark"] * jnp.maximum(1.0 - stay, 0.0)
     brought = poured * (1.0 - row["pure"])
+    dosed = jnp.exp(row["dose_log_spread"] * theta["dose_deviation"])
     pieces = [
-        piece + source[i] * brought + row["water_differs"][i] * poured + row["add"][i]
+        piece + source[i] * brought + row["water_differs"][i] * poured + row["add"][i] * dosed
         for i, piece in enumerate(pieces)
     ]
     spent = row["conditioned"] * sum(
@@ -46,7 +47,7 @@ def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noi
     heat = stay * state.temperature_c + poured * row["poured_temperature_c"]
     _bring_animals(pieces, row, theta)
     _feed(pieces, row, theta, noise)
-    _raise_ammonia(pieces, row, volume)
+    _raise_ammonia(pieces, row, volume, dosed)
     _colonies(pieces, row, theta, noise)
     _neutralise(pieces)
     return state._replace(
@@ -89,10 +90,10 @@ def _feed(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) -> Non
         pieces[COLUMN[column]] = pieces[COLUMN[column]] + amount
 
 
-def _raise_ammonia(pieces: list[Array], row: Row, volume: Array) -> None:
+def _raise_ammonia(pieces: list[Array], row: Row, volume: Array, dosed: Array) -> None:
     """Dose up to a level: only what is missing goes in."""
     missing = jnp.maximum(
-        row["ammonia_target_mg_n_per_l"] * volume - pieces[COLUMN["ammonia"]], 0.0
+        row["ammonia_target_mg_n_per_l"] * dosed * volume - pieces[COLUMN["ammonia"]], 0.0
     )
     pieces[COLUMN["ammonia"]] = pieces[COLUMN["ammonia"]] + missing
     for column, per_n in (

@@ -31,6 +31,7 @@ ACTION_FIELDS: Mapping[str, float] = {
     "mouths": 0.0,
     "died_share": 0.0,
     "died_stays": 0.0,
+    "dose_log_spread": 0.0,
     "ammonia_target_mg_n_per_l": -1.0,
     "target_alkalinity_meq_per_mg_n": 0.0,
     "target_chloride_mmol_per_mg_n": 0.0,

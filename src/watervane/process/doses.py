@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from watervane.process.day_program import Action
-from watervane.records import Dose
+from watervane.records import Dose, Span
 from watervane.reference import Substance, substance
 
 MG_N_PER_MMOL = 14.0067
@@ -14,30 +16,37 @@ def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
     """Turn a dose into components per litre.
 
     Ammonia may be told as an amount, as a rise or as a level to fill up to; a dose
-    without any amount of anything but a conditioner adds nothing.
+    without any amount of anything but a conditioner adds nothing. A range (of drops, of
+    what was believed) becomes a log spread about its geometric centre.
     """
     what = substance(event.substance)
+    believed = event.amount_factor or Span.exact(1.0)
+    scalars = {"dose_log_spread": _log_spread(believed)}
     if event.target_mg_n_per_l is not None and what.tan_mol > 0:
-        return Action(
-            at_d,
-            {
-                "ammonia_target_mg_n_per_l": event.target_mg_n_per_l,
-                "target_alkalinity_meq_per_mg_n": what.alkalinity_eq / what.tan_mol / MG_N_PER_MMOL,
-                "target_chloride_mmol_per_mg_n": what.chloride_mol / what.tan_mol / MG_N_PER_MMOL,
-            },
-        )
+        scalars |= {
+            "ammonia_target_mg_n_per_l": event.target_mg_n_per_l * believed.centre,
+            "target_alkalinity_meq_per_mg_n": what.alkalinity_eq / what.tan_mol / MG_N_PER_MMOL,
+            "target_chloride_mmol_per_mg_n": what.chloride_mol / what.tan_mol / MG_N_PER_MMOL,
+        }
+        return Action(at_d, scalars)
     if event.added_mg_n_per_l is not None and what.tan_mol > 0:
-        moles = event.added_mg_n_per_l / MG_N_PER_MMOL / what.tan_mol
-        return Action(at_d, vectors={"add": _added(what, moles)})
+        moles = event.added_mg_n_per_l * believed.centre / MG_N_PER_MMOL / what.tan_mol
+        return Action(at_d, scalars, {"add": _added(what, moles)})
     if event.mass_g is not None:
-        grams = event.mass_g.centre / volume_l
+        grams = event.mass_g.centre * believed.centre / volume_l
         millimoles = 1000.0 * grams * what.strength / what.molar_mass_g_per_mol
         added = _added(what, millimoles)
-        added["dechlorinator"] = 1000.0 * grams * what.strength * what.dechlorination_mg_cl2_per_mg
-        return Action(at_d, vectors={"add": added})
+        added["dechlorinator"] = 1000.0 * grams * what.dechlorination_mg_cl2_per_mg
+        scalars["dose_log_spread"] = math.hypot(_log_spread(believed), _log_spread(event.mass_g))
+        return Action(at_d, scalars, {"add": added})
     if what.dechlorination_mg_cl2_per_mg > 0:
         return Action(at_d, vectors={"add": {"dechlorinator": CONDITIONER_MG_CL2_PER_L}})
     return Action(at_d)
+
+
+def _log_spread(span: Span) -> float:
+    """Standard deviation of the logarithm where a span is its 95 % range."""
+    return math.log(span.high / span.low) / (2.0 * 1.96) if span.low > 0 else 0.0
 
 
 def _added(what: Substance, millimoles_per_l: float) -> dict[str, float]:

@@ -37,6 +37,7 @@ PARAMETER_NAMES = (
     "eaten_share",
     "food_multiplier",
     "pinch_deviation",
+    "dose_deviation",
     "animal_mass_multiplier",
     "plant_multiplier",
     "algal_multiplier",

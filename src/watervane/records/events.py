@@ -79,7 +79,8 @@ class Dose(Happening):
     """A substance added; at most one of the three amounts is told.
 
     ``target_mg_n_per_l`` doses ammonia up to a level, ``added_mg_n_per_l``
-    raises it by one.
+    raises it by one. ``amount_factor`` is the range of what really went in, by what
+    is told; ``None`` takes the amount as told.
     """
 
     substance: str  # canonical name, see reference table of substances
@@ -87,6 +88,7 @@ class Dose(Happening):
     target_mg_n_per_l: float | None = None
     added_mg_n_per_l: float | None = None
     raw: str = ""
+    amount_factor: Span | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
