@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -42,6 +44,8 @@ class KeptLog:
         From the reader.
     header
         The header's entries.
+    day_of_filling
+        What the log's own count calls the day the run begins.
     lacking
         What keeps the log from being run, a phrase each; empty where nothing does.
     """
@@ -51,6 +55,7 @@ class KeptLog:
     tank: Tank
     findings: tuple[Finding, ...]
     header: Mapping[str, object]
+    day_of_filling: int
     lacking: tuple[str, ...]
 
     @property
@@ -88,7 +93,26 @@ def _read(path: Path) -> KeptLog:
     name = str(header["id"])
     title = str(header["title"])
     tank = replace(tank, name=f"Log {name}")
-    return KeptLog(name, title, tank, findings, header, tuple(lacking(tank, findings)))
+    return KeptLog(
+        name,
+        title,
+        tank,
+        findings,
+        header,
+        _day_of_filling(path, tank),
+        tuple(lacking(tank, findings)),
+    )
+
+
+def _day_of_filling(path: Path, tank: Tank) -> int:
+    """The count of the table, set against the dates the reader gave its rows."""
+    counted = {}
+    with path.open(encoding="utf-8", newline="") as table:
+        rows = csv.DictReader(table)
+        for row in rows:
+            counted[rows.line_num] = math.floor(float(row["day"]))
+    reading = tank.readings[0]
+    return counted[reading.line or 0] - (reading.at.date() - tank.filled).days
 
 
 def lacking(tank: Tank, findings: tuple[Finding, ...]) -> list[str]:

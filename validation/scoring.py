@@ -125,6 +125,28 @@ def _reach(reading: Reading, shown: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 @dataclass(frozen=True)
+class Sharpness:
+    """How far the middle of a forecast lies off, and how wide it is, both on average.
+
+    In the unit of the quantity; ``off`` is the gap from the median to the reading's interval.
+    """
+
+    count: int
+    off: float
+    width: float
+
+
+def sharpness(rows: Sequence[Beside]) -> Sharpness:
+    """Average over readings of one quantity."""
+    gaps = [
+        max(row.interval[0] - row.quantiles[2], row.quantiles[2] - row.interval[1], 0.0)
+        for row in rows
+    ]
+    widths = [row.quantiles[4] - row.quantiles[0] for row in rows]
+    return Sharpness(len(rows), float(np.mean(gaps)), float(np.mean(widths)))
+
+
+@dataclass(frozen=True)
 class Tally:
     """How many readings met their bands, and how many would have, were the forecast right."""
 

@@ -13,8 +13,9 @@ from validation.kept_logs import KeptLog
 from watervane.engine import Hindsight
 from watervane.records import Reading
 
-THERE_MG_N_PER_L = 0.5  # taken as present
-GONE_MG_N_PER_L = 0.3  # about the first steps of an ammonia kit
+HIGH_MG_N_PER_L = 0.5
+LOW_MG_N_PER_L = 0.3  # about the first steps of an ammonia kit
+NITRITE_THERE_MG_N_PER_L = 0.25  # under the last step of the shortest chart, 1 ppm as the ion
 STEPS = ("ammonia first low after it was high", "nitrite first clearly there")
 
 
@@ -80,11 +81,11 @@ def _level(reading: Reading) -> float:
 
 
 def _first_there(levels: NDArray[np.float64], days: NDArray[np.float64]) -> NDArray[np.float64]:
-    there = levels >= THERE_MG_N_PER_L
+    there = levels >= NITRITE_THERE_MG_N_PER_L
     return np.where(there.any(axis=0), days[there.argmax(axis=0)], np.inf)
 
 
 def _first_low_again(levels: NDArray[np.float64], days: NDArray[np.float64]) -> NDArray[np.float64]:
-    been = np.cumsum(levels >= THERE_MG_N_PER_L, axis=0) > 0
-    low = been & (levels <= GONE_MG_N_PER_L)
+    been = np.cumsum(levels >= HIGH_MG_N_PER_L, axis=0) > 0
+    low = been & (levels <= LOW_MG_N_PER_L)
     return np.where(low.any(axis=0), days[low.argmax(axis=0)], np.inf)

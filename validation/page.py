@@ -1,0 +1,145 @@
+"""The page: every kept log, its forecasts and what they were worth."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+
+from validation.kept_logs import DATA, KeptLog
+from validation.log_section import VIEW_TITLES, Views, log_section
+from validation.scoring import SCORED, tally
+from validation.sentences import bulleted, judged, name_of
+from validation.startups import (
+    AMMONIA_DOWN_MG_N_PER_L,
+    NITRITE_DOWN_MG_N_PER_L,
+    Row,
+    left_out,
+)
+
+INTRODUCTION = """\
+# Validation: forecast against measurement
+
+`make validation` writes this page anew, figures and verdicts included, from the data kept in
+`validation/data`. It sets forecasts beside what keepers of real tanks read off their kits, and
+beside published start-up times. No prior was tuned to any of these logs, and none was chosen for
+its result: the ones not run are listed with the reason.
+
+What the data are and under which terms they are kept is told in
+[keeper-logs](../validation/data/keeper-logs/README.md) and
+[startup_milestones](../validation/data/startup_milestones/README.md). The readings are colours
+judged by eye, without a laboratory behind them.
+
+How a log is scored:
+
+- *From the prior alone*: the tank is run from filling, no reading is used, and all are scored.
+- *From the first half*: readings up to the middle of the log weigh the members; only later
+  readings are scored.
+- What the keeper did (doses, water changes) is known to both: the question is what the water does
+  under it.
+- A reading stands for an interval (its kit's step, or one side of the last step). It *meets* a
+  band if the two have anything in common. Since intervals are wide, more than 50 % should meet the
+  50 % band; *expected* is how many would if one of the members were the tank and its kit erred
+  as the model assumes. Readings of one log hang together, so their number overstates what they
+  prove. A wide band is easy to meet: each log also tells how wide they are.
+- Readings without a stated basis are taken as the ion. Temperature is not scored, since
+  the readings themselves set the heater; GH neither, since nothing is foretold of it.
+- Days are those of the log; hours are guessed by the reader of logs.
+"""
+
+
+def page(
+    logs: Sequence[KeptLog], views: Mapping[str, Views], milestones: Sequence[Row], scope: str
+) -> str:
+    """The whole page.
+
+    Parameters
+    ----------
+    logs
+        All kept logs.
+    views
+        By log name, of those that were run.
+    milestones
+        Published start-up times beside the prior's.
+    scope
+        How many members and which seed, in words.
+    """
+    run = [log for log in logs if log.name in views]
+    reasons = tomllib.loads((DATA / "reasons.toml").read_text(encoding="utf-8"))
+    not_run = [f"{log.name}, {log.title}: {'; '.join(log.lacking)}." for log in logs if log.lacking]
+    parts = [
+        INTRODUCTION,
+        scope,
+        "## All logs at a glance\n",
+        _glance(run, views),
+        *(_totals(run, views, which) for which in VIEW_TITLES),
+        "## Logs that are not run\n",
+        bulleted(not_run) + "\n",
+        *(log_section(log, views[log.name], reasons[log.name]) for log in run),
+        _milestones(milestones),
+    ]
+    return "\n".join(parts)
+
+
+def _glance(logs: Sequence[KeptLog], views: Mapping[str, Views]) -> str:
+    heads = (
+        *("log", "view", "readings scored", "meet 50 % (expected)", "meet 90 % (expected)"),
+        *("verdict", "had the kits read as N: 50 %, 90 %", "effective members"),
+    )
+    lines = [f"| {' | '.join(heads)} |", "|---" * len(heads) + "|"]
+    for log in logs:
+        for which, view in views[log.name].items():
+            told, as_n = view.tally(), view.tally_as_n()
+            made = view.hindsight.forecast.diagnostics
+            carried = f"{made.effective_members:.0f} of {made.prior_members} ({made.health})"
+            cells = (
+                log.name,
+                which,
+                str(told.count),
+                f"{told.met[50]} ({told.expected[50]:.0f})",
+                f"{told.met[90]} ({told.expected[90]:.0f})",
+                judged(told),
+                f"{as_n.met[50]}, {as_n.met[90]}",
+                carried if made.readings_used else "no reading used",
+            )
+            lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
+
+
+def _totals(logs: Sequence[KeptLog], views: Mapping[str, Views], which: str) -> str:
+    rows = [row for log in logs for row in views[log.name][which].unseen]
+    told = tally(rows)
+    by_quantity = []
+    for quantity in SCORED:
+        one = tally([row for row in rows if row.reading.quantity == quantity])
+        if one.count:
+            by_quantity.append(f"{name_of(quantity)} {one.met[90]} of {one.count}")
+    expected = f"{told.expected[90]:.0f} ({told.expected[90] / max(told.count, 1):.0%})"
+    return (
+        f"{VIEW_TITLES[which]}, all logs together: {told.met[90]} of {told.count} readings "
+        f"({told.share(90):.0%}) meet the 90 % band, where {expected} would if the forecasts were "
+        f"right. By quantity: {', '.join(by_quantity)}.\n"
+    ).replace("%)", " %)")
+
+
+def _milestones(rows: Sequence[Row]) -> str:
+    about = (
+        "An invented tank (60 L, six small fish, about 0.06 g of food a day, unseeded) is run from "
+        "the prior. The day counted is the one after the last on which the daily mean is over "
+        f"{AMMONIA_DOWN_MG_N_PER_L} (ammonia) or {NITRITE_DOWN_MG_N_PER_L} (nitrite) mg N/L. The "
+        "published systems are filters with a steady stream of ammonia, and the members' ranges "
+        "are wide, so this compares the order of size and no more.\n"
+    )
+    heads = ("published", "measured", "foretold, median (90 %)", "verdict", "source")
+    lines = [
+        "## Published start-up times\n",
+        about,
+        f"| {' | '.join(heads)} |",
+        "|---" * len(heads) + "|",
+        *(
+            f"| {r.published} | {r.measured} | {r.foretold} | {r.verdict} | {r.citation} |"
+            for r in rows
+        ),
+        "\nKept too, but about running filters or other measures, so beside no start:\n",
+        bulleted(left_out()),
+    ]
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,151 @@
+"""What the figures of a view say, in sentences made of the figures alone."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import datetime
+
+from validation.kept_logs import KeptLog
+from validation.scoring import SCORED, Beside, Tally
+from validation.timing import Timing
+from validation.views import View
+from watervane.wording.amounts import acidity, concentration
+
+FAR_UNDER = 0.6  # of the number expected
+UNDER = 0.9
+LEANING = 2.0
+NAMES = {"ph": "pH", "kh": "KH"}
+UNITS = {"ph": "", "kh": " dKH"}
+
+
+def name_of(quantity: str) -> str:
+    """A quantity as it is written."""
+    return NAMES.get(quantity, quantity)
+
+
+def amount(value: float, quantity: str, *, bare: bool = False) -> str:
+    """A level, with its unit unless bare. [mg N/L], [dKH] or pH"""
+    text = acidity(value) if quantity in ("ph", "kh") else concentration(max(value, 0.0))
+    return text if bare else f"{text}{UNITS.get(quantity, ' mg N/L')}"
+
+
+def interval_text(row: Beside) -> str:
+    """The interval a reading stands for."""
+    low, high = row.interval
+    quantity = row.reading.quantity
+    if high == math.inf:
+        return f"over {amount(low, quantity)}"
+    if low == -math.inf:
+        return f"under {amount(high, quantity)}"
+    return f"{amount(low, quantity, bare=True)} to {amount(high, quantity)}"
+
+
+def range_text(row: Beside, *, bare: bool = False) -> str:
+    """Median and 90 % range of a forecast."""
+    low, _, middle, _, high = (amount(q, row.reading.quantity, bare=True) for q in row.quantiles)
+    unit = "" if bare else UNITS.get(row.reading.quantity, " mg N/L")
+    return f"{middle}{unit} ({low} to {high})"
+
+
+def verdict(log: KeptLog, view: View) -> list[str]:
+    """The honest summary of one view of a log."""
+    told = view.tally()
+    lines = [_coverage(told), *_lean(view), *_worst(log, view)]
+    lines += [_timing(log, each) for each in view.timings if not each.known_before]
+    return lines
+
+
+def agreement(view: View) -> str:
+    """How many members carry the readings that were used."""
+    made = view.hindsight.forecast.diagnostics
+    if made.readings_used == 0:
+        return f"No reading was used: {made.members} members of the prior, all alike in weight."
+    few = {
+        "good": "so the weights rest on enough of them",
+        "thin": "so read the bands as rough",
+        "poor": "too few, so the weights were flattened and the bands are not to be leaned on",
+    }[made.health]
+    return (
+        f"{made.readings_used} readings were used. Of {made.prior_members} members drawn, "
+        f"{made.effective_members:.0f} effectively agree with them, {few}."
+    )
+
+
+def _coverage(told: Tally) -> str:
+    return (
+        f"Of {told.count} readings the forecast did not see, {told.met[50]} meet the 50 % band and "
+        f"{told.met[90]} the 90 % band; were the forecast right, {told.expected[50]:.0f} and "
+        f"{told.expected[90]:.0f} would, the kit's steps and errors counted: {judged(told)}."
+    )
+
+
+def judged(told: Tally) -> str:
+    """The verdict on a count, by the poorer of its two bands."""
+    share = min(told.met[p] / told.expected[p] for p in told.met if told.expected[p])
+    if share < FAR_UNDER:
+        return "far fewer than it claims"
+    return "fewer than it claims" if share < UNDER else "about as many as it claims"
+
+
+def _lean(view: View) -> list[str]:
+    """On which side the misses of each quantity lie."""
+    lines = []
+    for quantity in SCORED:
+        told = view.tally(quantity)
+        missed = told.above + told.below
+        if not missed:
+            continue
+        if told.above >= LEANING * told.below:
+            side = f"{told.above} lie above the band, {told.below} below"
+            lean = "foretold too low"
+        elif told.below >= LEANING * told.above:
+            side = f"{told.below} lie below the band, {told.above} above"
+            lean = "foretold too high"
+        else:
+            side = f"{told.above} lie above the band, {told.below} below"
+            lean = "missed on both sides"
+        name = name_of(quantity)
+        lines.append(
+            f"{name if quantity in NAMES else name.capitalize()}: {missed} of {told.count} miss "
+            f"the 90 % band; {side}, so it was {lean}."
+        )
+    return lines
+
+
+def _worst(log: KeptLog, view: View) -> list[str]:
+    missed = [row for row in view.unseen if not row.meets(90)]
+    if not missed:
+        return ["No reading misses the 90 % band."]
+    row = max(missed, key=lambda r: abs(r.miss))
+    quantity = row.reading.quantity
+    told = (
+        f"Largest miss: {name_of(quantity)} on day {day_of(log, row.reading.at)}, read "
+        f"{row.reading.value.raw} ({interval_text(row)}), foretold {range_text(row)}; "
+        f"{abs(row.miss):.1f} kit errors outside."
+    )
+    return [told]
+
+
+def _timing(log: KeptLog, each: Timing) -> str:
+    low, middle, high = (_day_text(log, day) for day in each.days)
+    read = _day_text(log, each.read_day)
+    verdict = "inside" if each.inside else "outside"
+    return (
+        f"{each.step[0].upper()}{each.step[1:]}: read {read}; foretold {middle} "
+        f"(90 %: {low} to {high}): {verdict}."
+    )
+
+
+def _day_text(log: KeptLog, day: float | None) -> str:
+    return "not within the log" if day is None else f"day {int(day) + log.day_of_filling}"
+
+
+def day_of(log: KeptLog, at: datetime) -> int:
+    """Day of the log's own count."""
+    return int(log.calendar.days(at)) + log.day_of_filling
+
+
+def bulleted(lines: Sequence[str]) -> str:
+    """Lines as a list."""
+    return "\n".join(f"- {line}" for line in lines)
