@@ -15,6 +15,7 @@ from validation.startups import (
     Row,
     left_out,
 )
+from watervane.wording.amounts import listed
 
 INTRODUCTION = """\
 # Validation: forecast against measurement
@@ -46,6 +47,18 @@ How a log is scored:
 - Days are those of the log; hours are guessed by the reader of logs.
 """
 
+LEFT_OUT = """\
+## What the model leaves out
+
+- Ammonia leaves no tank as gas. At pH over 8.5 and strong aeration some does, over weeks.
+- Nothing is bound by gravel, soil or zeolite, and no soil gives ammonia off.
+- Rock and wood have no area of their own but the one guessed for decor; coral sand dissolves at
+  one pace whatever its grain.
+- A bottle of bacteria is a small fixed piece of mature medium, of unknown worth.
+- Kits that clear their colour at very high nitrite, and kits that read chloramine and bound
+  ammonia as ammonia, are only known as outliers.
+"""
+
 
 def page(
     logs: Sequence[KeptLog], views: Mapping[str, Views], milestones: Sequence[Row], scope: str
@@ -72,6 +85,8 @@ def page(
         "## All logs at a glance\n",
         _glance(run, views),
         *(_totals(run, views, which) for which in VIEW_TITLES),
+        _good_and_bad(run, views),
+        LEFT_OUT,
         "## Logs that are not run\n",
         bulleted(not_run) + "\n",
         *(log_section(log, views[log.name], reasons[log.name]) for log in run),
@@ -103,6 +118,17 @@ def _glance(logs: Sequence[KeptLog], views: Mapping[str, Views]) -> str:
             )
             lines.append(f"| {' | '.join(cells)} |")
     return "\n".join(lines) + "\n"
+
+
+def _good_and_bad(logs: Sequence[KeptLog], views: Mapping[str, Views]) -> str:
+    found: dict[str, list[str]] = {}
+    for log in logs:
+        for which, view in views[log.name].items():
+            poor = view.hindsight.forecast.diagnostics.health == "poor"
+            name = f"{log.name} {which}{' (on poor weights)' if poor else ''}"
+            found.setdefault(judged(view.tally()), []).append(name)
+    lines = [f"Readings meet the bands {verdict}: {listed(of)}." for verdict, of in found.items()]
+    return bulleted(lines) + "\n"
 
 
 def _totals(logs: Sequence[KeptLog], views: Mapping[str, Views], which: str) -> str:

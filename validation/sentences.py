@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime
 
@@ -10,7 +11,7 @@ from validation.kept_logs import KeptLog
 from validation.scoring import SCORED, Beside, Tally
 from validation.timing import Timing
 from validation.views import View
-from watervane.wording.amounts import acidity, concentration
+from watervane.wording.amounts import acidity, concentration, listed
 
 FAR_UNDER = 0.6  # of the number expected
 UNDER = 0.9
@@ -66,10 +67,16 @@ def agreement(view: View) -> str:
         "thin": "so read the bands as rough",
         "poor": "too few, so the weights were flattened and the bands are not to be leaned on",
     }[made.health]
-    return (
+    told = (
         f"{made.readings_used} readings were used. Of {made.prior_members} members drawn, "
         f"{made.effective_members:.0f} effectively agree with them, {few}."
     )
+    against = [f for f in made.findings if f.key == "readings-contradict"]
+    if against:
+        count = Counter(name_of(str(f.arguments["quantity"])) for f in against)
+        parts = listed([f"{number} of {name}" for name, number in count.items()])
+        told += f" These of them hardly fit the rest: {parts}."
+    return told
 
 
 def _coverage(told: Tally) -> str:
@@ -84,8 +91,8 @@ def judged(told: Tally) -> str:
     """The verdict on a count, by the poorer of its two bands."""
     share = min(told.met[p] / told.expected[p] for p in told.met if told.expected[p])
     if share < FAR_UNDER:
-        return "far fewer than it claims"
-    return "fewer than it claims" if share < UNDER else "about as many as it claims"
+        return "far less often than claimed"
+    return "less often than claimed" if share < UNDER else "about as often as claimed"
 
 
 def _lean(view: View) -> list[str]:
@@ -130,10 +137,11 @@ def _worst(log: KeptLog, view: View) -> list[str]:
 def _timing(log: KeptLog, each: Timing) -> str:
     low, middle, high = (_day_text(log, day) for day in each.days)
     read = _day_text(log, each.read_day)
+    reach = low if low == high else f"{low} to {high}"
     verdict = "inside" if each.inside else "outside"
     return (
         f"{each.step[0].upper()}{each.step[1:]}: read {read}; foretold {middle} "
-        f"(90 %: {low} to {high}): {verdict}."
+        f"(90 %: {reach}): {verdict}."
     )
 
 
