@@ -28,8 +28,10 @@ def page(picture: Picture) -> str:
     import vl_convert as vlc  # a second to load: only when a page is asked for
 
     words = picture.words
+    # One spoken name for the whole drawing, given by the page: a hundred nameless marks tell less.
+    colours = {**config(PAGE), "aria": False, "mark": {"aria": False}}
     spec = {**forecast_spec(picture, titled=False), "padding": PAGE_PADDING}
-    static = {**forecast_spec(picture, titled=False), "config": config(PAGE)}
+    static = {**forecast_spec(picture, titled=False), "config": colours}
     style, script = _asset("page.css"), vlc.javascript_bundle(_asset("page.js"), VEGA_LITE)
     script = script.replace("</script", "<\\/script")
     return Template(_asset("page.html")).substitute(
@@ -39,7 +41,7 @@ def page(picture: Picture) -> str:
         style_hash=_hash(style),
         script=script,
         script_hash=_hash(script),
-        picture=_inert({"spec": spec, "config": config(PAGE)}),
+        picture=_inert({"spec": spec, "config": colours}),
         drawing=vlc.vegalite_to_svg(static, vl_version=VEGA_LITE),
         summary=_paragraphs(words.summary),
         emblems=_emblems(words.emblems, words.emblem_guide),
