@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from datetime import datetime
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+import sys
 
+# Known to type checkers by its name; importing it takes longer than all else here together,
+# and until `main` runs nothing can answer Ctrl-C.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import datetime
+    from pathlib import Path
+    from typing import Any
+
     from watervane.app import Ports, Request
     from watervane.app.ports import Progress, SourceEntry
     from watervane.charts import Picture
@@ -21,6 +26,7 @@ def main() -> None:
 
         run(real_ports)
     except KeyboardInterrupt:  # before the command line could take care of it
+        sys.stderr.write("Stopped.\n")
         raise SystemExit(130) from None
 
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from watervane.app import BadInput
 
 SHOW_CURSOR = "\x1b[?25h"
+STOPPED = "Stopped.\n"
 TRACEBACK_SWITCH = "WATERVANE_TRACEBACK"
 
 
@@ -32,7 +33,7 @@ def guarded(work: Callable[[], int]) -> None:
         print_problems(error)
         code = BAD_INPUT
     except KeyboardInterrupt:
-        print(file=sys.stderr)
+        sys.stderr.write(STOPPED)
         code = INTERRUPTED
     except BrokenPipeError:
         raise  # the reader of a pipe has left; typer ends quietly
@@ -52,8 +53,8 @@ def stop_at_once_when_interrupted() -> None:
 
     def stop(_signal: int, _frame: FrameType | None) -> None:
         if sys.stderr.isatty():
-            sys.stderr.write(SHOW_CURSOR)  # a progress bar hides it
-        sys.stderr.write("\n")
+            sys.stderr.write(f"{SHOW_CURSOR}\n")  # a progress bar hides it, ^C stands in the way
+        sys.stderr.write(STOPPED)
         sys.stderr.flush()
         os._exit(INTERRUPTED)
 
