@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jax, jnp
 from watervane.process.rates.conditions import Parameters
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
 from watervane.process.state import COLUMN, MATRIX, TankState
@@ -29,6 +29,16 @@ def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noi
     noise
         ``food``, the day's food multiplier, and ``luck``, uniform in (0, 1); (tanks, members).
     """
+    acted: TankState = jax.lax.cond(
+        jnp.any(row["acts"] > 0.0),
+        lambda: _acted(state, row, theta, source, noise),
+        lambda: TankState(*(jnp.asarray(a) for a in state)),
+    )
+    return acted
+
+
+@apart()
+def _acted(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noise) -> TankState:
     pieces = list(state.amounts * row["keep"])
     stay = state.volume_ratio * row["volume_keep"]
     poured = row["volume_add"] + row["fill_to_mark"] * jnp.maximum(1.0 - stay, 0.0)

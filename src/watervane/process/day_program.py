@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from watervane.process.state import COLUMN, COMPONENTS
 
-ROWS_PER_CALL = 32  # one compiled program serves every day: longer days take more calls
+ROWS_PER_CALL = 96  # one compiled program serves every day: longer days take more calls
+REPORTS_PER_CALL = 32
 
 VECTOR_FIELDS: Mapping[str, float] = {"keep": 1.0, "add": 0.0, "water_differs": 0.0}
 HABITAT_FIELDS: Mapping[str, float] = {
@@ -40,6 +41,7 @@ ACTION_FIELDS: Mapping[str, float] = {
 }
 FORCING_FIELDS: Mapping[str, float] = {
     "step_d": 0.0,
+    "acts": 0.0,
     "filter_running": 1.0,
     "heater_running": 1.0,
     "gas_transfer_share": 1.0,
@@ -95,6 +97,7 @@ def empty_rows(count: int) -> Rows:
 
 def write_action(rows: Rows, index: int, action: Action) -> None:
     """Put an action into a row."""
+    rows["acts"][index] = 1.0
     for name, value in action.scalars.items():
         rows[name][index] = value
     for name, values in action.vectors.items():
@@ -104,15 +107,43 @@ def write_action(rows: Rows, index: int, action: Action) -> None:
         rows[name][index, :, 0, 0] = shares
 
 
-def padded(rows: Rows, size: int = ROWS_PER_CALL) -> list[Rows]:
-    """Cut rows into pieces of one size, filled up with rows in which nothing happens."""
-    count = len(rows["step_d"])
+def padded(
+    rows: Rows, size: int = ROWS_PER_CALL, cuts: Sequence[tuple[int, int]] | None = None
+) -> list[Rows]:
+    """Cut rows into pieces of one size, filled up with rows in which nothing happens.
+
+    Parameters
+    ----------
+    rows
+        Of a day.
+    size
+        Rows of each piece.
+    cuts
+        First row and end of each piece; as few as may be by default.
+    """
     pieces: list[Rows] = []
-    for start in range(0, count, size):
+    for start, stop in pieces_of(len(rows["step_d"]), (), size) if cuts is None else cuts:
         piece = empty_rows(size)
-        stop = min(start + size, count)
         for name, values in rows.items():
             piece[name][: stop - start] = values[start:stop]
-        # Idle rows inherit the surroundings, so that reports of the last row stay true.
         pieces.append(piece)
     return pieces
+
+
+def pieces_of(
+    count: int,
+    reported: Sequence[int],
+    size: int = ROWS_PER_CALL,
+    reports: int = REPORTS_PER_CALL,
+) -> list[tuple[int, int]]:
+    """First row and end of each piece, so that none holds too many rows or reports."""
+    found = []
+    start = 0
+    while start < count:
+        stop = min(start + size, count)
+        inside = sorted({r for r in reported if start <= r < stop})
+        if len(inside) > reports:
+            stop = inside[reports]
+        found.append((start, stop))
+        start = stop
+    return found

@@ -11,13 +11,14 @@ the same pool without a matrix inversion.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jnp
 
 GAMMA = 1.0 - 1.0 / np.sqrt(2.0)
 
@@ -26,7 +27,7 @@ Slopes = Mapping[str, Array]
 Evaluate = Callable[[Array], tuple[Rates, Slopes]]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ProcessSystem:
     """What the step needs to know of a model.
 
@@ -83,50 +84,81 @@ def extents_step(
         The new state, and how far each process went, shape (processes, ...).
     """
     rates, slopes = evaluate(state)
-    first = _implicit_rates(system, [rates[p] for p in system.processes], slopes, step_d)
-    middle = state + step_d * _change(system, first)
-    rates_end, _ = evaluate(middle)
+    damping = _damping(system, slopes, step_d)
+    first = _implicit_rates(system, [rates[p] for p in system.processes], damping)
+    rates_end, _ = evaluate(_moved(system, state, [step_d * k for k in first]))
     right = [rates_end[p] - 2.0 * k for p, k in zip(system.processes, first, strict=True)]
-    second = _implicit_rates(system, right, slopes, step_d)
+    second = _implicit_rates(system, right, damping)
     extents = [step_d * (1.5 * a + 0.5 * b) for a, b in zip(first, second, strict=True)]
     extents = _without_overdraft(system, state, extents)
-    stacked = jnp.stack(extents)
-    return state + jnp.tensordot(system.coefficients.T, stacked, axes=1), stacked
+    return _moved(system, state, extents), jnp.stack(extents)
 
 
-def _change(system: ProcessSystem, rates: list[Array]) -> Array:
-    return jnp.tensordot(system.coefficients.T, jnp.stack(rates), axes=1)
+@apart("system")
+def _moved(system: ProcessSystem, state: Array, extents: list[Array]) -> Array:
+    """State after so much of each process; most of the matrix is empty."""
+    return jnp.stack(
+        [
+            state[column] + _weighted_sum(system.coefficients[:, column], extents)
+            for column in range(system.coefficients.shape[1])
+        ]
+    )
 
 
-def _implicit_rates(
-    system: ProcessSystem, right: list[Array], slopes: Slopes, step_d: Array
-) -> list[Array]:
-    """Solve ``(1 - gamma h J) k = right`` for the kept part of J, by substitution."""
-    rows = {name: i for i, name in enumerate(system.processes)}
-    columns = system.coefficients
-    change: dict[int, Array] = {}
-    gamma_h: dict[int, Array] = {}
+class _Damping(NamedTuple):
+    """Slopes times gamma h by process, and the damping of each controlling column."""
+
+    slopes: dict[str, Array]
+    columns: dict[int, Array]
+
+
+@apart("system")
+def _damping(system: ProcessSystem, slopes: Slopes, step_d: Array) -> _Damping:
+    scaled: dict[str, Array] = {}
+    columns: dict[int, Array] = {}
     for column in system.solving_order:
-        total = _weighted_sum(columns[:, column], right)
-        own: Array = 0.0
-        for name, control in system.controls.items():
-            weight = columns[rows[name], column]
-            if weight == 0.0:
-                continue
-            if control == column:
-                own = own + weight * slopes[name]
-            elif control in change:
-                total = total + gamma_h[control] * weight * slopes[name] * change[control]
-        stiffness = -step_d * jnp.minimum(own, 0.0)
+        own = [n for n, control in system.controls.items() if control == column]
+        weights = [system.coefficients[system.processes.index(n), column] for n in own]
+        total = _weighted_sum(weights, [slopes[n] for n in own])
+        stiffness = -step_d * jnp.minimum(total, 0.0)
         gamma = _gamma(stiffness)
-        gamma_h[column] = gamma * step_d
-        change[column] = total / (1.0 + gamma * stiffness)
+        columns[column] = 1.0 / (1.0 + gamma * stiffness)
+        scaled |= {n: (gamma * step_d) * slopes[n] for n in own}
+    return _Damping(scaled, columns)
+
+
+def _implicit_rates(system: ProcessSystem, right: list[Array], damping: _Damping) -> list[Array]:
+    """Solve ``(1 - gamma h J) k = right`` for the kept part of J, by substitution."""
+    extra: dict[str, Array] = {}
+    for column in system.solving_order:
+        weights = system.coefficients[:, column]
+        drawing = [n for n in extra if weights[system.processes.index(n)]]
+        change = _pool_change(
+            tuple(float(w) for w in weights if w),
+            tuple(float(weights[system.processes.index(n)]) for n in drawing),
+            [k for w, k in zip(weights, right, strict=True) if w],
+            [extra[n] for n in drawing],
+            damping.columns[column],
+        )
+        own = [n for n, control in system.controls.items() if control == column]
+        extra |= {n: damping.slopes[n] * change for n in own}
     return [
-        value + gamma_h[system.controls[name]] * slopes[name] * change[system.controls[name]]
-        if name in system.controls
-        else value
+        value + extra[name] if name in extra else value
         for name, value in zip(system.processes, right, strict=True)
     ]
+
+
+@apart("weights", "further_weights")
+def _pool_change(
+    weights: tuple[float, ...],
+    further_weights: tuple[float, ...],
+    rates: list[Array],
+    further: list[Array],
+    damping: Array,
+) -> Array:
+    """Rate of one pool, damped by its own slope."""
+    total = _weighted_sum((*weights, *further_weights), [*rates, *further])
+    return total * damping
 
 
 def _gamma(stiffness: Array) -> Array:
@@ -141,22 +173,37 @@ def _gamma(stiffness: Array) -> Array:
     return GAMMA + np.sqrt(2.0) * square / (20.0 + square)
 
 
-def _weighted_sum(weights: NDArray[np.float64], values: list[Array]) -> Array:
-    return sum(w * v for w, v in zip(weights, values, strict=True) if w != 0.0)
+def _weighted_sum(weights: Sequence[float] | NDArray[np.float64], values: list[Array]) -> Array:
+    return sum(w * v for w, v in zip(weights, values, strict=True) if w)
 
 
 def _without_overdraft(system: ProcessSystem, state: Array, extents: list[Array]) -> list[Array]:
     """Slow the consumers of a component that would otherwise end below zero."""
+    extents = list(extents)
     for column in system.never_negative:
-        weights = system.coefficients[:, column]
-        drawn = [jnp.maximum(-w * e, 0.0) for w, e in zip(weights, extents, strict=True) if w]
-        taken = sum(drawn)
-        left = state[column] + _weighted_sum(weights, extents)
-        share = jnp.where(
-            left < 0.0, jnp.clip((left + taken) / jnp.maximum(taken, 1e-300), 0.0, 1.0), 1.0
-        )
-        extents = [
-            jnp.where(w * e < 0.0, e * share, e) if w else e
-            for w, e in zip(weights, extents, strict=True)
-        ]
+        touching = [i for i, w in enumerate(system.coefficients[:, column]) if w]
+        weights = tuple(float(system.coefficients[i, column]) for i in touching)
+        present = [extents[i] for i in touching]
+        share = _share(weights, state[column], present)
+        for i, slowed in zip(touching, _slowed(weights, share, present), strict=True):
+            extents[i] = slowed
     return extents
+
+
+@apart("weights")
+def _share(weights: tuple[float, ...], present: Array, extents: list[Array]) -> Array:
+    """Share of what is drawn from a component that is there to be drawn."""
+    moved = [w * e for w, e in zip(weights, extents, strict=True)]
+    taken = -sum(jnp.minimum(m, 0.0) for m in moved)
+    left = present + sum(moved)
+    return jnp.where(
+        left < 0.0, jnp.clip((left + taken) / jnp.maximum(taken, 1e-300), 0.0, 1.0), 1.0
+    )
+
+
+@apart("weights")
+def _slowed(weights: tuple[float, ...], share: Array, extents: list[Array]) -> list[Array]:
+    return [
+        jnp.where(e < 0.0 if w > 0.0 else e > 0.0, e * share, e)
+        for w, e in zip(weights, extents, strict=True)
+    ]

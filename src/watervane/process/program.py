@@ -7,21 +7,21 @@ little and every tank, log and day runs through the same program.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.process.arrays import Array, jax, jnp, use_compilation_cache
+from watervane.process.arrays import Array, apart, jax, jnp, use_compilation_cache
 from watervane.process.day_program import (
     ACTION_FIELDS,
     FORCING_FIELDS,
     HABITAT_FIELDS,
+    REPORTS_PER_CALL,
     VECTOR_FIELDS,
     Rows,
 )
 from watervane.process.parameters import PARAMETER_NAMES
-from watervane.process.state import COMPONENTS, TankState
+from watervane.process.state import COMPONENTS, OUTPUTS, RowReport, TankState
 from watervane.process.tank_model import advance_row
 
 GEOMETRY_NAMES = (
@@ -75,34 +75,80 @@ def pack_geometry(geometry: Mapping[str, float]) -> NDArray[np.float64]:
     return np.array([geometry[name] for name in GEOMETRY_NAMES])[:, None, None]
 
 
-@partial(jax.jit, donate_argnums=())
+@apart()
+def _row(
+    state: TankState,
+    packed_row: Array,
+    packed_parameters: Array,
+    packed_geometry: Array,
+    source: Array,
+    food: Array,
+    luck: Array,
+) -> tuple[TankState, RowReport]:
+    theta = {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)}
+    geometry = {name: packed_geometry[i] for i, name in enumerate(GEOMETRY_NAMES)}
+    noise = {"food": food, "luck": luck}
+    return advance_row(state, _unpack_row(packed_row), theta, geometry, source, noise)
+
+
+@jax.jit
 def run_rows(
     state: TankState,
     packed_rows: Array,
+    slots: Array,
+    count: Array,
     packed_parameters: Array,
     packed_geometry: Array,
     source: Array,
     food: Array,
     luck: Array,
 ) -> tuple[TankState, Array, Array]:
-    """Run all rows of one call.
+    """Run the rows of one call.
+
+    Parameters
+    ----------
+    state
+        At the start of the first row.
+    packed_rows
+        See `pack_rows`.
+    slots
+        Place of each row's report; `REPORTS_PER_CALL` for rows nobody asks about.
+    count
+        Rows used; the others cost nothing.
+    packed_parameters, packed_geometry
+        See `pack_parameters`, `pack_geometry`.
+    source, food, luck
+        See `process.actions.act`.
 
     Returns
     -------
     state, outputs, integrals
-        Outputs have shape (rows, outputs, tanks, members); integrals of ammonia and
+        Outputs have shape (reports, outputs, tanks, members); integrals of ammonia and
         nitrite over all rows, shape (2, tanks, members). [mg N d/L]
     """
-    theta = {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)}
-    geometry = {name: packed_geometry[i] for i, name in enumerate(GEOMETRY_NAMES)}
-    noise = {"food": food, "luck": luck}
+    shape = state.amounts.shape[1:]
 
-    def body(carry: TankState, packed: Array) -> tuple[TankState, tuple[Array, Array]]:
-        ended, report = advance_row(carry, _unpack_row(packed), theta, geometry, source, noise)
-        return ended, (report.outputs, report.integrals)
+    def body(i: Array, carry: tuple[TankState, Array, Array]) -> tuple[TankState, Array, Array]:
+        before, outputs, integrals = carry
+        ended, report = _row(
+            before,
+            jax.lax.dynamic_index_in_dim(packed_rows, i, keepdims=False),
+            packed_parameters,
+            packed_geometry,
+            source,
+            food,
+            luck,
+        )
+        outputs = jax.lax.dynamic_update_index_in_dim(outputs, report.outputs, slots[i], 0)
+        return ended, outputs, integrals + report.integrals
 
-    final, (outputs, integrals) = jax.lax.scan(body, state, packed_rows)
-    return final, outputs, jnp.sum(integrals, axis=0)
+    start = (
+        state,
+        jnp.zeros((REPORTS_PER_CALL + 1, len(OUTPUTS), *shape)),
+        jnp.zeros((2, *shape)),
+    )
+    final, outputs, integrals = jax.lax.fori_loop(0, count, body, start)
+    return final, outputs, integrals
 
 
 use_compilation_cache()

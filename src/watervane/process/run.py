@@ -10,7 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.process.arrays import jnp
-from watervane.process.day_program import Action, padded
+from watervane.process.day_program import (
+    REPORTS_PER_CALL,
+    ROWS_PER_CALL,
+    Action,
+    Rows,
+    padded,
+    pieces_of,
+)
 from watervane.process.noise import food_multiplier, keyed_uniform
 from watervane.process.program import pack_geometry, pack_parameters, pack_rows, run_rows
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
@@ -193,9 +200,16 @@ def simulate(
 class _DayPlan:
     day: int
     length_d: float
-    pieces: tuple[NDArray[np.float64], ...]
-    rows: NDArray[np.int64]  # of the day, one a stop
+    pieces: tuple[_Piece, ...]
     stops_d: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class _Piece:
+    packed: NDArray[np.float64]
+    slots: NDArray[np.int32]  # of each row's report
+    count: int  # rows used
+    reports: NDArray[np.int64]  # slot of each stop that falls into this piece
 
 
 @dataclass
@@ -220,9 +234,21 @@ def _plan(
         rows, starts = timeline.day_rows(day, STEPS_PER_DAY[accuracy], stops, extra)
         # The first row of that moment reports before anything is done then.
         index = np.array([int(np.searchsorted(starts, s - 1e-9)) for s in stops], dtype=np.int64)
-        pieces = tuple(pack_rows(p) for p in padded(rows))
-        plan.append(_DayPlan(day, end - begin, pieces, index, stops))
+        plan.append(_DayPlan(day, end - begin, _pieces(rows, index), stops))
     return plan
+
+
+def _pieces(rows: Rows, reported: NDArray[np.int64]) -> tuple[_Piece, ...]:
+    """Calls of the compiled program that make a day."""
+    cuts = pieces_of(len(rows["step_d"]), reported.tolist())
+    found = []
+    for (start, stop), piece in zip(cuts, padded(rows, cuts=cuts), strict=True):
+        inside = reported[(reported >= start) & (reported < stop)] - start
+        asked, place = np.unique(inside, return_inverse=True)
+        slots = np.full(ROWS_PER_CALL, REPORTS_PER_CALL, dtype=np.int32)
+        slots[asked] = np.arange(len(asked))
+        found.append(_Piece(pack_rows(piece), slots, stop - start, place))
+    return tuple(found)
 
 
 def _run_block(
@@ -254,20 +280,28 @@ def _run_block(
         if food_noise:
             food = food_multiplier(members.seed, numbers, day.day)
         luck = keyed_uniform(members.seed, numbers, day.day, "luck")
-        reports, integral = [], np.zeros((2, width))
+        integral = np.zeros((2, width))
         for piece in day.pieces:
             state, out, part = run_rows(
-                state, piece, theta, geometry, source, food[None, :], luck[None, :]
+                state,
+                piece.packed,
+                piece.slots,
+                piece.count,
+                theta,
+                geometry,
+                source,
+                food[None, :],
+                luck[None, :],
             )
-            reports.append(out)
             integral += np.asarray(part)[:, 0, :width]
-        if len(day.rows):
-            size = len(day.pieces[0])
-            outputs += [np.asarray(reports[r // size][r % size])[:, 0, :width] for r in day.rows]
+            if len(piece.reports):
+                outputs.append(np.asarray(out)[piece.reports, :, 0, :width])
         means.append(integral / day.length_d)
         tick()
-    stacked = np.stack(outputs, axis=1) if outputs else np.zeros((len(OUTPUTS), 0, width))
-    return _BlockCourse(stacked, np.stack(means), _trimmed(state, width), checkpoints)
+    stacked = np.concatenate(outputs) if outputs else np.zeros((0, len(OUTPUTS), width))
+    return _BlockCourse(
+        stacked.swapaxes(0, 1), np.stack(means), _trimmed(state, width), checkpoints
+    )
 
 
 def _trimmed(state: TankState, width: int) -> TankState:

@@ -4,16 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from watervane.chemistry.activity import log10_activity_davies
-from watervane.chemistry.carbonate import solve_ph, speciate
-from watervane.chemistry.carbonate_constants import (
-    CarbonateConstants,
-    carbonate_constants,
-    log10_solubility_calcite,
-)
-from watervane.chemistry.gases import co2_saturation_mg_per_l, oxygen_saturation_mg_per_l
+from watervane.chemistry.carbonate import Speciation, solve_forms
+from watervane.chemistry.carbonate_constants import CarbonateConstants
 from watervane.process.actions import Noise, Row, act
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jnp
+from watervane.process.equilibria import MG_CO2_PER_MMOL, equilibria
 from watervane.process.integrate import ProcessSystem, extents_step
 from watervane.process.rates.animals import animal_rates
 from watervane.process.rates.conditions import Conditions, Geometry, Parameters
@@ -32,7 +27,7 @@ from watervane.process.state import COLUMN, COMPONENTS, MATRIX, WATER, RowReport
 from watervane.process.warmth import cool_and_evaporate
 
 MG_N_PER_MMOL = 14.0067
-MG_CO2_PER_MMOL = 44.0095
+MMOL_PER_MG_N = 1.0 / MG_N_PER_MMOL
 MG_CL_PER_MMOL = 35.453
 WAKING_D, DOZING_D = 0.5, 3.0
 
@@ -90,6 +85,18 @@ def advance_row(
     ), report
 
 
+@apart()
+def _forms(
+    constants: CarbonateConstants,
+    alkalinity: Array,
+    carbon: Array,
+    ammonia: Array,
+    nitrite: Array,
+    ph_guess: Array,
+) -> tuple[Array, Speciation]:
+    return solve_forms(constants, alkalinity, carbon, ammonia, ph_guess, nitrite_mmol_per_l=nitrite)
+
+
 class _TwoStages:
     """Hands the first stage its ready conditions, and keeps those of the second."""
 
@@ -116,19 +123,15 @@ class _Chemistry:
     def __init__(self, middle: TankState, row: Row, theta: Parameters, geometry: Geometry) -> None:
         self._row, self._theta, self._geometry = row, theta, geometry
         self._volume = middle.volume_ratio
+        self._per_volume = 1.0 / middle.volume_ratio
         self._temperature = middle.temperature_c
-        water = {n: middle.amounts[COLUMN[n]] / middle.volume_ratio for n in WATER}
-        ionic = _ionic_strength(water)
-        self._constants: CarbonateConstants = carbonate_constants(
-            self._temperature, ionic, jnp.maximum(water["calcium"], 0.0)
-        )
-        log_activity = log10_activity_davies(self._temperature, ionic)
-        self._calcite = 10.0 ** (8.0 * log_activity - log10_solubility_calcite(self._temperature))
-        pressure = geometry["pressure_atm"]
-        self._oxygen_saturation = oxygen_saturation_mg_per_l(self._temperature, 0.0, pressure)
-        self._co2_saturation = (
-            co2_saturation_mg_per_l(self._temperature, theta["room_co2_ppm"], pressure)
-            / MG_CO2_PER_MMOL
+        water = {n: middle.amounts[COLUMN[n]] * self._per_volume for n in WATER}
+        self._equilibria = equilibria(
+            middle.temperature_c,
+            _ionic_strength(water),
+            jnp.maximum(water["calcium"], 0.0),
+            theta["room_co2_ppm"],
+            geometry["pressure_atm"],
         )
 
     def conditions(
@@ -136,14 +139,16 @@ class _Chemistry:
     ) -> tuple[Conditions, None]:
         """Speciate the water at these amounts."""
         amount = {n: jnp.maximum(amounts[i], 0.0) for i, n in enumerate(COMPONENTS)}
-        water = {n: amount[n] / self._volume for n in WATER}
-        alkalinity = amounts[COLUMN["alkalinity"]] / self._volume
-        water["alkalinity"] = alkalinity
-        tan = water["ammonia"] / MG_N_PER_MMOL
-        nitrite = water["nitrite"] / MG_N_PER_MMOL
-        carbon = jnp.maximum(water["inorganic_carbon"], 1e-6)
-        ph = solve_ph(self._constants, alkalinity, carbon, tan, ph_guess, 3, nitrite)
-        parts = speciate(self._constants, ph, carbon, tan, nitrite)
+        water = {n: amount[n] * self._per_volume for n in WATER}
+        water["alkalinity"] = amounts[COLUMN["alkalinity"]] * self._per_volume
+        ph, parts = _forms(
+            self._equilibria.constants,
+            water["alkalinity"],
+            jnp.maximum(water["inorganic_carbon"], 1e-6),
+            water["ammonia"] * MMOL_PER_MG_N,
+            water["nitrite"] * MMOL_PER_MG_N,
+            ph_guess,
+        )
         slope = parts.co2_share + parts.co2 * parts.mean_charge**2 / (
             parts.base_slope + parts.acid_slope
         )
@@ -171,15 +176,21 @@ class _Chemistry:
             guild_rates, guild_slopes, _ = colony_rates(guild, at, theta, geometry, row)
             rates |= guild_rates
             slopes |= guild_slopes
+        fixed = self._equilibria
         gas, gas_slopes = gas_rates(
-            at, theta, geometry, row, self._oxygen_saturation, self._co2_saturation
+            at,
+            theta,
+            geometry,
+            row,
+            fixed.oxygen_saturation_mg_per_l,
+            fixed.co2_saturation_mmol_per_l,
         )
-        ratio = at.concentration["calcium"] * at.carbonate_mmol_per_l * 1e-6 * self._calcite
+        product = 1e-6 * at.concentration["calcium"] * at.carbonate_mmol_per_l
         rates |= gas
         rates |= organic_rates(at, theta)
         rates |= animal_rates(at, theta, row)
         rates |= plant_rates(at, theta, geometry, row)
-        rates |= mineral_rates(at, geometry, ratio)
+        rates |= mineral_rates(at, geometry, product * fixed.calcite_per_product)
         slopes |= gas_slopes
         return rates, slopes
 
@@ -199,8 +210,8 @@ class _Chemistry:
 
 def _relax(awake: Array, target: Array, step_d: Array) -> Array:
     """Waking takes half a day, dozing off three."""
-    time = jnp.where(target > awake, WAKING_D, DOZING_D)
-    return target + (awake - target) * jnp.exp(-step_d / time)
+    waking, dozing = jnp.exp(-step_d / WAKING_D), jnp.exp(-step_d / DOZING_D)
+    return target + (awake - target) * jnp.where(target > awake, waking, dozing)
 
 
 def _ionic_strength(water: dict[str, Array]) -> Array:
@@ -209,7 +220,7 @@ def _ionic_strength(water: dict[str, Array]) -> Array:
         jnp.abs(water["alkalinity"])
         + water["sodium"]
         + water["chloride"]
-        + (water["ammonia"] + water["nitrite"] + water["nitrate"]) / MG_N_PER_MMOL
+        + (water["ammonia"] + water["nitrite"] + water["nitrate"]) * MMOL_PER_MG_N
     )
     return 0.5e-3 * jnp.maximum(single + 4.0 * (water["calcium"] + water["magnesium"]), 0.0)
 
@@ -217,7 +228,8 @@ def _ionic_strength(water: dict[str, Array]) -> Array:
 def _report(
     state: TankState, at: Conditions, amounts: Array, warmer: TankState, step_d: Array
 ) -> RowReport:
-    before = {n: state.amounts[COLUMN[n]] / state.volume_ratio for n in WATER}
+    per_volume, per_late = 1.0 / state.volume_ratio, 1.0 / warmer.volume_ratio
+    before = {n: state.amounts[COLUMN[n]] * per_volume for n in WATER}
     colonies = [sum(state.amounts[COLUMN[f"{g}_oxidisers_{h}"]] for h in HABITATS) for g in GUILDS]
     outputs = jnp.stack(
         [
@@ -239,9 +251,6 @@ def _report(
         ]
     )
     integrals = jnp.stack(
-        [
-            0.5 * step_d * (before[n] + amounts[COLUMN[n]] / warmer.volume_ratio)
-            for n in ("ammonia", "nitrite")
-        ]
+        [0.5 * step_d * (before[n] + amounts[COLUMN[n]] * per_late) for n in ("ammonia", "nitrite")]
     )
     return RowReport(outputs, integrals)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from watervane.process.actions import Row
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jnp
 from watervane.process.rates.conditions import Geometry, Parameters
 from watervane.process.state import TankState
 
@@ -16,6 +16,7 @@ def vapour_pressure_kpa(temperature_c: Array) -> Array:
     return 0.61121 * jnp.exp(17.502 * temperature_c / (240.97 + temperature_c))
 
 
+@apart()
 def cool_and_evaporate(
     state: TankState, row: Row, geometry: Geometry, theta: Parameters
 ) -> TankState:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jnp
 from watervane.process.rates.conditions import Conditions, Forcing, Parameters, monod
 
 
+@apart()
 def animal_rates(at: Conditions, theta: Parameters, forcing: Forcing) -> dict[str, Array]:
     """Rates of meals and metabolism. [mg/L/d]
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array
+from watervane.process.arrays import Array, apart
 from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters
 
 CO2_OVER_OXYGEN = 0.94  # sqrt of the Schmidt numbers, wanninkhof1992
 HOURS_PER_DAY = 24.0
 
 
+@apart()
 def gas_rates(
     at: Conditions,
     theta: Parameters,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jnp
 from watervane.process.rates.conditions import Conditions, Geometry
 
 CHLORINE_DECAY_PER_D = 3.0  # house estimate: hours to a day in an aired tank
 CHLORAMINE_DECAY_PER_D = 0.3  # house estimate: days
 
 
+@apart()
 def mineral_rates(
     at: Conditions, geometry: Geometry, calcite_saturation_ratio: Array
 ) -> dict[str, Array]:

@@ -10,7 +10,7 @@ adds ``U V / (k A)`` to the half-saturation, which tends to the published law
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jnp
 from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters, monod
 
 HABITATS = ("bed", "filter", "surface")
@@ -48,6 +48,7 @@ def environment_factor(guild: str, at: Conditions, theta: Parameters) -> Array:
     return oxygen * alkalinity * free_ammonia * acid * ph_factor(at.ph)
 
 
+@apart("guild")
 def growth_potential_per_d(guild: str, at: Conditions, theta: Parameters) -> Array:
     """Growth rate with plenty of nitrogen, asleep cells not counted out. [1/d]"""
     fastest = theta[f"{guild}_oxidiser_growth_per_d"] * temperature_factor(
@@ -56,6 +57,7 @@ def growth_potential_per_d(guild: str, at: Conditions, theta: Parameters) -> Arr
     return fastest * environment_factor(guild, at, theta)
 
 
+@apart("guild")
 def colony_rates(
     guild: str, at: Conditions, theta: Parameters, geometry: Geometry, forcing: Forcing
 ) -> tuple[dict[str, Array], dict[str, Array], Array]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array, jnp
+from watervane.process.arrays import Array, apart, jnp
 from watervane.process.rates.conditions import Conditions, Parameters, monod
 
 
+@apart()
 def organic_rates(at: Conditions, theta: Parameters) -> dict[str, Array]:
     """Rates of the five breakdown processes. [mg/L/d]
 

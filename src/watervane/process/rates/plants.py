@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array
+from watervane.process.arrays import Array, apart
 from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters, monod
 
 HALF_SATURATION_MG_N_PER_L = 0.1
@@ -10,6 +10,7 @@ PLANT_GROWTH_PER_D = 0.05
 ALGAL_GROWTH_PER_D = 0.4
 
 
+@apart()
 def plant_rates(
     at: Conditions, theta: Parameters, geometry: Geometry, forcing: Forcing
 ) -> dict[str, Array]:
