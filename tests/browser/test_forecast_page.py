@@ -138,6 +138,18 @@ def test_nothing_must_be_scrolled_sideways(opened: Open, width: int, scheme: Sch
 
 
 @windows
+def test_tables_and_their_captions_are_seen_whole(opened: Open, width: int, scheme: Scheme) -> None:
+    page = opened(width, scheme).page
+    for region in page.locator(".scroll").all():
+        hidden = region.evaluate("each => each.scrollWidth - each.clientWidth")
+        assert hidden <= 0, region.get_attribute("aria-label")
+    for caption in page.locator("caption span").all():
+        box = caption.bounding_box()
+        assert box is not None
+        assert box["x"] + box["width"] <= width
+
+
+@windows
 def test_no_word_of_the_drawing_is_cut_off_or_covered(
     opened: Open, width: int, scheme: Scheme
 ) -> None:

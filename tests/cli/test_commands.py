@@ -148,7 +148,9 @@ def test_interruption_ends_cleanly() -> None:
 def test_check_says_what_it_found() -> None:
     result = call(FakePorts(), "check", "x.tank.toml")
     assert result.code == 0
-    assert result.out.strip() == "x.tank.toml is in order. Readings: 11. Events: 3. Habits: 2."
+    assert " ".join(result.out.split()) == (
+        "x.tank.toml is in order. Readings: 11. Events: 3. Habits (events with every): 2."
+    )
     noted = call(
         FakePorts(findings=(Finding("basis-unknown", arguments={"quantities": ["nitrate"]}),)),
         "check",

@@ -67,8 +67,30 @@ def test_a_level_still_rising_at_the_end_is_not_called_a_peak() -> None:
         DateQuantiles(end, end, end, end, end), NumberQuantiles(1.0, 2.0, 3.0, 4.0, 5.0), 1.0
     )
     text = " ".join(summary(replace(forecast, nitrite_peak=rising)))
-    assert "still be high when this forecast ends" in text
+    assert "still be rising when this forecast ends on Thursday 16 April, near 0.01 mg N/L" in text
     assert "Nitrite will most likely peak" not in text
+
+
+def test_a_peak_that_many_members_never_see_says_so() -> None:
+    forecast = sample_forecast()
+    peak = replace(forecast.nitrite_peak, probability_exists=0.6)
+    text = " ".join(summary(replace(forecast, nitrite_peak=peak)))
+    assert "In 8 of 20 imagined tanks it stays under 0.1 mg N/L." in text
+    assert "it stays under" not in " ".join(summary(forecast))
+
+
+@pytest.mark.parametrize("status", STATUSES)
+def test_settled_and_ready_are_explained_where_they_are_foretold(status: str) -> None:
+    text = " ".join(summary(with_status(status)))
+    explained = status not in {"not needed", "no food planned"}
+    assert ("Settled means" in text) == explained
+    assert ("Ready means" in text) == explained
+
+
+def test_the_likely_range_is_explained_where_it_is_first_shown() -> None:
+    for forecast in samples():
+        (shown,) = (part for part in summary(forecast) if part.startswith("On "))
+        assert "18 of 20 lie in the likely range" in shown
 
 
 def test_a_range_open_at_its_far_end_says_so() -> None:

@@ -103,11 +103,19 @@ def _reasons(title: str, lines: tuple[str, ...]) -> str:
     return f"<h2>{html.escape(title)}</h2>\n<ul>\n{items}\n</ul>"
 
 
+def _cell(text: str) -> str:
+    """A cell that breaks, where it must, between words or before its bracket, never in a date."""
+    value, bracket, spread = html.escape(text).partition(" (")
+    if not any(letter.isdigit() for letter in value):
+        return html.escape(text)
+    return f"<span>{value}</span>" + (f" <span>({spread}</span>" if bracket else "")
+
+
 def _table(table: WordTable) -> str:
     head = "".join(f'<th scope="col">{html.escape(cell)}</th>' for cell in table.headers)
     rows = []
     for first, *rest in table.rows:
-        cells = "".join(f"<td>{html.escape(cell)}</td>" for cell in rest)
+        cells = "".join(f"<td>{_cell(cell)}</td>" for cell in rest)
         rows.append(f'<tr><th scope="row">{html.escape(first)}</th>{cells}</tr>')
     title = html.escape(table.title)
     lines = "\n".join(rows)
@@ -115,5 +123,5 @@ def _table(table: WordTable) -> str:
     return (
         f"<div><h2>{title}</h2>\n"
         f'<div class="scroll" role="region" tabindex="0" aria-label="{title}">\n'
-        f"<table><caption>{html.escape(table.caption)}</caption>\n{body}</table></div></div>"
+        f"<table><caption><span>{html.escape(table.caption)}</span></caption>\n{body}</table></div></div>"
     )

@@ -23,15 +23,21 @@ def peak_sentences(quantity: str, peak: Peak, forecast: Forecast, basis: str) ->
         share = out_of_twenty(1.0 - peak.probability_exists)
         return [phrase("peak-unlikely", name=name, share=share)]
     height = both_bases(quantity, value.p50, basis)
+    doubt = _peak_doubt(peak)
     when = weekday_date(day, beside=forecast.as_of)
     if day >= horizon_end(forecast) - timedelta(days=1):
-        end = weekday_date(horizon_end(forecast), beside=forecast.as_of)
-        return [phrase("peak-at-end", name=name, end=end, height=height)]
+        end = horizon_end(forecast)
+        level = forecast.series[shown_species(quantity).key].p50[nearest_index(forecast, end)]
+        told = {
+            "end": weekday_date(end, beside=forecast.as_of),
+            "height": both_bases(quantity, level, basis),
+        }
+        return [phrase("peak-at-end", name=name, **told), *doubt]
     past = day.date() < forecast.as_of.date()
     key = "peak-past" if past else "peak-ahead"
     sentences = [phrase(key, name=name, date=when, height=height)]
     sentences.append(_peak_range(quantity, peak.date, value, forecast, basis))
-    return sentences
+    return [*sentences, *doubt]
 
 
 def milestone_sentences(kind: str, milestone: Milestone, forecast: Forecast) -> list[str]:
@@ -73,6 +79,24 @@ def cause_sentences(milestone: Milestone, most: int = 2) -> list[str]:
 def horizon_end(forecast: Forecast) -> datetime:
     """The last moment the forecast speaks of."""
     return forecast.as_of + timedelta(days=forecast.horizon_days)
+
+
+def nearest_index(forecast: Forecast, at: datetime) -> int:
+    """Where in the series the time nearest to ``at`` stands."""
+    gaps = [abs((time - at).total_seconds()) for time in forecast.times]
+    return gaps.index(min(gaps))
+
+
+def meaning(kind: str, milestone: Milestone) -> list[str]:
+    """What ``settled`` or ``ready`` means, where a date or a chance of it was told."""
+    told = milestone.status in {"ahead", "reached", "beyond horizon", "will stall"}
+    return [phrase(f"{kind}-meaning")] if told else []
+
+
+def _peak_doubt(peak: Peak) -> list[str]:
+    """That some members never rise so far, where they are not few."""
+    never = 1.0 - peak.probability_exists
+    return [phrase("peak-not-everywhere", share=out_of_twenty(never))] if never > RARE else []
 
 
 def _milestone_range(date: DateQuantiles, forecast: Forecast) -> list[str]:

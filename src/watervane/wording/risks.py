@@ -38,6 +38,12 @@ class Watched:
         return f"{side} {self.value:g} {self.unit}".strip()
 
     @property
+    def kept(self) -> str:
+        """``nitrite stays under 0.6 mg N/L``: what holds as long as the level is not passed."""
+        key = "kept-over" if self.above else "kept-under"
+        return phrase(key, name=self.name, level=f"{self.value:g} {self.unit}".strip())
+
+    @property
     def text(self) -> str:
         """``nitrite over 0.6 mg N/L``."""
         return f"{self.name} {self.limit}"
@@ -50,6 +56,7 @@ class MarkedDay:
     label: str
     struck: int
     text: str
+    """The chance that the level is kept, as the marks left standing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +115,7 @@ def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
                 )
                 for day, chance in enumerate(chances)
             )
-            weeks.append(MarkedWeek(phrase("emblem-title", level=level.text), days))
+            weeks.append(MarkedWeek(phrase("emblem-title", level=level.kept), days))
     return tuple(weeks)
 
 

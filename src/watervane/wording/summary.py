@@ -9,7 +9,9 @@ from watervane.wording.amounts import acidity, count, listed
 from watervane.wording.dates import weekday_date
 from watervane.wording.milestones import (
     horizon_end,
+    meaning,
     milestone_sentences,
+    nearest_index,
     peak_sentences,
 )
 from watervane.wording.risks import risk_sentences
@@ -34,15 +36,21 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
         to trust it.
     """
     paragraphs = [
-        [today_sentence(forecast, basis)],
+        [today_sentence(forecast, basis), phrase("range-meaning")],
         risk_sentences(forecast),
         peak_sentences("ammonia", forecast.ammonia_peak, forecast, basis),
         peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis),
-        milestone_sentences("settled", forecast.settled, forecast),
-        milestone_sentences("ready", forecast.ready, forecast),
+        [
+            *milestone_sentences("settled", forecast.settled, forecast),
+            *meaning("settled", forecast.settled),
+        ],
+        [
+            *milestone_sentences("ready", forecast.ready, forecast),
+            *meaning("ready", forecast.ready),
+        ],
         [end_sentence(forecast, basis)],
     ]
-    health = health_sentences(forecast.diagnostics)
+    health = [health_sentence(forecast.diagnostics)]
     if forecast.diagnostics.health == "poor":
         paragraphs.insert(0, health)  # a warning the reader must not have to look for
     else:
@@ -82,7 +90,7 @@ def end_sentence(forecast: Forecast, basis: str = "usual") -> str:
     return f"{phrase('nitrate-at-end', date=day, level=level)} {change}"
 
 
-def health_sentences(diagnostics: Diagnostics) -> list[str]:
+def health_sentence(diagnostics: Diagnostics) -> str:
     """How many imagined tanks fit the readings, and what that means."""
     told = {
         "effective": count(diagnostics.effective_members),
@@ -90,8 +98,8 @@ def health_sentences(diagnostics: Diagnostics) -> list[str]:
         "readings": diagnostics.readings_used,
     }
     if diagnostics.readings_used == 0:
-        return [phrase("health-no-readings", **told), phrase("range-meaning")]
-    return [phrase(f"health-{diagnostics.health}", **told), phrase("range-meaning")]
+        return phrase("health-no-readings", **told)
+    return phrase(f"health-{diagnostics.health}", **told)
 
 
 def assumption_sentences(forecast: Forecast) -> list[str]:
@@ -110,12 +118,6 @@ def cautions(tank: Tank) -> list[str]:
     animals = any(isinstance(event, AnimalsIn) for event in (*tank.events, *templates))
     keys = ["caution-estimate", *(["caution-animals"] if animals else [])]
     return [phrase(key) for key in keys]
-
-
-def nearest_index(forecast: Forecast, at: datetime) -> int:
-    """Where in the series the time nearest to ``at`` stands."""
-    gaps = [abs((time - at).total_seconds()) for time in forecast.times]
-    return gaps.index(min(gaps))
 
 
 def _levels(forecast: Forecast, at: datetime, basis: str) -> str:

@@ -9,8 +9,9 @@ from watervane.records import DateQuantiles, Forecast, Reading, Tank
 from watervane.units import format_reading
 from watervane.wording.dates import short_date
 from watervane.wording.happenings import Happened
+from watervane.wording.milestones import nearest_index
 from watervane.wording.shown import shown_series
-from watervane.wording.summary import nearest_index
+from watervane.wording.templates import phrase
 
 STEPS_DAYS = (0, 1, 2, 3, 5, 7, 10, 14, 21, 28, 42, 56, 84, 112, 182, 365)
 
@@ -45,7 +46,7 @@ def number_table(forecast: Forecast, *, basis: str = "usual") -> NumberTable:
             cells.append(f"{shown.value(band.p50[index])} ({low}\N{EN DASH}{high})")
         rows.append(tuple(cells))
     headers = tuple(f"{shown.title} {shown.unit}".strip() for shown in series)
-    caption = "Most likely value, and the likely range (p05 to p95) in brackets"
+    caption = phrase("numbers-caption", basis=phrase(f"basis-{basis}"))
     return NumberTable("The numbers", caption, ("Date", *headers), tuple(rows))
 
 
@@ -59,9 +60,7 @@ def milestone_table(forecast: Forecast) -> NumberTable:
     }
     rows = tuple((name, *_dates(date)) for name, date in dates.items())
     headers = ("Milestone", "Early", "Most likely", "Late")
-    return NumberTable(
-        "The dates", "The likely range (p05 to p95) and the most likely day (p50)", headers, rows
-    )
+    return NumberTable("The dates", phrase("dates-caption"), headers, rows)
 
 
 def _dates(date: DateQuantiles) -> tuple[str, str, str]:
@@ -75,7 +74,7 @@ def _dates(date: DateQuantiles) -> tuple[str, str, str]:
 def event_table(happened: tuple[Happened, ...]) -> NumberTable:
     """Every flagged event with its date: the words behind the flags of a picture."""
     rows = tuple((short_date(item.at), item.letter, item.label) for item in happened)
-    return NumberTable("Events", "Logged and planned", ("Date", "Flag", "What"), rows)
+    return NumberTable("Events", phrase("events-caption"), ("Date", "Flag", "What"), rows)
 
 
 def reading_table(tank: Tank, forecast: Forecast) -> NumberTable:
@@ -89,7 +88,8 @@ def reading_table(tank: Tank, forecast: Forecast) -> NumberTable:
         )
         for reading in sorted(tank.readings, key=lambda reading: reading.at)
     )
-    return NumberTable("Readings", "As written in the log", ("Date", "Of", "Value", "Known"), rows)
+    headers = ("Date", "What", "Value", "Known")
+    return NumberTable("Readings", phrase("readings-caption"), headers, rows)
 
 
 def _of(reading: Reading) -> str:

@@ -93,6 +93,8 @@ def _say(value: object) -> str:
 def _say_of_records(value: object) -> str:
     if isinstance(value, (list, tuple)):
         return listed([_word(item) if isinstance(item, str) else _say(item) for item in value])
+    if isinstance(value, float):
+        return number(value, 2 if value != round(value) else 1)  # a guess has no third digit
     return _say(value)
 
 
