@@ -1,56 +1,53 @@
-"""Readings as interval likelihoods, and members weighed by them."""
+"""Members weighed by their readings."""
 
 from __future__ import annotations
-
-from datetime import UTC, datetime
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from observation_cases import drop, read, seen, tank
 
-from watervane.inference.kits import OUTLIER_SHARE, log_likelihood, reading_interval
-from watervane.inference.weighting import effective_members, power_for, resample
-from watervane.records import Kit, KitScale, Reading, ReadingValue
-
-STEPS = (0.0, 0.3, 0.7, 1.5, 3.0, 6.0)
-KIT = Kit("drop", "drop", (KitScale("ammonia", STEPS, "n"),))
-
-
-def read(value: float, kind: str = "exact") -> Reading:
-    low = None if kind == "below" else value
-    high = None if kind == "above" else value
-    return Reading(
-        datetime(2026, 3, 10, tzinfo=UTC), "ammonia", ReadingValue(kind, low, high, "n"), kit="drop"
-    )
-
-
-@given(truth=st.floats(0.0, 8.0), bias=st.floats(-2.0, 2.0))
-def test_the_steps_of_a_kit_share_out_all_that_is_no_outlier(truth: float, bias: float) -> None:
-    water, error = np.array([truth]), np.array([bias])
-    chances = [np.exp(log_likelihood(read(s), KIT, water, error))[0] for s in STEPS]
-    assert 1.0 - OUTLIER_SHARE <= sum(chances) <= 1.0 + OUTLIER_SHARE * len(STEPS)
-
-
-def test_the_top_step_is_open_and_zero_means_under_the_first() -> None:
-    assert reading_interval(read(6.0), KIT) == (4.5, np.inf)
-    assert reading_interval(read(0.0), KIT) == (-np.inf, pytest.approx(0.15))
-    assert reading_interval(read(0.7), KIT) == (pytest.approx(0.5), pytest.approx(1.1))
-
-
-def test_the_likeliest_step_is_the_nearest_and_no_reading_is_impossible() -> None:
-    water = np.array([1.6])
-    likely = [log_likelihood(read(s), KIT, water, np.zeros(1))[0] for s in STEPS]
-    assert int(np.argmax(likely)) == STEPS.index(1.5)
-    assert np.isfinite(likely).all()
+from watervane.inference.weighting import (
+    agreement,
+    bias_names,
+    effective_members,
+    latent_names,
+    power_for,
+    resample,
+)
 
 
 def test_above_and_below_are_one_sided() -> None:
-    water = np.array([0.05, 9.0])
-    above = log_likelihood(read(3.0, "above"), KIT, water, np.zeros(2))
-    below = log_likelihood(read(3.0, "below"), KIT, water, np.zeros(2))
-    assert above[1] > above[0]
-    assert below[0] > below[1]
+    levels = {"ammonia_mg_n_per_l": np.array([0.05, 9.0])}
+    for kind, likelier in (("above", 1), ("below", 0)):
+        told = [read(3.0, kind=kind)]
+        at = seen(told, levels)
+        found = agreement(tank(drop()), told, at.course, at.stops, {})
+        assert int(np.argmax(found.total)) == likelier
+
+
+def test_readings_agree_as_much_as_their_models_say_in_any_order() -> None:
+    told = [read(0.7, 3), read(0.25, 1, "nitrite"), read(1.5, 2)]
+    levels = {"ammonia_mg_n_per_l": np.array([0.8, 2.0, 5.0]), "nitrite_mg_n_per_l": 0.2}
+    at, log = seen(told, levels), tank(drop())
+    names = latent_names(log, told)
+    assert names == ("bias drop ammonia", "bias drop nitrite")
+    unknowns = {name: np.array([0.3, -0.2, 1.0]) for name in names}
+    found = agreement(log, told, at.course, at.stops, unknowns)
+    back = seen(told[::-1], levels)
+    again = agreement(log, told[::-1], back.course, back.stops, unknowns)
+    assert found.total == pytest.approx(found.each.sum(axis=0))
+    assert again.each[::-1] == pytest.approx(found.each)
+
+
+def test_an_unknown_left_out_stands_in_the_middle_of_its_prior() -> None:
+    told = [read(0.7)]
+    at = seen(told, {"ammonia_mg_n_per_l": np.array([0.8, 2.0])})
+    middle = {name: np.zeros(2) for name in bias_names(told)}
+    one = agreement(tank(drop()), told, at.course, at.stops, {})
+    two = agreement(tank(drop()), told, at.course, at.stops, middle)
+    assert one.total == pytest.approx(two.total)
 
 
 def test_effective_members_of_known_weights() -> None:

@@ -10,7 +10,7 @@ from validation.scoring import Beside, Tally, beside, sharpness, tally
 from validation.sentences import judged
 from validation.timing import _first_low_again, _first_there
 
-from watervane.inference.kits import BIAS_SPREAD, RELATIVE_ERROR, SCALES
+from watervane.inference.kits import BIAS_SPREAD, RATIO_ION_TO_N, RELATIVE_ERROR, SCALES
 from watervane.records import Kit, Reading, ReadingValue, Tank
 
 START = datetime(2026, 3, 1, 12, tzinfo=UTC)
@@ -96,7 +96,7 @@ def test_an_untold_basis_can_be_taken_as_nitrogen() -> None:
     )
     held = np.full((1, 50), 1.0)
     (as_ion,), (as_n,) = (beside(TANK, [untold], held, as_n=n) for n in (False, True))
-    assert as_n.interval[1] == pytest.approx(3.28454 * as_ion.interval[1])
+    assert as_n.interval[1] == pytest.approx(RATIO_ION_TO_N["nitrite"] * as_ion.interval[1])
 
 
 def test_quantities_that_are_not_scored_are_left_out() -> None:

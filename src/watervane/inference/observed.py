@@ -14,6 +14,7 @@ DGH_PER_MMOL = 1.0 / 0.178325
 _PLAIN = {
     "ammonia": ("ammonia_mg_n_per_l", 1.0),
     "nitrite": ("nitrite_mg_n_per_l", 1.0),
+    "nitrate": ("nitrate_mg_n_per_l", 1.0),
     "ph": ("ph", 1.0),
     "kh": ("alkalinity_meq_per_l", DKH_PER_MEQ),
     "gh": ("minerals_mmol_per_l", DGH_PER_MMOL),
@@ -23,16 +24,22 @@ _PLAIN = {
     "chlorine": ("chlorine_mg_per_l", 1.0),
     "chloride": ("chloride_mg_per_l", 1.0),
 }
-MODELLED = (*_PLAIN, "nitrate")
+MODELLED = tuple(_PLAIN)
+
+
+def plain(course: Course, stops: NDArray[np.int64], quantity: str) -> NDArray[np.float64]:
+    """What the water holds at some stops, shape (stops, members)."""
+    name, factor = _PLAIN[quantity]
+    held = course.outputs[OUTPUT[name]][stops]
+    return np.asarray(held if factor == 1.0 else factor * held)
 
 
 def observable(course: Course, stop: int, quantity: str) -> NDArray[np.float64]:
-    """The quantity a kit responds to, at one stop, shape (members,).
+    """What a middling kit would show at one stop, shape (members,).
 
-    Nitrate kits reduce nitrate to nitrite first, so they read the sum of both.
+    Nitrate kits reduce nitrate to nitrite first; here nitrite counts as much as nitrate.
     """
+    held = plain(course, np.array([stop]), quantity)
     if quantity == "nitrate":
-        both = course.outputs[OUTPUT["nitrate_mg_n_per_l"], stop]
-        return np.asarray(both + course.outputs[OUTPUT["nitrite_mg_n_per_l"], stop])
-    name, factor = _PLAIN[quantity]
-    return np.asarray(factor * course.outputs[OUTPUT[name], stop])
+        held = held + plain(course, np.array([stop]), "nitrite")
+    return np.asarray(held[0])

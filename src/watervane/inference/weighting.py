@@ -9,14 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from watervane.inference.kits import RATIO_ION_TO_N, log_likelihood
-from watervane.inference.observed import observable
+from watervane.inference.observation import Seen, bias_name, observation_models
+from watervane.inference.observation import latent_names as names_of
 from watervane.process.run import Course
 from watervane.records import Reading, Tank
 
 LEAST_EFFECTIVE = 40.0
 GOOD_EFFECTIVE = 150.0
-ION_CHANCE = 0.8  # of a basis left out (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -57,21 +56,22 @@ class Agreement:
     total
         Log likelihood of all readings, shape (members,).
     each
-        Log likelihood of each reading, shape (readings, members).
+        Log likelihood of each reading given those of its kit before it, shape
+        (readings, members).
     """
 
     total: NDArray[np.float64]
     each: NDArray[np.float64]
 
 
+def latent_names(tank: Tank, readings: Sequence[Reading]) -> tuple[str, ...]:
+    """Whitened unknowns of the kits: steady errors, and what else the readings need."""
+    return names_of(observation_models(tank, readings))
+
+
 def bias_names(readings: Sequence[Reading]) -> tuple[str, ...]:
     """One unknown a kit and quantity: its steady error."""
     return tuple(sorted({bias_name(r) for r in readings}))
-
-
-def bias_name(reading: Reading) -> str:
-    """Name of the unknown bias a reading shares with others of its kit."""
-    return f"bias {reading.kit} {reading.quantity}"
 
 
 def agreement(
@@ -80,6 +80,7 @@ def agreement(
     course: Course,
     stops: Sequence[int],
     biases: Mapping[str, NDArray[np.float64]],
+    source: NDArray[np.float64] | None = None,
 ) -> Agreement:
     """Weigh members by how well they foretell the readings.
 
@@ -92,29 +93,18 @@ def agreement(
     course
         What the members' water did.
     biases
-        Standard normal deviation of each kit, by `bias_name`, shape (members,) each.
+        Whitened unknowns by `latent_names`, shape (members,) each; one that is left out is
+        taken in the middle of its prior.
+    source
+        The members' source water, where it was tested; see `Seen`.
     """
-    count = course.outputs.shape[-1]
-    each = np.zeros((len(readings), count))
-    total = np.zeros(count)
-    as_ion: dict[str, NDArray[np.float64]] = {}
-    as_n: dict[str, NDArray[np.float64]] = {}
-    for i, (reading, stop) in enumerate(zip(readings, stops, strict=True)):
-        kit = tank.kits.get(reading.kit) if reading.kit else None
-        key = bias_name(reading)
-        truth = observable(course, stop, reading.quantity)
-        each[i] = log_likelihood(reading, kit, truth, biases[key])
-        if reading.value.basis == "unknown" and reading.quantity in RATIO_ION_TO_N:
-            other = log_likelihood(reading, kit, truth, biases[key], read_as_n=True)
-            as_ion[key] = as_ion.get(key, 0.0) + each[i]
-            as_n[key] = as_n.get(key, 0.0) + other
-            each[i] = np.logaddexp(np.log(ION_CHANCE) + each[i], np.log1p(-ION_CHANCE) + other)
-        else:
-            total += each[i]
-    for key, ion in as_ion.items():
-        # One kit has one basis: the two courses are weighed as wholes.
-        total += np.logaddexp(np.log(ION_CHANCE) + ion, np.log1p(-ION_CHANCE) + as_n[key])
-    return Agreement(total, each)
+    seen = Seen(course, np.array(stops, dtype=np.int64), source)
+    each = np.zeros((len(readings), seen.count))
+    middle = np.zeros(seen.count)
+    for model in observation_models(tank, readings):
+        unknowns = {name: biases.get(name, middle) for name in model.names}
+        each[list(model.readings)] = model.log_likelihood(seen, unknowns)
+    return Agreement(each.sum(axis=0), each)
 
 
 def weighting(log_ratio: NDArray[np.float64], each: NDArray[np.float64]) -> Weighting:

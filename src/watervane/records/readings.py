@@ -18,6 +18,7 @@ class Reading:
     hour_known: bool = True
     kit: str | None = None
     of_source_water: bool = False
+    diluted: float = 1.0  # parts of sample for one part of water; ``value`` is as shown
     note: str = ""
     line: int | None = None
 

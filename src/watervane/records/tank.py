@@ -71,11 +71,18 @@ class SourceWater:
 
 @dataclass(frozen=True, slots=True)
 class KitScale:
-    """The steps printed for one quantity of a kit, ascending."""
+    """What one quantity is read off: printed steps, ascending, or digits.
+
+    Steps, resolution and range end are in the canonical unit of the quantity under ``basis``.
+    """
 
     quantity: str
-    steps: tuple[float, ...]  # canonical unit of the quantity under ``basis``
+    steps: tuple[float, ...] = ()
     basis: str = "unknown"  # n, ion, unknown, none
+    resolution: float | None = None  # one unit of the last digit, or one drop of a titration
+    range_end: float | None = None  # the highest value shown
+    relative_error: float | None = None  # one standard deviation
+    reagent: str = ""  # of ammonia: salicylate, nessler
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +92,8 @@ class Kit:
     name: str
     kind: str = "drop"  # drop, strip, photometer, probe
     scales: tuple[KitScale, ...] = ()
+    response_h: float | None = None  # time constant of a probe
+    calibrated: tuple[date, ...] = ()  # days on which a probe was calibrated
 
     def scale(self, quantity: str) -> KitScale | None:
         """The scale for ``quantity``, or ``None`` when the kit has none."""

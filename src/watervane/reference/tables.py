@@ -25,6 +25,7 @@ TABLES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "body_forms": ("form",),
         "animals": ("name", "aliases", "form"),
         "events": (),
+        "observation": (),
         "conversions": (),
     }
 )

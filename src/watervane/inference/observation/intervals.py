@@ -1,0 +1,156 @@
+"""Readings that stand for an interval of levels: drop kits, strips, photometers, remarks.
+
+The chance of an interval is summed over the error of a reading; a share of readings has
+nothing to do with the water and falls anywhere on the kit. Where the kit may be read in more
+than one way (basis, what 0 means) each way is weighed as a whole.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from watervane.inference.observation.ion_basis import conditional_rows
+from watervane.inference.observation.model import (
+    WHOLE_GROUP,
+    Array,
+    Face,
+    Seen,
+    Uniform,
+    Unknowns,
+)
+from watervane.inference.observation.sample import Sample
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way the kit may be read.
+
+    Parameters
+    ----------
+    chance
+        Of this way, before any reading.
+    faces
+        What each reading was read off, one a reading.
+    ratio
+        True level for each unit shown, one a reading.
+    """
+
+    chance: float
+    faces: tuple[Face, ...]
+    ratio: Array
+
+
+@dataclass(frozen=True)
+class _Cells:
+    """Intervals of all readings under one way, shape (readings, 1) each."""
+
+    low: Array
+    high: Array
+    stray: Array
+
+    def rows_apart(self, other: _Cells) -> Array:
+        """Rows where two ways say different things."""
+        pairs = ((self.low, other.low), (self.high, other.high), (self.stray, other.stray))
+        apart = np.zeros(len(self.low), dtype=bool)
+        for one, two in pairs:
+            apart |= (one != two)[:, 0]
+        return apart
+
+
+@dataclass(frozen=True)
+class IntervalModel:
+    """Readings of one kit and quantity as intervals.
+
+    Parameters
+    ----------
+    sample
+        The readings.
+    ways
+        How the kit may be read; their chances sum to one.
+    """
+
+    sample: Sample
+    ways: tuple[Way, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Whitened unknowns needed."""
+        return self.sample.names
+
+    @property
+    def readings(self) -> tuple[int, ...]:
+        """Places of the readings explained."""
+        return tuple(int(i) for i in self.sample.places)
+
+    @cached_property
+    def _cells(self) -> tuple[_Cells, ...]:
+        return tuple(_cells(way, self.sample) for way in self.ways)
+
+    @cached_property
+    def _merged(self) -> tuple[tuple[_Cells, ...], Array]:
+        """Ways that differ for these readings, and their log chances."""
+        kept: list[_Cells] = []
+        chances: list[float] = []
+        for way, cells in zip(self.ways, self._cells, strict=True):
+            same = [i for i, k in enumerate(kept) if not k.rows_apart(cells).any()]
+            if same:
+                chances[same[0]] += way.chance
+            else:
+                kept.append(cells)
+                chances.append(way.chance)
+        return tuple(kept), np.log(chances)
+
+    def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array:
+        """Conditional contributions, shape (readings, members); see `ObservationModel`."""
+        shown, spread = self.sample.shown(seen, unknowns)
+        ways, log_chances = self._merged
+        outliers = self.sample.sizes.outlier_chance
+        rows = np.empty((len(ways), *shown.shape))
+        for i, cells in enumerate(ways):
+            rows[i] = rows[0]
+            apart = np.ones(len(shown), bool) if i == 0 else cells.rows_apart(ways[0])
+            centre, width = shown[apart], spread[apart]
+            inside = _chance(cells.low[apart], cells.high[apart], centre, width)
+            rows[i, apart] = np.log((1.0 - outliers) * inside + outliers * cells.stray[apart])
+        return conditional_rows(log_chances, rows)
+
+    def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array:
+        """What the kit would show, shape (readings, members); see `ObservationModel`."""
+        shown, spread = self.sample.shown(seen, unknowns)
+        label = " ".join(self.names[:1])
+        edges = np.cumsum([way.chance for way in self.ways])[:-1]
+        way_of = np.searchsorted(edges, uniform(f"way {label}", WHOLE_GROUP))
+        result = np.empty_like(shown)
+        for row, place in enumerate(self.readings):
+            level = shown[row] + spread[row] * ndtri(uniform(f"error {label}", place))
+            odd = uniform(f"odd {label}", place) < self.sample.sizes.outlier_chance
+            anywhere = uniform(f"stray {label}", place)
+            for i, way in enumerate(self.ways):
+                face, ratio = way.faces[row], way.ratio[row]
+                read = np.where(odd, face.stray(anywhere), face.show(level / ratio))
+                result[row] = np.where(way_of == i, read, result[row])
+        return result
+
+
+def _cells(way: Way, sample: Sample) -> _Cells:
+    found = [face.cell(r.value) for face, r in zip(way.faces, sample.readings, strict=True)]
+    low, high, stray = (
+        np.array([getattr(c, name) for c in found])[:, None] for name in ("low", "high", "stray")
+    )
+    ratio = way.ratio[:, None]
+    return _Cells(low * ratio, high * ratio, stray)
+
+
+def _chance(low: Array, high: Array, centre: Array, width: Array) -> Array:
+    """Chance of an interval under a normal error, open ends not computed."""
+    below = np.zeros_like(centre)
+    above = np.ones_like(centre)
+    closed = np.isfinite(low[:, 0])
+    below[closed] = ndtr((low[closed] - centre[closed]) / width[closed])
+    closed = np.isfinite(high[:, 0])
+    above[closed] = ndtr((high[closed] - centre[closed]) / width[closed])
+    return np.maximum(above - below, 0.0)

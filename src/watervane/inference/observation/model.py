@@ -1,0 +1,95 @@
+"""What every observation model offers, and what it is given."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.process.run import Course
+from watervane.records import ReadingValue
+
+Array = NDArray[np.float64]
+Unknowns = Mapping[str, Array]
+# Uniform numbers in (0, 1) of all members for a stream and a place, never by call order.
+Uniform = Callable[[str, int], Array]
+WHOLE_GROUP = -1  # the place of a draw that all readings of a group share
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What the members' water was at each reading.
+
+    Parameters
+    ----------
+    course
+        What the members' water did.
+    stops
+        The stop of the course each reading belongs to, shape (readings,); not looked at for
+        a test of the source water.
+    source
+        The members' source water by component, shape (components, members); needed where
+        the source water was tested.
+    """
+
+    course: Course
+    stops: NDArray[np.int64]
+    source: Array | None = None
+
+    @property
+    def count(self) -> int:
+        """Members."""
+        return int(self.course.outputs.shape[-1])
+
+
+class ObservationModel(Protocol):
+    """Explains all readings of one kit and quantity.
+
+    ``names`` are the whitened unknowns it needs, standard normal under the prior; ``readings``
+    the places of the readings it explains. Rows of `log_likelihood` are conditional
+    contributions, each given the rows above it: their sum is the group's likelihood.
+    `simulate` runs the same model forwards and hands out what the kit would show, in the
+    canonical unit on the basis of each reading, infinite where it runs off its range.
+    """
+
+    @property
+    def names(self) -> tuple[str, ...]: ...
+
+    @property
+    def readings(self) -> tuple[int, ...]: ...
+
+    def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array: ...
+
+    def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """The levels one shown value stands for, and how often a stray reading falls there.
+
+    Parameters
+    ----------
+    low, high
+        In the unit shown; infinite where open.
+    stray
+        Chance of a reading that has nothing to do with the water.
+    """
+
+    low: float
+    high: float
+    stray: float
+
+
+class Face(Protocol):
+    """What a kit can show: printed steps, steps of a usual kit, or digits."""
+
+    def cell(self, value: ReadingValue) -> Cell: ...
+
+    def show(self, level: Array) -> Array: ...
+
+    def stray(self, chance: Array) -> Array: ...
+
+    def values(self) -> tuple[float, ...]: ...
