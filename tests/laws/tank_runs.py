@@ -123,6 +123,7 @@ def _scan(
 ) -> tuple[Any, Any]:
     parameters = {n: theta[i] for i, n in enumerate(PARAMETER_NAMES)}
     sizes = {n: geometry[i] for i, n in enumerate(GEOMETRY_NAMES)}
+    site = tank_model.site_of(parameters, sizes)
     act, step = tank_model.act, tank_model.extents_step
 
     def body(carry: Any, row: Any) -> tuple[Any, Any]:
@@ -141,7 +142,7 @@ def _scan(
             patch.object(tank_model, "extents_step", watched_step),
         ):
             after, report = tank_model.advance_row(
-                carry, _unpack_row(row), parameters, sizes, source, {"food": food, "luck": luck}
+                carry, _unpack_row(row), site, source, {"food": food, "luck": luck}
             )
         return after, (carry, seen["acted"], after, seen["extents"], report.outputs)
 

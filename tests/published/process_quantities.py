@@ -11,11 +11,13 @@ from watervane.inference.priors import from_whitened
 from watervane.process.matrix import tank_matrix
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.population import resting_oxygen_mg_per_d
-from watervane.process.rates.animals import animal_rates
+from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions
 from watervane.process.rates.nitrifiers import (
+    colony_pace,
     colony_rates,
-    growth_potential_per_d,
+    colony_site,
+    environment_factor,
     ph_factor,
     temperature_factor,
     wake_target,
@@ -106,14 +108,16 @@ def growth_at(guild: str, temperature_c: float) -> float:
     """Centre of the prior of the fastest growth, moved to a temperature. [1/d]"""
     theta = CENTRE[f"{guild}_oxidiser_theta"]
     fastest = CENTRE[f"{guild}_oxidiser_growth_per_d"]
-    return float((fastest * temperature_factor(theta, np.array([temperature_c])))[0])
+    return float((fastest * temperature_factor(np.log(theta), np.array([temperature_c])))[0])
 
 
 def resting_oxygen(mass_g: float, temperature_c: float) -> float:
     """Resting uptake of one fish, with the temperature form of the rates. [mg O2/h]"""
     at = still_water(temperature_c=temperature_c, animal_nitrogen=1.0, animal_matter=1e9)
     forcing = {"respiration_mg_o2_per_mg_n_d": 1.0, "fasting_excretion_per_d": 0.0}
-    rate = animal_rates(at, CENTRE, forcing)["respiration_of_animals"]
+    rate = animal_rates(at, CENTRE, forcing, metabolic_pace(at.temperature_c))[
+        "respiration_of_animals"
+    ]
     plenty = 8.0 / (0.7 + 8.0)  # the model's own slowing at 8 mg O2/L
     return float(rate[0]) / plenty * resting_oxygen_mg_per_d(mass_g) / 24.0
 
@@ -138,7 +142,7 @@ def still_water(
     return Conditions(
         concentration=held,
         amount=held,
-        volume_ratio=one,
+        per_volume=one,
         temperature_c=temperature_c * one,
         ph=ph * one,
         free_ammonia_mg_n_per_l=0.0 * one,
@@ -163,16 +167,14 @@ _SQUARE_METRE = {
 def _film(ammonia: float, film_mg_per_m2: float, *, doze: bool) -> tuple[float, float]:
     """Removal [mg N/m2/d] and net growth [mg/m2/d] of a film on glass at 27.2 degC."""
     at = still_water(ammonia=ammonia, temperature_c=27.2, ammonia_oxidisers_surface=film_mg_per_m2)
+    site = colony_site("ammonia", CENTRE, _SQUARE_METRE)
+    pace = colony_pace("ammonia", CENTRE, site, at.temperature_c)
+    environment = environment_factor("ammonia", at, CENTRE, ph_factor(at.ph))
     if doze:
-        hunger = ammonia / (ammonia + CENTRE["ammonia_oxidiser_half_saturation"])
-        awake = wake_target(
-            growth_potential_per_d("ammonia", at, CENTRE),
-            hunger,
-            CENTRE["ammonia_oxidiser_decay_per_d"],
-        )
+        awake = wake_target("ammonia", at, CENTRE, pace, environment)
         at = at._replace(ammonia_wakefulness=awake)
     running = {"filter_running": np.ones(1)}
-    rates, *_ = colony_rates("ammonia", at, CENTRE, _SQUARE_METRE, running)
+    rates, _ = colony_rates("ammonia", at, CENTRE, site, pace, environment, running)
     growth = float(rates["growth_of_ammonia_oxidisers_surface"][0])
     loss = float(rates["loss_of_ammonia_oxidisers_surface"][0])
     taken = -change({"growth_of_ammonia_oxidisers_surface": growth})["ammonia"]

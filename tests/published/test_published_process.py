@@ -24,7 +24,7 @@ from watervane.chemistry.carbonate import ph_from_alkalinity, solve_ph, speciate
 from watervane.chemistry.carbonate_constants import carbonate_constants
 from watervane.chemistry.gases import co2_saturation_mg_per_l
 from watervane.process.population import FASTING_MG_N_PER_G_D, MG_N_PER_G_WET
-from watervane.process.rates.animals import animal_rates
+from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.warmth import vapour_pressure_kpa
 from watervane.reference import sources
 
@@ -129,7 +129,7 @@ def _excretion_mg_n_per_g_d(mass_g: np.ndarray, temperature_c: np.ndarray, fed: 
     theta = {name: np.broadcast_to(v, mass_g.shape) for name, v in CENTRE.items()}
     fasting = FASTING_MG_N_PER_G_D * mass_g**-0.2 / MG_N_PER_G_WET
     forcing = {"respiration_mg_o2_per_mg_n_d": 0.0, "fasting_excretion_per_d": fasting}
-    rates = animal_rates(at, theta, forcing)
+    rates = animal_rates(at, theta, forcing, metabolic_pace(at.temperature_c))
     meals = rates["excretion_of_meals"], rates["egestion_of_meals"], rates["retention_of_meals"]
     share = meals[0] / np.maximum(sum(meals), 1e-12)
     eaten = 1000.0 * RATION_PER_D * 0.42 * 0.16 * theta["eaten_share"]

@@ -91,18 +91,22 @@ def _speciate(
 ) -> Speciation:
     """Split totals at hydrogen activity `h` [mol/L]."""
     k1, k2, kw, kn, ki, gamma = constants
-    per_h = 1.0 / h
-    first = k1 * per_h
-    second = first * k2 * per_h
-    share = 1.0 / (1.0 + first + second)
-    mean_charge = share * (first + 2.0 * second)
-    mean_square = share * (first + 4.0 * second)
-    free, acid = kn / (kn + h), h / (ki + h)
-    co2, hydroxide, hydrogen = carbon * share, 1e3 * kw * per_h, h * (1e3 / gamma)
+    # One division for four: the inverse of the product, times the other factors.
+    k1h, k12 = k1 * h, k1 * k2
+    whole, base, acidic = h * h + k1h + k12, kn + h, ki + h
+    two, last = whole * base, acidic * h
+    inverse = 1.0 / (two * last)
+    per_two, per_last = inverse * last, inverse * two
+    per_whole, per_h = per_two * base, per_last * acidic
+    share = h * h * per_whole
+    mean_charge = per_whole * (k1h + 2.0 * k12)
+    mean_square = per_whole * (k1h + 4.0 * k12)
+    free, acid = kn * (per_two * whole), h * (per_last * h)
+    hydroxide, hydrogen = 1e3 * kw * per_h, h * (1e3 / gamma)
     return Speciation(
-        co2=co2,
-        bicarbonate=co2 * first,
-        carbonate=co2 * second,
+        co2=carbon * share,
+        bicarbonate=carbon * (k1h * per_whole),
+        carbonate=carbon * (k12 * per_whole),
         ammonia=ammonia * free,
         nitrous_acid=nitrite * acid,
         hydroxide=hydroxide,
@@ -261,7 +265,8 @@ def solve_forms(
     for _ in range(iterations):
         parts = _speciate(constants, h, carbon, ammonia, nitrite)
         slope = parts.base_slope + parts.acid_slope
-        step = xp.clip((parts.alkalinity_meq_per_l - alkalinity) / slope, -1.5, 1.5)
+        step = (parts.alkalinity_meq_per_l - alkalinity) / slope
+        step = xp.where(step > 1.5, 1.5, xp.where(step < -1.5, -1.5, step))  # cheaper than a clip
         even, odd = 12.0 + step * step, 6.0 * step
         h = h * (even + odd) / (even - odd)
     return -xp.log10(h), _speciate(constants, h, carbon, ammonia, nitrite)

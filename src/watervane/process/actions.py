@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from watervane.process.arrays import Array, apart, jax, jnp
+from watervane.process.arrays import Array, apart, at_least, at_most, jax, jnp
 from watervane.process.rates.conditions import Parameters
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
 from watervane.process.state import COLUMN, MATRIX, TankState
@@ -41,7 +41,7 @@ def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noi
 def _acted(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noise) -> TankState:
     pieces = list(state.amounts * row["keep"])
     stay = state.volume_ratio * row["volume_keep"]
-    poured = row["volume_add"] + row["fill_to_mark"] * jnp.maximum(1.0 - stay, 0.0)
+    poured = row["volume_add"] + row["fill_to_mark"] * at_least(1.0 - stay, 0.0)
     brought = poured * (1.0 - row["pure"])
     dosed = jnp.exp(row["dose_log_spread"] * theta["dose_deviation"])
     pieces = [
@@ -52,7 +52,7 @@ def _acted(state: TankState, row: Row, theta: Parameters, source: Array, noise: 
         brought * source[COLUMN[c]] + poured * row["water_differs"][COLUMN[c]]
         for c in ("chlorine", "chloramine")
     )
-    pieces[COLUMN["dechlorinator"]] = pieces[COLUMN["dechlorinator"]] + jnp.maximum(spent, 0.0)
+    pieces[COLUMN["dechlorinator"]] = pieces[COLUMN["dechlorinator"]] + at_least(spent, 0.0)
     volume = stay + poured
     heat = stay * state.temperature_c + poured * row["poured_temperature_c"]
     _bring_animals(pieces, row, theta)
@@ -102,7 +102,7 @@ def _feed(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) -> Non
 
 def _raise_ammonia(pieces: list[Array], row: Row, volume: Array, dosed: Array) -> None:
     """Dose up to a level: only what is missing goes in."""
-    missing = jnp.maximum(
+    missing = at_least(
         row["ammonia_target_mg_n_per_l"] * dosed * volume - pieces[COLUMN["ammonia"]], 0.0
     )
     pieces[COLUMN["ammonia"]] = pieces[COLUMN["ammonia"]] + missing
@@ -133,8 +133,8 @@ def _neutralise(pieces: list[Array]) -> None:
     """A conditioner takes free chlorine first, then chloramine, as fast as it is stirred in."""
     for poison in ("chlorine", "chloramine"):
         row = MATRIX.coefficients[MATRIX.process(f"neutralisation_of_{poison}")]
-        extent = jnp.minimum(pieces[COLUMN[poison]], pieces[COLUMN["dechlorinator"]])
-        extent = jnp.maximum(extent, 0.0)
+        extent = at_most(pieces[COLUMN[poison]], pieces[COLUMN["dechlorinator"]])
+        extent = at_least(extent, 0.0)
         for column, weight in enumerate(row):
             if weight:
                 pieces[column] = pieces[column] + weight * extent

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.process.arrays import Array, apart, jnp
+from watervane.process.arrays import Array, apart, at_least, at_most, between, jax, jnp
 
 GAMMA = 1.0 - 1.0 / np.sqrt(2.0)
 
@@ -90,8 +90,21 @@ def extents_step(
     right = [rates_end[p] - 2.0 * k for p, k in zip(system.processes, first, strict=True)]
     second = _implicit_rates(system, right, damping)
     extents = [step_d * (1.5 * a + 0.5 * b) for a, b in zip(first, second, strict=True)]
-    extents = _without_overdraft(system, state, extents)
-    return _moved(system, state, extents), jnp.stack(extents)
+    ended = _moved(system, state, extents)
+    overdrawn = ended[np.array(system.never_negative, dtype=int)] < 0.0
+    result: tuple[Array, Array] = jax.lax.cond(
+        jnp.any(overdrawn),
+        lambda: _spared(system, state, extents),
+        lambda: (ended, jnp.stack(extents)),
+    )
+    return result
+
+
+@apart("system")
+def _spared(system: ProcessSystem, state: Array, extents: list[Array]) -> tuple[Array, Array]:
+    """State and extents with overdrafts avoided."""
+    slowed = _without_overdraft(system, state, extents)
+    return _moved(system, state, slowed), jnp.stack(slowed)
 
 
 @apart("system")
@@ -120,9 +133,7 @@ def _damping(system: ProcessSystem, slopes: Slopes, step_d: Array) -> _Damping:
         own = [n for n, control in system.controls.items() if control == column]
         weights = [system.coefficients[system.processes.index(n), column] for n in own]
         total = _weighted_sum(weights, [slopes[n] for n in own])
-        stiffness = -step_d * jnp.minimum(total, 0.0)
-        gamma = _gamma(stiffness)
-        columns[column] = 1.0 / (1.0 + gamma * stiffness)
+        gamma, columns[column] = _gamma_and_damping(-step_d * at_most(total, 0.0))
         scaled |= {n: (gamma * step_d) * slopes[n] for n in own}
     return _Damping(scaled, columns)
 
@@ -161,16 +172,21 @@ def _pool_change(
     return total * damping
 
 
-def _gamma(stiffness: Array) -> Array:
+@apart()
+def _gamma_and_damping(stiffness: Array) -> tuple[Array, Array]:
     """Gamma for a pool that relaxes over so many of its time constants in a step.
 
     1 - 1/sqrt(2) is the more accurate of the two L-stable values, but throws the middle
     stage 2.4 times past the equilibrium of a stiff pool, where CO2 is far from linear;
     1 + 1/sqrt(2) stays on its own side. Either way, and in between, the slopes are only
-    scaled, which a W-method forgives at second order.
+    scaled, which a W-method forgives at second order. The damping is 1/(1 + gamma h s).
     """
     square = stiffness * stiffness
-    return GAMMA + np.sqrt(2.0) * square / (20.0 + square)
+    slow = 20.0 + square
+    scaled = GAMMA * slow + np.sqrt(2.0) * square
+    total = slow + scaled * stiffness
+    inverse = 1.0 / (slow * total)  # one division for both
+    return scaled * total * inverse, slow * slow * inverse
 
 
 def _weighted_sum(weights: Sequence[float] | NDArray[np.float64], values: list[Array]) -> Array:
@@ -194,11 +210,9 @@ def _without_overdraft(system: ProcessSystem, state: Array, extents: list[Array]
 def _share(weights: tuple[float, ...], present: Array, extents: list[Array]) -> Array:
     """Share of what is drawn from a component that is there to be drawn."""
     moved = [w * e for w, e in zip(weights, extents, strict=True)]
-    taken = -sum(jnp.minimum(m, 0.0) for m in moved)
+    taken = -sum(at_most(m, 0.0) for m in moved)
     left = present + sum(moved)
-    return jnp.where(
-        left < 0.0, jnp.clip((left + taken) / jnp.maximum(taken, 1e-300), 0.0, 1.0), 1.0
-    )
+    return jnp.where(left < 0.0, between((left + taken) / at_least(taken, 1e-300), 0.0, 1.0), 1.0)
 
 
 @apart("weights")

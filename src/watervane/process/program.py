@@ -22,7 +22,7 @@ from watervane.process.day_program import (
 )
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.state import COMPONENTS, OUTPUTS, RowReport, TankState
-from watervane.process.tank_model import advance_row
+from watervane.process.tank_model import Site, advance_row, site_of
 
 GEOMETRY_NAMES = (
     "volume_l",
@@ -79,16 +79,13 @@ def pack_geometry(geometry: Mapping[str, float]) -> NDArray[np.float64]:
 def _row(
     state: TankState,
     packed_row: Array,
-    packed_parameters: Array,
-    packed_geometry: Array,
+    site: Site,
     source: Array,
     food: Array,
     luck: Array,
 ) -> tuple[TankState, RowReport]:
-    theta = {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)}
-    geometry = {name: packed_geometry[i] for i, name in enumerate(GEOMETRY_NAMES)}
     noise = {"food": food, "luck": luck}
-    return advance_row(state, _unpack_row(packed_row), theta, geometry, source, noise)
+    return advance_row(state, _unpack_row(packed_row), site, source, noise)
 
 
 @jax.jit
@@ -127,14 +124,17 @@ def run_rows(
         nitrite over all rows, shape (2, tanks, members). [mg N d/L]
     """
     shape = state.amounts.shape[1:]
+    site = site_of(
+        {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)},
+        {name: packed_geometry[i] for i, name in enumerate(GEOMETRY_NAMES)},
+    )
 
     def body(i: Array, carry: tuple[TankState, Array, Array]) -> tuple[TankState, Array, Array]:
         before, outputs, integrals = carry
         ended, report = _row(
             before,
             jax.lax.dynamic_index_in_dim(packed_rows, i, keepdims=False),
-            packed_parameters,
-            packed_geometry,
+            site,
             source,
             food,
             luck,

@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from watervane.chemistry.carbonate import Speciation, solve_forms
 from watervane.chemistry.carbonate_constants import CarbonateConstants
 from watervane.process.actions import Noise, Row, act
-from watervane.process.arrays import Array, apart, jnp
+from watervane.process.arrays import Array, apart, at_least, jnp
 from watervane.process.equilibria import MG_CO2_PER_MMOL, equilibria
 from watervane.process.integrate import ProcessSystem, extents_step
-from watervane.process.rates.animals import animal_rates
+from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions, Geometry, Parameters
 from watervane.process.rates.gases import gas_rates
 from watervane.process.rates.minerals import mineral_rates
 from watervane.process.rates.nitrifiers import (
     GUILDS,
     HABITATS,
+    ColonySite,
+    colony_pace,
     colony_rates,
-    growth_potential_per_d,
+    colony_site,
+    environment_factor,
+    ph_factor,
     wake_target,
 )
-from watervane.process.rates.organics import organic_rates
+from watervane.process.rates.organics import organic_pace, organic_rates
 from watervane.process.rates.plants import plant_rates
 from watervane.process.state import COLUMN, COMPONENTS, MATRIX, WATER, RowReport, TankState
 from watervane.process.warmth import cool_and_evaporate
@@ -51,37 +57,49 @@ SYSTEM = ProcessSystem(
 )
 
 
+class Site(NamedTuple):
+    """What a tank's members keep for good.
+
+    Parameters
+    ----------
+    theta, geometry
+        By name, shapes (tanks, members) and (tanks, 1 or members).
+    colonies
+        By guild.
+    """
+
+    theta: Parameters
+    geometry: Geometry
+    colonies: dict[str, ColonySite]
+
+
+def site_of(theta: Parameters, geometry: Geometry) -> Site:
+    """Work out once what every row needs."""
+    return Site(theta, geometry, {g: colony_site(g, theta, geometry) for g in GUILDS})
+
+
 def advance_row(
-    state: TankState, row: Row, theta: Parameters, geometry: Geometry, source: Array, noise: Noise
+    state: TankState, row: Row, site: Site, source: Array, noise: Noise
 ) -> tuple[TankState, RowReport]:
     """Run one row: its actions, its report, its physics.
 
     Temperature and volume run ahead of the chemistry; both stages of the step see
     their values at the row's middle, which keeps second order.
     """
-    state = act(state, row, theta, source, noise)
-    warmer = cool_and_evaporate(state, row, geometry, theta)
+    state = act(state, row, site.theta, source, noise)
+    warmer = cool_and_evaporate(state, row, site.geometry, site.theta)
     middle = state._replace(
         volume_ratio=0.5 * (state.volume_ratio + warmer.volume_ratio),
         temperature_c=0.5 * (state.temperature_c + warmer.temperature_c),
     )
-    chemistry = _Chemistry(middle, row, theta, geometry)
-    at, saturation = chemistry.conditions(
-        state.amounts, state.ph, (state.ammonia_wakefulness, state.nitrite_wakefulness)
-    )
-    targets = chemistry.wake_targets(at, saturation)
+    chemistry = _Chemistry(middle, row, site)
     awake = (state.ammonia_wakefulness, state.nitrite_wakefulness)
-    dozed = tuple(_relax(w, t, row["step_d"]) for w, t in zip(awake, targets, strict=True))
-    stage = _TwoStages(chemistry, at, dozed)
-    amounts, _ = extents_step(SYSTEM, state.amounts, row["step_d"], stage)
-    late = chemistry.wake_targets(stage.last, None)
-    ended = [
-        _relax(w, 0.5 * (a + b), row["step_d"])
-        for w, a, b in zip(awake, targets, late, strict=True)
-    ]
-    report = _report(state, at, amounts, warmer, row["step_d"])
+    stages = _TwoStages(chemistry, state.ph, awake, row["step_d"])
+    amounts, _ = extents_step(SYSTEM, state.amounts, row["step_d"], stages)
+    report = _report(state, stages.seen[0], amounts, warmer, row["step_d"])
+    ended = stages.awake_at_the_end()
     return TankState(
-        amounts, warmer.volume_ratio, warmer.temperature_c, stage.last.ph, ended[0], ended[1]
+        amounts, warmer.volume_ratio, warmer.temperature_c, stages.seen[1].ph, *ended
     ), report
 
 
@@ -98,53 +116,61 @@ def _forms(
 
 
 class _TwoStages:
-    """Hands the first stage its ready conditions, and keeps those of the second."""
+    """Evaluates the rates at both stages; the guilds doze off or wake between them."""
 
     def __init__(
-        self, chemistry: _Chemistry, first: Conditions, awake_late: tuple[Array, ...]
+        self, chemistry: _Chemistry, ph: Array, awake: tuple[Array, ...], step_d: Array
     ) -> None:
-        self._chemistry = chemistry
-        self._first: Conditions | None = first
-        self._awake_late = awake_late
-        self.last = first
+        self._chemistry, self._ph, self._step_d = chemistry, ph, step_d
+        self._awake, self._now = awake, awake
+        self._targets: list[tuple[Array, ...]] = []
+        self.seen: list[Conditions] = []
 
     def __call__(self, amounts: Array) -> tuple[dict[str, Array], dict[str, Array]]:
-        if self._first is not None:
-            at, self._first = self._first, None
-        else:
-            at, _ = self._chemistry.conditions(amounts, self.last.ph, self._awake_late)
-            self.last = at
-        return self._chemistry.rates(at)
+        at = self._chemistry.conditions(amounts, self._ph, self._now)
+        rates, slopes, targets = self._chemistry.rates(at)
+        self.seen.append(at)
+        self._targets.append(targets)
+        self._ph, self._now = at.ph, self._relaxed(targets)
+        return rates, slopes
+
+    def awake_at_the_end(self) -> tuple[Array, ...]:
+        """Share of each guild awake after the step, towards the mean of both targets."""
+        first, second = self._targets
+        return self._relaxed(tuple(0.5 * (a + b) for a, b in zip(first, second, strict=True)))
+
+    def _relaxed(self, targets: tuple[Array, ...]) -> tuple[Array, ...]:
+        return tuple(_relax(w, t, self._step_d) for w, t in zip(self._awake, targets, strict=True))
 
 
 class _Chemistry:
     """Equilibria and rates at one temperature and volume."""
 
-    def __init__(self, middle: TankState, row: Row, theta: Parameters, geometry: Geometry) -> None:
-        self._row, self._theta, self._geometry = row, theta, geometry
-        self._volume = middle.volume_ratio
+    def __init__(self, middle: TankState, row: Row, site: Site) -> None:
+        self._row, self._site = row, site
         self._per_volume = 1.0 / middle.volume_ratio
         self._temperature = middle.temperature_c
         water = {n: middle.amounts[COLUMN[n]] * self._per_volume for n in WATER}
         self._equilibria = equilibria(
             middle.temperature_c,
             _ionic_strength(water),
-            jnp.maximum(water["calcium"], 0.0),
-            theta["room_co2_ppm"],
-            geometry["pressure_atm"],
+            at_least(water["calcium"], 0.0),
+            site.theta["room_co2_ppm"],
+            site.geometry["pressure_atm"],
         )
+        warm = middle.temperature_c
+        self._pace = {g: colony_pace(g, site.theta, site.colonies[g], warm) for g in GUILDS}
+        self._organic_pace, self._metabolic_pace = organic_pace(warm), metabolic_pace(warm)
 
-    def conditions(
-        self, amounts: Array, ph_guess: Array, awake: tuple[Array, ...]
-    ) -> tuple[Conditions, None]:
+    def conditions(self, amounts: Array, ph_guess: Array, awake: tuple[Array, ...]) -> Conditions:
         """Speciate the water at these amounts."""
-        amount = {n: jnp.maximum(amounts[i], 0.0) for i, n in enumerate(COMPONENTS)}
+        amount = {n: at_least(amounts[i], 0.0) for i, n in enumerate(COMPONENTS)}
         water = {n: amount[n] * self._per_volume for n in WATER}
         water["alkalinity"] = amounts[COLUMN["alkalinity"]] * self._per_volume
         ph, parts = _forms(
             self._equilibria.constants,
             water["alkalinity"],
-            jnp.maximum(water["inorganic_carbon"], 1e-6),
+            at_least(water["inorganic_carbon"], 1e-6),
             water["ammonia"] * MMOL_PER_MG_N,
             water["nitrite"] * MMOL_PER_MG_N,
             ph_guess,
@@ -155,7 +181,7 @@ class _Chemistry:
         return Conditions(
             concentration=water,
             amount=amount,
-            volume_ratio=self._volume,
+            per_volume=self._per_volume,
             temperature_c=self._temperature,
             ph=ph,
             free_ammonia_mg_n_per_l=parts.ammonia * MG_N_PER_MMOL,
@@ -165,17 +191,23 @@ class _Chemistry:
             co2_slope=slope,
             ammonia_wakefulness=awake[0],
             nitrite_wakefulness=awake[1],
-        ), None
+        )
 
-    def rates(self, at: Conditions) -> tuple[dict[str, Array], dict[str, Array]]:
-        """All rates per day, and the slopes of those that are solved implicitly."""
-        theta, geometry, row = self._theta, self._geometry, self._row
+    def rates(self, at: Conditions) -> tuple[dict[str, Array], dict[str, Array], tuple[Array, ...]]:
+        """Work out all rates per day, the slopes of the stiff ones, the wakefulness tended to."""
+        (theta, geometry, colonies), row = self._site, self._row
         rates: dict[str, Array] = {}
         slopes: dict[str, Array] = {}
+        targets = []
+        ph_share = ph_factor(at.ph)
         for guild in GUILDS:
-            guild_rates, guild_slopes, _ = colony_rates(guild, at, theta, geometry, row)
+            pace, environment = self._pace[guild], environment_factor(guild, at, theta, ph_share)
+            guild_rates, guild_slopes = colony_rates(
+                guild, at, theta, colonies[guild], pace, environment, row
+            )
             rates |= guild_rates
             slopes |= guild_slopes
+            targets.append(wake_target(guild, at, theta, pace, environment))
         fixed = self._equilibria
         gas, gas_slopes = gas_rates(
             at,
@@ -187,25 +219,12 @@ class _Chemistry:
         )
         product = 1e-6 * at.concentration["calcium"] * at.carbonate_mmol_per_l
         rates |= gas
-        rates |= organic_rates(at, theta)
-        rates |= animal_rates(at, theta, row)
+        rates |= organic_rates(at, theta, self._organic_pace)
+        rates |= animal_rates(at, theta, row, self._metabolic_pace)
         rates |= plant_rates(at, theta, geometry, row)
         rates |= mineral_rates(at, geometry, product * fixed.calcite_per_product)
         slopes |= gas_slopes
-        return rates, slopes
-
-    def wake_targets(self, at: Conditions, _: None) -> tuple[Array, ...]:
-        """Wakefulness each guild tends to."""
-        theta = self._theta
-        return tuple(
-            wake_target(
-                growth_potential_per_d(g, at, theta),
-                at.concentration[g]
-                / (at.concentration[g] + theta[f"{g}_oxidiser_half_saturation"]),
-                theta[f"{g}_oxidiser_decay_per_d"],
-            )
-            for g in GUILDS
-        )
+        return rates, slopes, tuple(targets)
 
 
 def _relax(awake: Array, target: Array, step_d: Array) -> Array:
@@ -222,7 +241,7 @@ def _ionic_strength(water: dict[str, Array]) -> Array:
         + water["chloride"]
         + (water["ammonia"] + water["nitrite"] + water["nitrate"]) * MMOL_PER_MG_N
     )
-    return 0.5e-3 * jnp.maximum(single + 4.0 * (water["calcium"] + water["magnesium"]), 0.0)
+    return 0.5e-3 * at_least(single + 4.0 * (water["calcium"] + water["magnesium"]), 0.0)
 
 
 def _report(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from watervane.process.actions import Row
-from watervane.process.arrays import Array, apart, jnp
+from watervane.process.arrays import Array, apart, at_least, between, jnp
 from watervane.process.rates.conditions import Geometry, Parameters
 from watervane.process.state import TankState
 
@@ -34,7 +34,7 @@ def cool_and_evaporate(
     dry = 0.5 * vapour_pressure_kpa(room)
 
     def evaporation(temperature_c: Array) -> Array:
-        gap = jnp.maximum(vapour_pressure_kpa(temperature_c) - dry, 0.0)
+        gap = at_least(vapour_pressure_kpa(temperature_c) - dry, 0.0)
         return geometry["evaporation_l_per_d_per_kpa"] * gap
 
     def end_temperature(evaporated_l_per_d: Array) -> Array:
@@ -43,12 +43,12 @@ def cool_and_evaporate(
         unheated = rest + (state.temperature_c - rest) * fade
         strongest = row["heater_running"] * geometry["heater_power_w"] / loss * (1.0 - fade)
         set_point = row["set_point_c"] + theta["set_point_deviation_c"]
-        return jnp.clip(set_point, unheated, unheated + strongest)
+        return between(set_point, unheated, unheated + strongest)
 
     first = evaporation(state.temperature_c)
     mean = 0.5 * (first + evaporation(end_temperature(first)))
     left = state.volume_ratio - mean * step / geometry["volume_l"]
     return state._replace(
-        volume_ratio=jnp.maximum(left, 0.2 * state.volume_ratio),
+        volume_ratio=at_least(left, 0.2 * state.volume_ratio),
         temperature_c=end_temperature(mean),
     )

@@ -7,14 +7,20 @@ from watervane.process.rates.conditions import Conditions, Forcing, Parameters, 
 
 
 @apart()
-def animal_rates(at: Conditions, theta: Parameters, forcing: Forcing) -> dict[str, Array]:
+def metabolic_pace(temperature_c: Array) -> Array:
+    """Metabolism against 25 degC: the Arrhenius slope of clarke_johnston1999. [-]"""
+    return jnp.exp(5020.0 * (1.0 / 298.15 - 1.0 / (temperature_c + 273.15)))
+
+
+@apart()
+def animal_rates(
+    at: Conditions, theta: Parameters, forcing: Forcing, warm: Array
+) -> dict[str, Array]:
     """Rates of meals and metabolism. [mg/L/d]
 
     Respiration at 25 degC per animal nitrogen comes with the day program (clarke_johnston1999
-    over the animals present); its temperature form is that paper's Arrhenius slope.
+    over the animals present), times `metabolic_pace`.
     """
-    kelvin = at.temperature_c + 273.15
-    warm = jnp.exp(5020.0 * (1.0 / 298.15 - 1.0 / kelvin))
     digestion = theta["digestion_per_d"] * warm
     gut = at.amount["gut_nitrogen"] * digestion
     excreted, egested = theta["meal_share_excreted"], 0.2

@@ -21,8 +21,8 @@ class Conditions(NamedTuple):
         Of each component in the water, per litre of water, never below zero.
     amount
         Of every component, per litre of the full tank, never below zero.
-    volume_ratio
-        Water present over the full tank. [-]
+    per_volume
+        The full tank over the water present. [-]
     temperature_c
         [degC]
     ph, free_ammonia_mg_n_per_l, nitrous_acid_mg_n_per_l, co2_mmol_per_l, carbonate_mmol_per_l
@@ -35,7 +35,7 @@ class Conditions(NamedTuple):
 
     concentration: Mapping[str, Array]
     amount: Mapping[str, Array]
-    volume_ratio: Array
+    per_volume: Array
     temperature_c: Array
     ph: Array
     free_ammonia_mg_n_per_l: Array

@@ -31,7 +31,7 @@ def gas_rates(
         "carbon_dioxide_transfer": carbon * (saturation_mmol_co2_per_l - at.co2_mmol_per_l),
     }
     slopes = {
-        "oxygen_transfer": -kla / at.volume_ratio,
-        "carbon_dioxide_transfer": -carbon * at.co2_slope / at.volume_ratio,
+        "oxygen_transfer": -kla * at.per_volume,
+        "carbon_dioxide_transfer": -carbon * at.co2_slope * at.per_volume,
     }
     return rates, slopes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array, apart, jnp
+from watervane.process.arrays import Array, apart, between
 from watervane.process.rates.conditions import Conditions, Geometry
 
 CHLORINE_DECAY_PER_D = 3.0  # house estimate: hours to a day in an aired tank
@@ -18,5 +18,5 @@ def mineral_rates(
         "decay_of_chlorine": CHLORINE_DECAY_PER_D * at.amount["chlorine"],
         "decay_of_chloramine": CHLORAMINE_DECAY_PER_D * at.amount["chloramine"],
         "dissolution_of_carbonate": geometry["carbonate_dissolution_mmol_per_l_d"]
-        * jnp.clip(1.0 - calcite_saturation_ratio, 0.0, 1.0),
+        * between(1.0 - calcite_saturation_ratio, 0.0, 1.0),
     }

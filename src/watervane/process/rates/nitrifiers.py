@@ -10,8 +10,10 @@ adds ``U V / (k A)`` to the half-saturation, which tends to the published law
 
 from __future__ import annotations
 
-from watervane.process.arrays import Array, apart, jnp
-from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters, monod
+from typing import NamedTuple
+
+from watervane.process.arrays import Array, apart, at_least, at_most, between, jnp
+from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters
 
 HABITATS = ("bed", "filter", "surface")
 GUILDS = ("ammonia", "nitrite")
@@ -20,96 +22,149 @@ LITRES_PER_M3 = 1000.0
 HOT_LIMIT_C = 32.0
 
 
+@apart()
 def ph_factor(ph: Array) -> Array:
     """Share of the growth rate left at a pH; 1 at 7.2 (UCT model, form from memory). [-]"""
-    acid = jnp.exp(0.8544153 * (jnp.minimum(ph, 7.2) - 7.2))  # 2.35 ** (pH - 7.2)
-    base = 1.13 * (9.5 - jnp.minimum(ph, 9.5)) / (9.8 - jnp.minimum(ph, 9.5))
-    return jnp.where(ph < 7.2, acid, base) * jnp.clip((ph - 4.5) / 0.5, 0.0, 1.0)
+    acid = jnp.exp(0.8544153 * (at_most(ph, 7.2) - 7.2))  # 2.35 ** (pH - 7.2)
+    base = 1.13 * (9.5 - at_most(ph, 9.5)) / (9.8 - at_most(ph, 9.5))
+    return jnp.where(ph < 7.2, acid, base) * between(2.0 * (ph - 4.5), 0.0, 1.0)
 
 
-def temperature_factor(theta: Array, temperature_c: Array) -> Array:
+def temperature_factor(log_theta: Array, temperature_c: Array) -> Array:
     """Growth against 20 degC: a power law up to 32 degC, gone towards 40 degC. [-]"""
-    warm = jnp.exp(jnp.log(theta) * (jnp.minimum(temperature_c, HOT_LIMIT_C) - 20.0))
-    return warm * jnp.clip((41.0 - temperature_c) / (41.0 - 35.0), 0.0, 1.0)
+    warm = jnp.exp(log_theta * (at_most(temperature_c, HOT_LIMIT_C) - 20.0))
+    return warm * between((41.0 - temperature_c) * (1.0 / 6.0), 0.0, 1.0)
 
 
-def environment_factor(guild: str, at: Conditions, theta: Parameters) -> Array:
-    """Everything but nitrogen that slows growth. [-]"""
-    oxygen = monod(at.concentration["oxygen"], theta[f"{guild}_oxidiser_half_saturation_oxygen"])
-    alkalinity = monod(
-        jnp.maximum(at.concentration["alkalinity"], 0.0), theta["half_saturation_alkalinity"]
-    )
-    free_ammonia = 1.0 / (
-        1.0 + at.free_ammonia_mg_n_per_l / theta[f"{guild}_oxidiser_inhibition_free_ammonia"]
-    )
-    acid = 1.0 / (
-        1.0 + at.nitrous_acid_mg_n_per_l / theta[f"{guild}_oxidiser_inhibition_nitrous_acid"]
-    )
-    return oxygen * alkalinity * free_ammonia * acid * ph_factor(at.ph)
+class ColonySite(NamedTuple):
+    """What a guild meets in its habitats, whatever the weather; by habitat.
+
+    Parameters
+    ----------
+    film_mg_n_d_per_mg_o2
+        Rise of the half-saturation with the growth the film could have.
+    crowding_l_per_mg
+        Share of a full film that a milligram of colony in a litre makes.
+    log_theta
+        Natural logarithm of the guild's temperature factor, one for all habitats.
+    """
+
+    film_mg_n_d_per_mg_o2: dict[str, Array]
+    crowding_l_per_mg: dict[str, Array]
+    log_theta: Array
+
+
+class ColonyPace(NamedTuple):
+    """What temperature makes of a guild's growth and loss. [1/d]"""
+
+    fastest_per_d: Array
+    decay_per_d: Array
+    heat_loss_per_d: Array
+
+
+def colony_site(guild: str, theta: Parameters, geometry: Geometry) -> ColonySite:
+    """Films of one guild in all habitats."""
+    film, crowding = {}, {}
+    for habitat in HABITATS:
+        area = geometry[f"{habitat}_area_m2"] * theta[f"{habitat}_area_multiplier"] + 1e-9
+        hindrance = 1.0 / (theta["film_transfer_m_per_d"] * area * LITRES_PER_M3)
+        if habitat == "filter":
+            hindrance = hindrance + 1.0 / geometry["filter_flow_l_per_d"]
+        film[habitat] = hindrance * geometry["volume_l"] / YIELD_MG_O2_PER_MG_N[guild]
+        full = area * theta[f"{guild}_oxidiser_density_mg_per_m2"]
+        crowding[habitat] = geometry["volume_l"] / full
+    return ColonySite(film, crowding, jnp.log(theta[f"{guild}_oxidiser_theta"]))
 
 
 @apart("guild")
-def growth_potential_per_d(guild: str, at: Conditions, theta: Parameters) -> Array:
-    """Growth rate with plenty of nitrogen, asleep cells not counted out. [1/d]"""
-    fastest = theta[f"{guild}_oxidiser_growth_per_d"] * temperature_factor(
-        theta[f"{guild}_oxidiser_theta"], at.temperature_c
+def colony_pace(
+    guild: str, theta: Parameters, site: ColonySite, temperature_c: Array
+) -> ColonyPace:
+    """Growth and loss of one guild at a temperature."""
+    warm = jnp.exp(0.0953 * (at_most(temperature_c, 35.0) - 20.0) * 0.5)
+    return ColonyPace(
+        theta[f"{guild}_oxidiser_growth_per_d"] * temperature_factor(site.log_theta, temperature_c),
+        theta[f"{guild}_oxidiser_decay_per_d"] * warm,
+        at_least(temperature_c - 36.0, 0.0) * 0.5,
     )
-    return fastest * environment_factor(guild, at, theta)
+
+
+@apart("guild")
+def environment_factor(guild: str, at: Conditions, theta: Parameters, ph_share: Array) -> Array:
+    """Everything but nitrogen that slows growth. [-]
+
+    Monod terms of oxygen and alkalinity, one over one plus the inhibitors over their
+    constants, multiplied up before a single division, and `ph_factor`.
+    """
+    oxygen = at.concentration["oxygen"]
+    alkalinity = at_least(at.concentration["alkalinity"], 0.0)
+    ammonia_limit = theta[f"{guild}_oxidiser_inhibition_free_ammonia"]
+    acid_limit = theta[f"{guild}_oxidiser_inhibition_nitrous_acid"]
+    above = oxygen * alkalinity * (ammonia_limit * acid_limit)
+    below = (
+        (theta[f"{guild}_oxidiser_half_saturation_oxygen"] + oxygen)
+        * (theta["half_saturation_alkalinity"] + alkalinity)
+        * (ammonia_limit + at.free_ammonia_mg_n_per_l)
+        * (acid_limit + at.nitrous_acid_mg_n_per_l)
+    )
+    return above / below * ph_share
 
 
 @apart("guild")
 def colony_rates(
-    guild: str, at: Conditions, theta: Parameters, geometry: Geometry, forcing: Forcing
-) -> tuple[dict[str, Array], dict[str, Array], Array]:
-    """Rates and slopes of one guild in all habitats, and its hunger.
+    guild: str,
+    at: Conditions,
+    theta: Parameters,
+    site: ColonySite,
+    pace: ColonyPace,
+    environment: Array,
+    forcing: Forcing,
+) -> tuple[dict[str, Array], dict[str, Array]]:
+    """Rates and slopes of one guild in all habitats.
+
+    Parameters
+    ----------
+    guild
+        ``ammonia`` or ``nitrite`` oxidisers.
+    at, theta, forcing
+        The water, the parameters, the row.
+    site, pace
+        See `colony_site`, `colony_pace`.
+    environment
+        See `environment_factor`.
 
     Returns
     -------
     rates, slopes
         ``growth_of_..`` and ``loss_of_..`` [mg O2/L/d]; slopes of growth by the guild's
         nitrogen, of loss by the colony.
-    saturation
-        Share of the growth potential its nitrogen allows, for `wake_target`. [-]
     """
     nitrogen = at.concentration[guild]
-    half = theta[f"{guild}_oxidiser_half_saturation"]
-    potential = growth_potential_per_d(guild, at, theta)
     awake = at.ammonia_wakefulness if guild == "ammonia" else at.nitrite_wakefulness
-    fastest = theta[f"{guild}_oxidiser_growth_per_d"] * temperature_factor(
-        theta[f"{guild}_oxidiser_theta"], at.temperature_c
-    )
-    decay = _decay_per_d(guild, at, theta, awake)
-    poison = _poison_per_d(at, theta)
+    half = theta[f"{guild}_oxidiser_half_saturation"]
+    growing = pace.fastest_per_d * environment * awake
+    # Awake cells decay in full, sleeping ones at a fifth.
+    fading = pace.decay_per_d * (0.2 + 0.8 * awake) + pace.heat_loss_per_d
+    fading = fading + _poison_per_d(at, theta)
     rates: dict[str, Array] = {}
     slopes: dict[str, Array] = {}
     for habitat in HABITATS:
         colony = at.amount[f"{guild}_oxidisers_{habitat}"]
-        area = geometry[f"{habitat}_area_m2"] * theta[f"{habitat}_area_multiplier"] + 1e-9
-        volume = geometry["volume_l"]
-        running = forcing["filter_running"] if habitat == "filter" else 1.0
-        fastest_growth = potential * awake * colony * running
-        uptake_l_d = fastest_growth / YIELD_MG_O2_PER_MG_N[guild] * volume
-        film = uptake_l_d / (theta["film_transfer_m_per_d"] * area * LITRES_PER_M3)
+        growth, loss = (f"{what}_of_{guild}_oxidisers_{habitat}" for what in ("growth", "loss"))
+        fastest, leaving = growing * colony, fading
         if habitat == "filter":
-            film = film + uptake_l_d / geometry["filter_flow_l_per_d"]
-        below = half + film + nitrogen
-        growth = f"growth_of_{guild}_oxidisers_{habitat}"
-        rates[growth] = fastest_growth * nitrogen / below
-        slopes[growth] = fastest_growth * (half + film) / (below * below * at.volume_ratio)
-        fullness = colony * volume / (area * theta[f"{guild}_oxidiser_density_mg_per_m2"])
-        crowding = fastest * fullness * fullness
-        stifled = (1.0 - running) * theta["filter_standstill_loss_per_d"]
-        loss = f"loss_of_{guild}_oxidisers_{habitat}"
-        rates[loss] = colony * (decay + crowding + stifled + poison)
-        slopes[loss] = decay + 3.0 * crowding + stifled + poison
-    return rates, slopes, monod(nitrogen, half)
-
-
-def _decay_per_d(guild: str, at: Conditions, theta: Parameters, awake: Array) -> Array:
-    """Awake cells decay in full, sleeping ones at a fifth. [1/d]"""
-    warm = jnp.exp(0.0953 * (jnp.minimum(at.temperature_c, 35.0) - 20.0) * 0.5)
-    hot = jnp.maximum(at.temperature_c - 36.0, 0.0) * 0.5
-    return theta[f"{guild}_oxidiser_decay_per_d"] * warm * (0.2 + 0.8 * awake) + hot
+            running = forcing["filter_running"]
+            fastest = fastest * running
+            leaving = leaving + (1.0 - running) * theta["filter_standstill_loss_per_d"]
+        hindered = half + site.film_mg_n_d_per_mg_o2[habitat] * fastest
+        share = 1.0 / (hindered + nitrogen)
+        rates[growth] = fastest * nitrogen * share
+        slopes[growth] = fastest * hindered * (share * share) * at.per_volume
+        fullness = colony * site.crowding_l_per_mg[habitat]
+        crowding = pace.fastest_per_d * fullness * fullness
+        rates[loss] = colony * (leaving + crowding)
+        slopes[loss] = leaving + 3.0 * crowding
+    return rates, slopes
 
 
 def _poison_per_d(at: Conditions, theta: Parameters) -> Array:
@@ -118,10 +173,16 @@ def _poison_per_d(at: Conditions, theta: Parameters) -> Array:
     return theta["chlorine_kill_l_per_mg_d"] * residual
 
 
-def wake_target(potential: Array, saturation: Array, decay_per_d: Array) -> Array:
+def wake_target(
+    guild: str, at: Conditions, theta: Parameters, pace: ColonyPace, environment: Array
+) -> Array:
     """Share of a guild that its food keeps awake. [-]
 
-    Near 1 while food allows growth well above upkeep, 0 without any.
+    Near 1 while food allows growth well above upkeep, 0 without any: growth over growth
+    plus a tenth of the decay at 20 degC.
     """
-    fed = potential * saturation
-    return fed / (fed + 0.1 * decay_per_d)
+    nitrogen = at.concentration[guild]
+    fed = pace.fastest_per_d * environment * nitrogen
+    half = theta[f"{guild}_oxidiser_half_saturation"]
+    upkeep = 0.1 * theta[f"{guild}_oxidiser_decay_per_d"] * (nitrogen + half)
+    return fed / (fed + upkeep)

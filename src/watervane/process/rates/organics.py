@@ -7,13 +7,20 @@ from watervane.process.rates.conditions import Conditions, Parameters, monod
 
 
 @apart()
-def organic_rates(at: Conditions, theta: Parameters) -> dict[str, Array]:
+def organic_pace(temperature_c: Array) -> Array:
+    """Breakdown against 20 degC: doubles about every ten degrees. [-]
+
+    Common practice for sewage and lake models.
+    """
+    return jnp.exp(0.0693 * (temperature_c - 20.0))
+
+
+@apart()
+def organic_rates(at: Conditions, theta: Parameters, warm: Array) -> dict[str, Array]:
     """Rates of the five breakdown processes. [mg/L/d]
 
-    First order, doubling about every ten degrees (common practice for sewage and
-    lake models); oxidation and denitrification with their Monod terms.
+    First order times `organic_pace`; oxidation and denitrification with their Monod terms.
     """
-    warm = jnp.exp(0.0693 * (at.temperature_c - 20.0))
     food = theta["food_decay_per_d"] * warm
     matter = at.amount["organic_matter"]
     oxygen = at.concentration["oxygen"]
