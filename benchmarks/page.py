@@ -1,0 +1,160 @@
+"""The page: what was measured, beside what was aimed at."""
+
+from __future__ import annotations
+
+import itertools
+
+from benchmarks.compiled import THREADS, Compiled
+from benchmarks.cvode_cost import CvodeCost
+from benchmarks.fresh_process import FreshStarts, Start
+from benchmarks.numpy_cost import NumpyCost
+from watervane.process.run import STEPS_PER_DAY
+
+AIMS_S = {"sampling": 0.6, "printed": 1.2}  # 1000 members, 60 days, two threads
+AIM_COLD_S, AIM_WARM_S = 12.0, 5.0
+AIM_MEMORY_GB = 1.0
+AIMED_MEMBERS, AIMED_DAYS = 1000, 60
+
+
+def page(ours: Compiled, numpy: NumpyCost, cvode: CvodeCost, fresh: FreshStarts) -> str:
+    """Write the page."""
+    sections = [_head(ours), _ours(ours), _beside(ours, numpy, cvode), _fresh(fresh)]
+    return "\n".join([*sections, _aims(ours, fresh)])
+
+
+def _head(ours: Compiled) -> str:
+    return f"""\
+# Speed and memory
+
+Written by `make bench` from one run. Seconds are of the machine it ran on and of whatever else it
+was doing; ratios say more. The tank is invented: {ours.members} members over {ours.days} days,
+daily food and weekly water changes, all components, 64-bit floats. Each time is the shortest of
+some repeats.
+"""
+
+
+def _ours(ours: Compiled) -> str:
+    first = ours.seconds["sampling 1"]
+    rows = "\n".join(
+        f"| {accuracy}, {STEPS_PER_DAY[accuracy]} steps a day | {threads} "
+        f"| {ours.seconds[key]:.2f} | {ours.processor_s[key]:.2f} "
+        f"| {ours.seconds[key] / first:.2f} |"
+        for accuracy, threads in itertools.product(STEPS_PER_DAY, THREADS)
+        for key in (f"{accuracy} {threads}",)
+    )
+    return f"""\
+## The model alone
+
+The program is compiled before the clock starts. Processor seconds are the mean of all repeats,
+making ready included; where they exceed the seconds, more than one core was at work.
+
+| run | threads | seconds | processor seconds | against sampling on one thread |
+|---|---|---|---|---|
+{rows}
+
+- First call with whatever the compilation cache held: {ours.first_call_s:.1f} s.
+- Compiled versions of the day program after the first call: {ours.programs_first}; after all
+  runs: {ours.programs}.
+- Largest memory of these runs: {ours.memory_gb:.2f} GB.
+"""
+
+
+def _beside(ours: Compiled, numpy: NumpyCost, cvode: CvodeCost) -> str:
+    days = ours.days
+    base = ours.per_member_day_s("sampling", 1)
+
+    def row(what: str, per_day_s: float) -> str:
+        return f"| {what} | {1000.0 * days * per_day_s:.2f} | {per_day_s / base:.1f} |"
+
+    tried = ", ".join(f"{w}: {1000.0 * days * s:.2f}" for w, s in numpy.tried_s.items())
+    table = [
+        f"| one thread | milliseconds per member of {days} days | against ours at sampling |",
+        "|---|---|---|",
+        row("ours, sampling", base),
+        row("ours, printed", ours.per_member_day_s("printed", 1)),
+        row("the same scheme in NumPy, sampling", numpy.per_member_day_s["sampling"]),
+        row("the same scheme in NumPy, printed", numpy.per_member_day_s["printed"]),
+        row("CVODE, as it is", cvode.as_is_s),
+        row("CVODE, only its rates at compiled cost", cvode.least_s),
+        row("the same, as if Jacobians were free", cvode.without_jacobians_s),
+    ]
+    return "\n".join(
+        [
+            "## Beside NumPy and CVODE, per member",
+            "",
+            *table,
+            "",
+            *_numpy_notes(numpy, tried),
+            *_cvode_notes(cvode),
+            "",
+        ]
+    )
+
+
+def _numpy_notes(numpy: NumpyCost, tried: str) -> list[str]:
+    return f"""\
+- NumPy runs the very same scheme: one row of the model is traced and written out as NumPy
+  statements, what is not used left out and what repeats computed once. Before it is timed its
+  final state is compared with the compiled program's; they differ by {numpy.difference:.0e} at
+  most. {numpy.days} days were run and scaled to all. Milliseconds per member at sampling by width
+  of block: {tried}.
+  The table takes {numpy.best}.""".split("\n")
+
+
+def _cvode_notes(cvode: CvodeCost) -> list[str]:
+    percent = {name: f"{100.0 * error:.3f} %" for name, error in cvode.errors.items()}
+    way_s = cvode.in_slopes_s - cvode.least_s
+    return f"""\
+- CVODE (BDF, dense, difference Jacobian) runs one member after the other on the model's own rates,
+  compiled for one tank and called through Python, and is restarted at each event and at midnight,
+  {cvode.restarts:.1f} times a day. {cvode.members} members and the first {cvode.days} days were run
+  and scaled to all.
+- Its relative tolerance, {cvode.rtol:.0e}, is the loosest of those tried whose largest error is no
+  larger than sampling's. Against a tight CVODE it is off by {percent["CVODE"]} of a series'
+  largest value, our sampling by {percent["sampling"]}, printed by {percent["printed"]}.
+- It asks for the rates {cvode.calls:.0f} times a day, {cvode.calls - cvode.calls_stepping:.0f} of
+  them for Jacobians. One evaluation costs {1e6 * cvode.slopes_s:.1f} microseconds inside compiled
+  code and {1e6 * cvode.in_slopes_s / cvode.calls:.0f} through Python: the way there and back is
+  {100.0 * way_s / cvode.as_is_s:.0f} % of all its time.
+- So the last rows count nothing but evaluations at the compiled cost, without CVODE's own algebra:
+  less than that these tolerances cannot take, whatever CVODE is called from.""".split("\n")
+
+
+def _fresh(fresh: FreshStarts) -> str:
+    def row(what: str, start: Start) -> str:
+        kept = len(start.programs)
+        return f"| {what} | {start.seconds:.2f} | {start.memory_gb:.2f} | {kept} |"
+
+    return f"""\
+## The command in a fresh process
+
+`watervane forecast` on an invented tank with {fresh.readings} readings, {fresh.days} days ahead,
+{fresh.members} members; cold means that no compiled program is kept yet.
+
+| run | seconds | largest memory, GB | compiled programs kept |
+|---|---|---|---|
+{row("cold", fresh.cold)}
+{row("warm", fresh.warm)}
+{row("`--help`", fresh.help_only)}
+"""
+
+
+def _aims(ours: Compiled, fresh: FreshStarts) -> str:
+    rows = [
+        _aim(f"{accuracy}, two threads, {AIMED_MEMBERS} members, {AIMED_DAYS} days", "s",
+             ours.per_member_day_s(accuracy, 2) * AIMED_MEMBERS * AIMED_DAYS, aim_s)
+        for accuracy, aim_s in AIMS_S.items()
+    ]  # fmt: skip
+    memory_gb = max(ours.memory_gb, fresh.cold.memory_gb, fresh.warm.memory_gb)
+    rows += [
+        _aim("forecast, cold", "s", fresh.cold.seconds, AIM_COLD_S),
+        _aim("forecast, warm", "s", fresh.warm.seconds, AIM_WARM_S),
+        _aim("largest memory", "GB", memory_gb, AIM_MEMORY_GB),
+    ]
+    head = ["## Aims", "", "| what | aim | measured | |", "|---|---|---|---|"]
+    return "\n".join([*head, *rows, ""])
+
+
+def _aim(what: str, unit: str, found: float, aim: float) -> str:
+    verdict = "met" if found <= aim else f"missed, {found / aim:.1f} times the aim"
+    return f"| {what} | {aim:g} {unit} | {found:.2f} {unit} | {verdict} |"
