@@ -30,8 +30,12 @@ SHOWN = {
 }
 
 
-def _looks(batch: Batch, steps: int) -> Numbers:
-    """Outputs at even moments of each local day, shape (moments, outputs, members)."""
+def _looks(batch: Batch, steps: int) -> tuple[Numbers, Numbers]:
+    """Outputs at even moments of each local day, shape (moments, outputs, members).
+
+    And the largest of each series over all rows, shape (outputs, members): a dose may rise
+    and be gone between two looks.
+    """
     calendar = batch.line.calendar
     wanted = []
     for day in range(DAYS):
@@ -42,47 +46,32 @@ def _looks(batch: Batch, steps: int) -> Numbers:
         starts.append(piece.starts_d)
         outputs.append(piece.outputs)
     # The first row of a moment shows the water before anything is done then.
-    return np.concatenate(outputs)[np.searchsorted(np.concatenate(starts), np.array(wanted) - 1e-9)]
+    every = np.concatenate(outputs)
+    looks = every[np.searchsorted(np.concatenate(starts), np.array(wanted) - 1e-9)]
+    return looks, np.abs(every).max(axis=0)
 
 
-def _off(found: Numbers, exact: Numbers) -> dict[str, Numbers]:
+def _off(batch: Batch, steps: int, exact: tuple[Numbers, Numbers]) -> dict[str, Numbers]:
     """Largest error of each series over its largest value, by output and member."""
+    found, (told, largest) = _looks(batch, steps)[0], exact
     result = {}
     for name, floor in SHOWN.items():
         i = OUTPUT[name]
-        most = np.maximum(np.abs(exact[:, i]).max(axis=0), floor)
-        result[name] = np.abs(found[:, i] - exact[:, i]).max(axis=0) / most
+        most = np.maximum(largest[i], floor)
+        result[name] = np.abs(found[:, i] - told[:, i]).max(axis=0) / most
     return result
 
 
 LIMIT = {"sampling": 0.02, "printed": 0.002}
-# Where a declared accuracy is missed, and by how much at most. Overgrown films turn a dose over
-# within minutes; the violent tank's gases relax in one.
+# Where a declared accuracy is missed, and by how much at most: gases that relax in one minute,
+# six times faster than the strongest air the accuracy is declared for.
 SHORTFALLS: dict[tuple[str, str], dict[str, float]] = {
-    ("sampling", "violent"): {"nitrite_mg_n_per_l": 0.028, "free_ammonia_mg_n_per_l": 0.05},
-    ("sampling", "overgrown"): {
-        "ammonia_mg_n_per_l": 0.18,
-        "nitrite_mg_n_per_l": 0.19,
-        "free_ammonia_mg_n_per_l": 0.1,
-        "oxygen_mg_per_l": 0.025,
-    },
+    ("sampling", "violent"): {"nitrite_mg_n_per_l": 0.025, "free_ammonia_mg_n_per_l": 0.042},
     ("printed", "violent"): {
-        "ammonia_mg_n_per_l": 0.004,
-        "nitrite_mg_n_per_l": 0.01,
-        "nitrate_mg_n_per_l": 0.006,
-        "free_ammonia_mg_n_per_l": 0.018,
-        "ph": 0.003,
-        "oxygen_mg_per_l": 0.006,
+        "nitrite_mg_n_per_l": 0.004,
+        "nitrate_mg_n_per_l": 0.0023,
+        "free_ammonia_mg_n_per_l": 0.0075,
     },
-    ("printed", "poisoned"): {"nitrite_mg_n_per_l": 0.0035},
-    ("printed", "overgrown"): {
-        "ammonia_mg_n_per_l": 0.012,
-        "nitrite_mg_n_per_l": 0.05,
-        "nitrate_mg_n_per_l": 0.004,
-        "free_ammonia_mg_n_per_l": 0.012,
-        "oxygen_mg_per_l": 0.006,
-    },
-    ("printed", "prior, worst lot"): {"nitrite_mg_n_per_l": 0.003},
 }
 
 
@@ -91,7 +80,7 @@ def stress_errors() -> tuple[dict[str, dict[str, Numbers]], NDArray[np.str_]]:
     """Errors by accuracy and output, member by member, and each member's stress."""
     batch, labels = side_by_side(prior_batch(timeline(eventful_tank(), DAYS)), STRESSES)
     exact = _looks(batch, FINEST)
-    return {a: _off(_looks(batch, n), exact) for a, n in STEPS_PER_DAY.items()}, labels
+    return {a: _off(batch, n, exact) for a, n in STEPS_PER_DAY.items()}, labels
 
 
 @pytest.mark.parametrize("stress", STRESSES)
@@ -113,7 +102,7 @@ def prior_errors() -> dict[str, dict[str, Numbers]]:
     """The most demanding of eight lots of 32 prior members."""
     batch = prior_batch(timeline(eventful_tank(), DAYS), seed=3)
     exact = _looks(batch, FINEST)
-    return {a: _off(_looks(batch, n), exact) for a, n in STEPS_PER_DAY.items()}
+    return {a: _off(batch, n, exact) for a, n in STEPS_PER_DAY.items()}
 
 
 @pytest.mark.parametrize("name", list(SHOWN))
@@ -121,5 +110,4 @@ def prior_errors() -> dict[str, dict[str, Numbers]]:
 def test_prior_members_are_as_accurate_as_declared(
     prior_errors: dict[str, dict[str, Numbers]], accuracy: str, name: str
 ) -> None:
-    allowed = SHORTFALLS.get((accuracy, "prior, worst lot"), {})
-    assert prior_errors[accuracy][name].max() <= allowed.get(name, LIMIT[accuracy])
+    assert prior_errors[accuracy][name].max() <= LIMIT[accuracy]

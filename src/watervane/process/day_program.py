@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from watervane.process.state import COLUMN, COMPONENTS
 
-ROWS_PER_CALL = 96  # one compiled program serves every day: longer days take more calls
+ROWS_PER_CALL = 128  # one compiled program serves every day: longer days take more calls
 REPORTS_PER_CALL = 32
 
 VECTOR_FIELDS: Mapping[str, float] = {"keep": 1.0, "add": 0.0, "water_differs": 0.0}

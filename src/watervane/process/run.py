@@ -25,7 +25,7 @@ from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
 from watervane.process.timeline import Timeline
 
 BLOCK_MEMBERS = 500
-STEPS_PER_DAY = {"sampling": 24, "printed": 72}
+STEPS_PER_DAY = {"sampling": 24, "printed": 96}
 Parameters = Mapping[str, NDArray[np.float64]]
 Progress = Callable[[float], None]
 

@@ -48,6 +48,8 @@ FOOD_MG_O2_PER_G = 1250.0  # house estimate: protein 1.5, fat 2.9, starch 1.1 g/
 LIGHTS_ON = time(10)
 TOP_OFF_AT = time(9)
 UNHEATED_C = -50.0
+# Steps: rows that follow what a dose or a change sets off in a strong film.
+AFTER_A_DOSE = (0.04, 0.13, 0.3, 0.5, 0.75, 1.33, 1.67, 2.33, 2.67, 3.5)
 _TINY_D = 1e-9
 _SOURCE_FIELDS = frozenset(f.name for f in fields(SourceWater))
 
@@ -147,6 +149,14 @@ class Timeline:
         points += [(s, 1, None) for s in stops_d if begin <= s < end]
         points += [(b, 1, None) for b in self._breaks(day) if begin < b < end]
         points += [(a.at_d, 2, a) for a in actions]
+        step = (end - begin) / steps
+        points += [
+            (a.at_d + share * step, 1, None)
+            for a in actions
+            if _stirs(a)
+            for share in AFTER_A_DOSE
+            if a.at_d + share * step < end
+        ]
         points.sort(key=lambda p: (p[0], p[1]))
         starts = np.array([p[0] for p in points])
         rows = empty_rows(len(points))
@@ -290,6 +300,17 @@ def _top_off_action(at_d: float, event: TopOff, volume_l: float) -> Action:
     else:
         scalars["volume_add"] = event.volume_l / volume_l
     return Action(at_d, scalars)
+
+
+def _stirs(action: Action) -> bool:
+    """Whether an action changes what is dissolved at once: a strong film answers in minutes."""
+    told = action.scalars
+    added = any(v for name, v in action.vectors.get("add", {}).items() if name in WATER)
+    return (
+        added
+        or told.get("volume_keep", 1.0) < 0.98
+        or told.get("ammonia_target_mg_n_per_l", -1.0) > 0.0
+    )
 
 
 def _water_kept(share: float) -> dict[str, float]:
