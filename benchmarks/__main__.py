@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from benchmarks.compiled import measured_apart
 from benchmarks.cvode_cost import cvode_cost
 from benchmarks.fresh_process import fresh_starts
 from benchmarks.numpy_cost import numpy_cost
-from benchmarks.page import page
+from benchmarks.page import Busy, page
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "benchmarks.md"
 WIDTHS = (250, 500, 1000, 2000, 4000, 8000)
@@ -27,6 +28,7 @@ def main() -> None:
     options.add_argument("--cvode-days", type=int, default=10, help="run with CVODE, then scaled")
     options.add_argument("--out", type=Path, default=PAGE, help="the page")
     told = options.parse_args()
+    busy = Busy(os.cpu_count() or 1, os.getloadavg()[0])
     _say("the model alone")
     ours = measured_apart(told.members, told.days, told.repeats)
     _say("the command in a fresh process")
@@ -35,7 +37,7 @@ def main() -> None:
     numpy = numpy_cost(WIDTHS, told.numpy_days, told.repeats)
     _say("CVODE")
     cvode = cvode_cost(told.cvode_members, told.cvode_days)
-    told.out.write_text(page(ours, numpy, cvode, fresh), encoding="utf-8")
+    told.out.write_text(page(busy, ours, numpy, cvode, fresh), encoding="utf-8")
     _say(f"wrote {told.out.name}")
 
 

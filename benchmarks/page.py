@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 
 from benchmarks.compiled import THREADS, Compiled
 from benchmarks.cvode_cost import CvodeCost
@@ -16,20 +17,31 @@ AIM_MEMORY_GB = 1.0
 AIMED_MEMBERS, AIMED_DAYS = 1000, 60
 
 
-def page(ours: Compiled, numpy: NumpyCost, cvode: CvodeCost, fresh: FreshStarts) -> str:
+@dataclass(frozen=True)
+class Busy:
+    """How many cores the machine has, and how many were at work before the run began."""
+
+    cores: int
+    before: float
+
+
+def page(busy: Busy, ours: Compiled, numpy: NumpyCost, cvode: CvodeCost, fresh: FreshStarts) -> str:
     """Write the page."""
-    sections = [_head(ours), _ours(ours), _beside(ours, numpy, cvode), _fresh(fresh)]
+    sections = [_head(busy, ours), _ours(ours), _beside(ours, numpy, cvode), _fresh(fresh)]
     return "\n".join([*sections, _aims(ours, fresh)])
 
 
-def _head(ours: Compiled) -> str:
+def _head(busy: Busy, ours: Compiled) -> str:
     return f"""\
 # Speed and memory
 
 Written by `make bench` from one run. Seconds are of the machine it ran on and of whatever else it
-was doing; ratios say more. The tank is invented: {ours.members} members over {ours.days} days,
-daily food and weekly water changes, all components, 64-bit floats. Each time is the shortest of
-some repeats.
+was doing; ratios say more. It has {busy.cores} cores, and in the minute before the run others kept
+{busy.before:.1f} of them at work: two threads gain only what is left over. Each time is the
+shortest of some repeats.
+
+The tank is invented: {ours.members} members over {ours.days} days, daily food and weekly water
+changes, all components, 64-bit floats.
 """
 
 

@@ -6,7 +6,7 @@ from benchmarks.compiled import Compiled
 from benchmarks.cvode_cost import CvodeCost
 from benchmarks.fresh_process import FreshStarts, Start
 from benchmarks.numpy_cost import NumpyCost
-from benchmarks.page import page
+from benchmarks.page import Busy, page
 
 KEYS = ("sampling 1", "sampling 2", "printed 1", "printed 2")
 
@@ -22,7 +22,7 @@ def written(seconds: tuple[float, ...], cold_s: float = 9.0) -> str:
         1000, 30, 12, Start(cold_s, 0.5, ("a", "b")), Start(4.0, 0.5, ("a", "b")),
         Start(0.1, 0.02, ()),
     )  # fmt: skip
-    return page(ours, numpy, cvode, fresh)
+    return page(Busy(2, 1.25), ours, numpy, cvode, fresh)
 
 
 def row_of(text: str, start: str) -> str:
@@ -47,6 +47,10 @@ def test_every_rival_stands_per_member_beside_ours() -> None:
     assert row_of(text, "CVODE, as it is").endswith("| 1800.00 | 1500.0 |")
     assert row_of(text, "CVODE, only its rates").endswith("| 30.00 | 25.0 |")
     assert row_of(text, "the same, as if Jacobians").endswith("| 18.00 | 15.0 |")
+
+
+def test_what_else_the_machine_did_is_told() -> None:
+    assert "1.2 of them at work" in written((0.5, 0.25, 1.0, 0.7))
 
 
 def test_lines_fit_the_width_of_our_pages() -> None:
