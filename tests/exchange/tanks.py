@@ -133,8 +133,19 @@ def readings(draw: st.DrawFn, zone: ZoneInfo, kits: tuple[str, ...]) -> r.Readin
         hour_known=known,
         kit=draw(maybe(st.sampled_from(kits))) if kits else None,
         of_source_water=draw(st.booleans()),
+        diluted=draw(st.sampled_from((1.0, 1.0, 2.5, 4.0)))
+        if quantity not in ("ph", "temperature")
+        else 1.0,
         note=draw(texts),
     )
+
+
+@st.composite
+def words(draw: st.DrawFn, zone: ZoneInfo) -> r.Reading:
+    at, known = draw(moments(zone))
+    said = draw(st.sampled_from(r.SAID))
+    value = r.ReadingValue(said, None, None, "none", said)
+    return r.Reading(at=at, quantity=r.WHOLE_WATER, value=value, hour_known=known)
 
 
 @st.composite
@@ -146,8 +157,28 @@ def scales(draw: st.DrawFn) -> r.KitScale:
         basis = draw(st.sampled_from(("n", "ion", "unknown")))
         unit = {"n": "mg/L as N", "ion": "mg/L as ion", "unknown": "mg/L"}[basis]
         factor = parse_reading(f"1 {unit}", quantity).low or 1.0
-    printed = sorted(draw(st.sets(st.integers(0, 1000), min_size=2, max_size=7)))
-    return r.KitScale(quantity, tuple(0.1 * step * factor for step in printed), basis)
+    numbers = st.integers(1, 1000).map(lambda count: 0.01 * count * factor)
+    told: dict[str, object] = {
+        "relative_error": draw(maybe(st.floats(0.01, 1.0))),
+        "error_floor": draw(maybe(numbers)),
+    }
+    if quantity == "ammonia":
+        told["reagent"] = draw(st.sampled_from(("", "salicylate", "nessler")))
+    if draw(st.booleans()):
+        printed = sorted(draw(st.sets(st.integers(0, 1000), min_size=2, max_size=7)))
+        steps = tuple(0.1 * step * factor for step in printed)
+        return r.KitScale(quantity, steps, basis, **told)
+    told |= {"resolution": draw(maybe(numbers)), "range_end": draw(maybe(numbers))}
+    return r.KitScale(quantity, (), basis, **told)
+
+
+@st.composite
+def probes(draw: st.DrawFn) -> dict[str, object]:
+    days = draw(st.sets(st.integers(0, 400), max_size=3))
+    return {
+        "response_h": draw(maybe(st.floats(0.001, 20.0))),
+        "calibrated": tuple(FILLED + timedelta(days=day) for day in sorted(days)),
+    }
 
 
 @st.composite
@@ -157,8 +188,9 @@ def kits(draw: st.DrawFn) -> dict[str, r.Kit]:
     for name in names:
         told = {scale.quantity: scale for scale in draw(st.lists(scales(), max_size=3))}
         told = {quantity: told[quantity] for quantity in r.QUANTITY_UNITS if quantity in told}
-        kind = draw(st.sampled_from(("drop", "strip", "probe")))
-        found[name] = r.Kit(name, kind, tuple(told.values()))
+        kind = draw(st.sampled_from(("drop", "strip", "photometer", "probe")))
+        own = draw(probes()) if kind == "probe" else {}
+        found[name] = r.Kit(name, kind, tuple(told.values()), **own)
     return found
 
 
@@ -210,7 +242,7 @@ def tanks(draw: st.DrawFn) -> r.Tank:
         kits=told_kits,
         events=tuple(draw(st.lists(happenings(zone), max_size=4))),
         habits=tuple(draw(st.lists(habits(zone), max_size=2))),
-        readings=tuple(draw(st.lists(readings(zone, tuple(told_kits)), max_size=4))),
+        readings=tuple(draw(st.lists(readings(zone, tuple(told_kits)) | words(zone), max_size=4))),
         notes=draw(texts),
         food_amounts=draw(st.dictionaries(st.sampled_from(("pinch", "pellet")), spans)),
     )

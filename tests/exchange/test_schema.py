@@ -26,6 +26,7 @@ BEYOND_A_SCHEMA = (
     *("volume-conflict", "zone-unknown", "medium-unknown", "substance-unknown", "kit-unknown"),
     *("before-filling", "clock-", "dose-no", "told-twice", "habit-", "depth-", "bed-", "glass-"),
     *("shape-key", "not-positive", "date-out", "not-printable", "change-", "kit-name", "share-"),
+    *("kit-key", "kit-scale-bases", "reagent-of", "said-", "diluted-"),
     *("number-huge", "date-in-quotes"),  # in JSON every date is a string
 )
 

@@ -129,6 +129,7 @@ ATOMS = {
     "sodium bisulfite": "Na H S O O O",
     "sodium metabisulfite": "Na Na S S O O O O O",
     "conditioner": "Na Na S S" + " O" * 8 + " H" * 10,
+    "ammonia binder": "C H H H Na O O O O S",
 }
 
 

@@ -300,6 +300,16 @@ class Raw:
 
 
 @dataclass(frozen=True)
+class Told(Raw):
+    """A reading's value: a number with its unit, or one of a few words instead of a number."""
+
+    words: tuple[str, ...]
+
+    def schema(self) -> dict[str, Any]:
+        return {"anyOf": [*super().schema()["anyOf"], {"enum": list(self.words)}]}
+
+
+@dataclass(frozen=True)
 class Key:
     """One key of a table; ``field`` is the record's field where it is named otherwise."""
 
@@ -321,6 +331,7 @@ class Table:
 
     name: str  # as said in messages
     keys: tuple[Key, ...]
+    least: int = 0  # keys told
 
     def key(self, name: str) -> Key | None:
         """The key of that name, if the table has one."""

@@ -48,6 +48,8 @@ def unit_text(quantity: str, basis: str) -> str:
 
 def reading_text(value: ReadingValue, quantity: str) -> str:
     """A reading in the keeper's own words where they still say the same, else rebuilt."""
+    if value.low is None and value.high is None:
+        return value.kind  # somebody's word
     if value.raw and _same(value, value.raw, quantity):
         return value.raw
     return format_reading(value, quantity)

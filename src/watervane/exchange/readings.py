@@ -1,4 +1,4 @@
-"""Kits and readings of a tank file."""
+"""Readings of a tank file."""
 
 from __future__ import annotations
 
@@ -10,56 +10,13 @@ from watervane.exchange.event_reader import check_filled
 from watervane.exchange.forms import MOST_DIGITS, Context
 from watervane.exchange.problems import Place, Refusal, nearest, refuse, shown
 from watervane.exchange.table_reader import Values, read_table
-from watervane.exchange.vocabulary import KIT, READING
-from watervane.records import QUANTITY_UNITS, Kit, KitScale, Reading, ReadingValue
-from watervane.units import UnitError, parse_reading, parse_scale
+from watervane.exchange.vocabulary import READING
+from watervane.records import SAID, WHOLE_WATER, Kit, Reading, ReadingValue
+from watervane.units import UnitError, parse_reading
 
 USUAL_PH = (3.0, 11.0)
 USUAL_TEMPERATURE_C = (2.0, 42.0)
-LONGEST_KIT_NAME = 60
-
-
-def read_kits(raw: Any, place: Place, context: Context) -> dict[str, Kit]:
-    """The keeper's kits by name."""
-    if not isinstance(raw, dict):
-        place.problem("not-a-table", name="[kits]", value=shown(raw))
-        return {}
-    kits = {}
-    for name, told in raw.items():
-        there = place.at(name, f"[kits.{shown(name)}]")
-        if not isinstance(told, dict):
-            there.problem("not-a-table", name=there.name, value=shown(told))
-        elif not name.isprintable() or not 0 < len(name) <= LONGEST_KIT_NAME:
-            there.problem("kit-name", value=shown(name), longest=LONGEST_KIT_NAME)
-        else:
-            kits[name] = _kit(name, read_table(told, KIT, there, context), there)
-    return kits
-
-
-def _kit(name: str, values: Values, place: Place) -> Kit:
-    scales = []
-    for quantity in values:
-        if quantity in QUANTITY_UNITS:
-            scale = _scale(quantity, values[quantity], place.at(quantity, f"{name}, {quantity}"))
-            if scale is not None:
-                scales.append(scale)
-    return Kit(name, values.get("kind", "drop"), tuple(scales))
-
-
-def _scale(quantity: str, values: Values, place: Place) -> KitScale | None:
-    if "steps" not in values:
-        return None
-    try:
-        if any(isinstance(step, int) and abs(step) > MOST_DIGITS for step in values["steps"]):
-            refuse("number-huge")
-        steps, basis = parse_scale(values["steps"], values.get("unit", ""), quantity)
-    except UnitError as error:
-        place.at("steps").problem(error.key, name=place.name, **error.arguments)
-        return None
-    except Refusal as refusal:
-        place.at("steps").problem(refusal.key, name=place.name, **refusal.arguments)
-        return None
-    return KitScale(quantity, steps, basis)
+UNDILUTED = ("ph", "temperature", WHOLE_WATER)  # what dilution does not scale
 
 
 def read_readings(
@@ -94,6 +51,10 @@ def _reading(
             place.at("at").caution("clock-twice", at=told)
     if quantity is None or "value" not in values:
         return None
+    if values.get("diluted", 1.0) > 1.0 and quantity in UNDILUTED:
+        place.at("diluted").problem("diluted-nonsense", quantity=quantity)
+    if quantity == WHOLE_WATER and of_source:
+        place.at("of").problem("said-of-source")
     value = _value(values["value"], quantity, place.at("value", f"{quantity} reading"))
     if value is None or moment is None:
         return None
@@ -104,12 +65,22 @@ def _reading(
         hour_known=moment.hour_known,
         kit=kit,
         of_source_water=of_source,
+        diluted=values.get("diluted", 1.0),
         note=values.get("note", ""),
         line=place.line,
     )
 
 
 def _value(raw: Any, quantity: str, place: Place) -> ReadingValue | None:
+    said = " ".join(raw.lower().split()) if isinstance(raw, str) else ""
+    if quantity == WHOLE_WATER:
+        if said in SAID:
+            return ReadingValue(said, None, None, "none", said)
+        place.problem("said-what", value=shown(raw), words=SAID)
+        return None
+    if said in SAID:
+        place.problem("said-of-what", value=shown(raw), quantity=quantity, water=WHOLE_WATER)
+        return None
     try:
         if isinstance(raw, int) and abs(raw) > MOST_DIGITS:
             refuse("number-huge")

@@ -50,8 +50,10 @@ def _form(form: Form | Table | ListOf) -> dict[str, Any]:
 
 
 def _table(table: Table) -> dict[str, Any]:
+    filled = {"minProperties": table.least} if table.least else {}
     return {
         "type": "object",
+        **filled,
         "properties": _properties(table.keys),
         "required": [key.name for key in table.keys if key.required],
         "additionalProperties": False,

@@ -9,10 +9,11 @@ from zoneinfo import ZoneInfo
 from watervane.exchange.event_details import EventContext
 from watervane.exchange.event_reader import read_event
 from watervane.exchange.forms import Context
+from watervane.exchange.kits import read_kits
 from watervane.exchange.moments import DEFAULT_ZONE, read_zone
 from watervane.exchange.positions import Positions, positions_of
 from watervane.exchange.problems import Place, Problems, Refusal, TankFileErrors, fail, shown
-from watervane.exchange.readings import read_kits, read_readings
+from watervane.exchange.readings import read_readings
 from watervane.exchange.source_text import parsed, read_text
 from watervane.exchange.table_reader import Values, read_table, read_value, report_unknown_key
 from watervane.exchange.tank_parts import tank_fields

@@ -150,13 +150,30 @@ def _filter_values(told: Filter) -> dict[str, Any]:
 
 
 def _kit_values(kit: Kit) -> dict[str, Any]:
-    return {"kind": kit.kind, **{scale.quantity: _scale_values(scale) for scale in kit.scales}}
+    values: dict[str, Any] = {"kind": kit.kind}
+    if kit.calibrated:
+        values["calibrated"] = list(kit.calibrated)
+    if kit.response_h is not None:
+        values["response_time"] = kit.response_h
+    return {**values, **{scale.quantity: _scale_values(scale) for scale in kit.scales}}
 
 
 def _scale_values(scale: KitScale) -> dict[str, Any]:
-    steps = [step_text(step, scale.quantity, scale.basis) for step in scale.steps]
+    values: dict[str, Any] = {}
+    if scale.steps:
+        values["steps"] = [step_text(step, scale.quantity, scale.basis) for step in scale.steps]
     unit = unit_text(scale.quantity, scale.basis)
-    return {"steps": steps, **({"unit": unit} if unit else {})}
+    if unit:
+        values["unit"] = unit
+    for name in ("resolution", "range_end", "error_floor"):
+        number = getattr(scale, name)
+        if number is not None:
+            values[name] = step_text(number, scale.quantity, scale.basis)
+    if scale.relative_error is not None:
+        values["relative_error"] = scale.relative_error
+    if scale.reagent:
+        values["reagent"] = scale.reagent
+    return values
 
 
 def _reading_values(reading: Reading, zone: ZoneInfo) -> dict[str, Any]:
@@ -165,6 +182,8 @@ def _reading_values(reading: Reading, zone: ZoneInfo) -> dict[str, Any]:
         "quantity": reading.quantity,
         "value": reading_text(reading.value, reading.quantity),
     }
+    if reading.diluted != 1.0:
+        values["diluted"] = reading.diluted
     if reading.kit is not None:
         values["kit"] = reading.kit
     if reading.of_source_water:

@@ -14,15 +14,17 @@ from watervane.exchange.forms import (
     Raw,
     Table,
     Text,
+    Told,
     When,
     Zone,
 )
 from watervane.exchange.quantities import parse_length_mm
 from watervane.exchange.water_vocabulary import SOURCE_WATER, TEMPERATURE
-from watervane.records import QUANTITY_UNITS
+from watervane.records import QUANTITY_UNITS, SAID, WHOLE_WATER
 from watervane.reference import food_amounts
 from watervane.units import (
     parse_altitude_m,
+    parse_duration_h,
     parse_flow_l_per_h,
     parse_length_cm,
     parse_power_w,
@@ -125,14 +127,27 @@ TANK = Table(
 SCALE = Table(
     "kit scale",
     (
-        Key("steps", ListOf(Raw(), least=2), "printed values, lowest first", required=True),
-        Key("unit", Text(longest=40, example="mg/L as N"), "unit of the steps; none for pH"),
+        Key("steps", ListOf(Raw(), least=2), "printed values, lowest first"),
+        Key("unit", Text(longest=40, example="mg/L as N"), "unit of the numbers; none for pH"),
+        Key("resolution", Raw(), "last digit of a display, or one drop of a titration"),
+        Key("range_end", Raw(), "highest value shown"),
+        Key("relative_error", Number(0.0, 1.0, open_low=True), "usual error, as a share"),
+        Key("error_floor", Raw(), "usual error where there is nothing"),
+        Key("reagent", Text(("salicylate", "nessler")), "of ammonia, if you know it"),
     ),
+    least=1,
 )
 KIT = Table(
     "kit",
     (
         Key("kind", Text(("drop", "strip", "photometer", "probe")), "drop when left out"),
+        Key("calibrated", ListOf(Day()), "days on which a probe was calibrated"),
+        Key(
+            "response_time",
+            Quantity(parse_duration_h, "h", "2 min", positive=True),
+            "time constant of a probe",
+            "response_h",
+        ),
         *(Key(quantity, SCALE, f"scale for {quantity}") for quantity in QUANTITY_UNITS),
     ),
 )
@@ -140,8 +155,14 @@ READING = Table(
     "[[reading]]",
     (
         Key("at", When(), "date, or date and time to the second", required=True),
-        Key("quantity", Text(tuple(QUANTITY_UNITS)), "what was tested", required=True),
-        Key("value", Raw(), "as read, with its unit", required=True),
+        Key(
+            "quantity",
+            Text((*QUANTITY_UNITS, WHOLE_WATER)),
+            "what was tested",
+            required=True,
+        ),
+        Key("value", Told(SAID), "as read, with its unit; or what was said", required=True),
+        Key("diluted", Number(1.0, 1000.0), "parts of sample for one part of tank water"),
         Key("kit", Text(example="drop"), "name of a kit under [kits]"),
         Key("of", Text(("tank", "source water")), "which water; the tank when left out"),
         Key("note", NOTES, "anything else"),

@@ -11,8 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.inference.observation.groups import face
-from watervane.inference.observation.sizes import ADDITIVE, RATIO_ION_TO_N, SCALES, SIZES
-from watervane.records import Kit, Reading
+from watervane.inference.observation.sizes import (
+    ADDITIVE,
+    RATIO_ION_TO_N,
+    SCALES,
+    SIZES,
+    errors_of,
+)
+from watervane.records import Kit, KitScale, Reading
 
 BIAS_SPREAD = SIZES["drop"].bias_log_sd
 RELATIVE_ERROR = {kind: sizes.relative_error for kind, sizes in SIZES.items()}
@@ -53,11 +59,14 @@ def reading_spread(
     level
         What the kit shows on average, any shape.
     """
-    sizes = SIZES["drop" if kit is None else kit.kind]
-    floor = sizes.floor_factor * SCALES[reading.quantity].floor
-    if reading.quantity in ADDITIVE:
-        return np.full_like(level, floor)
-    return np.asarray(np.hypot(floor, sizes.relative_error * level))
+    scale = (None if kit is None else kit.scale(reading.quantity)) or KitScale(reading.quantity)
+    errors = errors_of(
+        "drop" if kit is None else kit.kind,
+        reading.quantity,
+        relative=scale.relative_error,
+        floor=scale.error_floor,
+    )
+    return errors.spread(level)
 
 
 __all__ = [

@@ -32,7 +32,13 @@ from watervane.records.forecasts import (
     Peak,
 )
 from watervane.records.people import Person
-from watervane.records.readings import QUANTITY_UNITS, Reading, ReadingValue
+from watervane.records.readings import (
+    QUANTITY_UNITS,
+    SAID,
+    WHOLE_WATER,
+    Reading,
+    ReadingValue,
+)
 from watervane.records.spans import Span
 from watervane.records.tank import (
     LOCAL_OWNER,
@@ -51,6 +57,8 @@ __all__ = [
     "QUANTILES",
     "QUANTILE_KEYS",
     "QUANTITY_UNITS",
+    "SAID",
+    "WHOLE_WATER",
     "AnimalsIn",
     "AnimalsOut",
     "Band",

@@ -7,10 +7,13 @@ from datetime import datetime
 
 from watervane.units import QUANTITY_UNITS, ReadingValue
 
+WHOLE_WATER = "water"  # quantity of a reading that is somebody's word, without a number
+SAID = ("fine", "not fine")  # kinds of its value, which has no bounds
+
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One test result."""
+    """One test result, or somebody's word on the water as a whole."""
 
     at: datetime  # aware, in the keeper's zone
     quantity: str
@@ -23,4 +26,4 @@ class Reading:
     line: int | None = None
 
 
-__all__ = ["QUANTITY_UNITS", "Reading", "ReadingValue"]
+__all__ = ["QUANTITY_UNITS", "SAID", "WHOLE_WATER", "Reading", "ReadingValue"]

@@ -82,6 +82,7 @@ class KitScale:
     resolution: float | None = None  # one unit of the last digit, or one drop of a titration
     range_end: float | None = None  # the highest value shown
     relative_error: float | None = None  # one standard deviation
+    error_floor: float | None = None  # the same near zero, in the canonical unit
     reagent: str = ""  # of ammonia: salicylate, nessler
 
 

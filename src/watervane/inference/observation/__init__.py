@@ -1,6 +1,11 @@
 """How likely readings are, given the water: one observation model a file."""
 
-from watervane.inference.observation.groups import latent_names, observation_models
+from watervane.inference.observation.draw import draw, possible, written
+from watervane.inference.observation.groups import (
+    can_explain,
+    latent_names,
+    observation_models,
+)
 from watervane.inference.observation.model import ObservationModel, Seen, Uniform
 from watervane.inference.observation.sample import bias_name
 
@@ -9,6 +14,10 @@ __all__ = [
     "Seen",
     "Uniform",
     "bias_name",
+    "can_explain",
+    "draw",
     "latent_names",
     "observation_models",
+    "possible",
+    "written",
 ]

@@ -17,7 +17,7 @@ from watervane.inference.observation.model import Array
 from watervane.inference.observation.sizes import log_sd, number
 from watervane.process.calendar import Calendar, events_through
 from watervane.records import Dose, Reading, Tank
-from watervane.reference import value
+from watervane.reference import substance, value
 
 DISTURBED = "ammonia"
 BINDER = "ammonia binder"
@@ -38,11 +38,9 @@ def binder_doses(tank: Tank, last_day: int) -> tuple[tuple[float, float], ...]:
     """
     calendar = Calendar(tank.filled, tank.time_zone)
     weights = {BINDER: 1.0, UNKNOWN_MAKE: number("unknown_make_binder_weight")}
-    return tuple(
-        (calendar.days(event.at), weights[event.substance])
-        for event in events_through(tank, calendar, last_day)
-        if isinstance(event, Dose) and event.substance in weights
-    )
+    doses = [e for e in events_through(tank, calendar, last_day) if isinstance(e, Dose)]
+    named = [(calendar.days(dose.at), substance(dose.substance).name) for dose in doses]
+    return tuple((at, weights[name]) for at, name in named if name in weights)
 
 
 def bound_weight(readings: Sequence[Reading], tank: Tank) -> Array:

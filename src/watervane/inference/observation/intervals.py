@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
 from watervane.inference.observation.ion_basis import conditional_rows
@@ -23,6 +24,9 @@ from watervane.inference.observation.model import (
     Unknowns,
 )
 from watervane.inference.observation.sample import Sample
+
+
+_NEVER = 1e-12  # no reading is impossible, however far off
 
 
 @dataclass(frozen=True)
@@ -52,13 +56,10 @@ class _Cells:
     high: Array
     stray: Array
 
-    def rows_apart(self, other: _Cells) -> Array:
+    def differs(self, other: _Cells) -> NDArray[np.bool_]:
         """Rows where two ways say different things."""
         pairs = ((self.low, other.low), (self.high, other.high), (self.stray, other.stray))
-        apart = np.zeros(len(self.low), dtype=bool)
-        for one, two in pairs:
-            apart |= (one != two)[:, 0]
-        return apart
+        return np.asarray(np.any([(one != two)[:, 0] for one, two in pairs], axis=0))
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,7 @@ class IntervalModel:
         kept: list[_Cells] = []
         chances: list[float] = []
         for way, cells in zip(self.ways, self._cells, strict=True):
-            same = [i for i, k in enumerate(kept) if not k.rows_apart(cells).any()]
+            same = [i for i, k in enumerate(kept) if not k.differs(cells).any()]
             if same:
                 chances[same[0]] += way.chance
             else:
@@ -108,14 +109,16 @@ class IntervalModel:
         """Conditional contributions, shape (readings, members); see `ObservationModel`."""
         shown, spread = self.sample.shown(seen, unknowns)
         ways, log_chances = self._merged
-        outliers = self.sample.sizes.outlier_chance
+        outliers = self.sample.errors.outlier_chance
         rows = np.empty((len(ways), *shown.shape))
         for i, cells in enumerate(ways):
-            rows[i] = rows[0]
-            apart = np.ones(len(shown), bool) if i == 0 else cells.rows_apart(ways[0])
-            centre, width = shown[apart], spread[apart]
-            inside = _chance(cells.low[apart], cells.high[apart], centre, width)
-            rows[i, apart] = np.log((1.0 - outliers) * inside + outliers * cells.stray[apart])
+            left = np.ones(len(shown), dtype=bool)
+            for j, before in enumerate(ways[:i]):  # many ways differ in a few rows only
+                same = left & ~cells.differs(before)
+                rows[i, same] = rows[j, same]
+                left &= ~same
+            inside = _chance(cells.low[left], cells.high[left], shown[left], spread[left])
+            rows[i, left] = np.log((1.0 - outliers) * inside + outliers * cells.stray[left])
         return conditional_rows(log_chances, rows)
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array:
@@ -127,7 +130,7 @@ class IntervalModel:
         result = np.empty_like(shown)
         for row, place in enumerate(self.readings):
             level = shown[row] + spread[row] * ndtri(uniform(f"error {label}", place))
-            odd = uniform(f"odd {label}", place) < self.sample.sizes.outlier_chance
+            odd = uniform(f"odd {label}", place) < self.sample.errors.outlier_chance
             anywhere = uniform(f"stray {label}", place)
             for i, way in enumerate(self.ways):
                 face, ratio = way.faces[row], way.ratio[row]
@@ -142,7 +145,7 @@ def _cells(way: Way, sample: Sample) -> _Cells:
         np.array([getattr(c, name) for c in found])[:, None] for name in ("low", "high", "stray")
     )
     ratio = way.ratio[:, None]
-    return _Cells(low * ratio, high * ratio, stray)
+    return _Cells(low * ratio, high * ratio, np.maximum(stray, _NEVER))
 
 
 def _chance(low: Array, high: Array, centre: Array, width: Array) -> Array:

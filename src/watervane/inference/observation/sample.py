@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +19,10 @@ from watervane.inference.observation.conditioner import (
 from watervane.inference.observation.dilution import dilution_error
 from watervane.inference.observation.model import Array, Seen, Unknowns
 from watervane.inference.observation.nitrate_lift import LIFTED, lift_name, nitrite_lift
-from watervane.inference.observation.sizes import SIZES, KitSizes, biased, spread
+from watervane.inference.observation.sizes import Errors, errors_of
 from watervane.inference.observation.source_tests import source_level
 from watervane.inference.observed import plain
+from watervane.process.calendar import Calendar
 from watervane.records import Kit, KitScale, Reading, Tank
 
 
@@ -38,6 +41,10 @@ class Sample:
         In order of time.
     places
         Their places in the whole list.
+    days
+        When, since the tank was filled, shape (readings,). [d]
+    filled
+        The day water went in.
     kit, scale
         As far as told.
     fold
@@ -50,6 +57,8 @@ class Sample:
 
     readings: tuple[Reading, ...]
     places: NDArray[np.int64]
+    days: Array
+    filled: date
     kit: Kit | None
     scale: KitScale | None
     fold: Array
@@ -66,14 +75,12 @@ class Sample:
         """Kind of kit; a drop kit where none is told."""
         return "drop" if self.kit is None else self.kit.kind
 
-    @property
-    def sizes(self) -> KitSizes:
-        """Errors of the kit, the keeper's own statement first."""
-        usual = SIZES[self.kind]
-        if self.scale is None or self.scale.relative_error is None:
-            return usual
-        return KitSizes(
-            self.scale.relative_error, usual.floor_factor, usual.bias_log_sd, usual.outlier_chance
+    @cached_property
+    def errors(self) -> Errors:
+        """Errors of the kit."""
+        told = self.scale or KitScale(self.quantity)
+        return errors_of(
+            self.kind, self.quantity, relative=told.relative_error, floor=told.error_floor
         )
 
     @property
@@ -85,6 +92,12 @@ class Sample:
     def disturbed(self) -> bool:
         """Whether a conditioner that binds ammonia may disturb the test."""
         return self.quantity == DISTURBED and bool((self.felt > 0.0).any())
+
+    @cached_property
+    def calibrated_d(self) -> tuple[float, ...]:
+        """Days on which a probe was calibrated, since the tank was filled. [d]"""
+        days = () if self.kit is None else self.kit.calibrated
+        return tuple(float((day - self.filled).days) for day in days)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -120,9 +133,9 @@ class Sample:
     def shown(self, seen: Seen, unknowns: Unknowns) -> tuple[Array, Array]:
         """What the kit shows on average and its spread, shape (readings, members) each."""
         bias = unknowns[bias_name(self.readings[0])]
-        shown = biased(self.quantity, self.sizes, self.level(seen, unknowns), bias)
+        shown = self.errors.biased(self.level(seen, unknowns), bias)
         further = dilution_error(self.fold)[:, None] if (self.fold > 1.0).any() else 0.0
-        return shown, spread(self.quantity, self.sizes, shown, further)
+        return shown, self.errors.spread(shown, further)
 
 
 def sample(tank: Tank, readings: Sequence[Reading], places: Sequence[int]) -> Sample:
@@ -140,9 +153,12 @@ def sample(tank: Tank, readings: Sequence[Reading], places: Sequence[int]) -> Sa
     chosen = tuple(readings[i] for i in places)
     kit = tank.kits.get(chosen[0].kit) if chosen[0].kit else None
     disturbed = chosen[0].quantity == DISTURBED
+    calendar = Calendar(tank.filled, tank.time_zone)
     return Sample(
         readings=chosen,
         places=np.array(places, dtype=np.int64),
+        days=np.array([calendar.days(r.at) for r in chosen]),
+        filled=tank.filled,
         kit=kit,
         scale=None if kit is None else kit.scale(chosen[0].quantity),
         fold=np.array([r.diluted for r in chosen]),

@@ -124,40 +124,67 @@ SCALES: Mapping[str, Scale] = MappingProxyType(
 SIZES: Mapping[str, KitSizes] = MappingProxyType({kind: _kit_sizes(kind) for kind in KINDS})
 
 
-def biased(quantity: str, sizes: KitSizes, level: Array, bias: Array) -> Array:
-    """What a kit with a steady error makes of a level.
+@dataclass(frozen=True, slots=True)
+class Errors:
+    """Errors of one kit at one quantity.
 
     Parameters
     ----------
-    quantity, sizes
-        What is tested, and how well.
-    level
-        What reached the reagent, shape (readings, members).
-    bias
-        Standard normal number of this kit, shape (members,).
+    quantity
+        What is tested.
+    relative, floor
+        Of one reading, a standard deviation: over the value, and never under this.
+    bias_log_sd, bias_floor
+        Steady error of the kit, natural log; for pH and temperature in their own unit.
+    outlier_chance
+        Of readings that have nothing to do with the water.
     """
-    if quantity in ADDITIVE:
-        return level + SCALES[quantity].floor * bias
-    return level * np.exp(sizes.bias_log_sd * bias)
+
+    quantity: str
+    relative: float
+    floor: float
+    bias_log_sd: float
+    bias_floor: float
+    outlier_chance: float
+
+    def biased(self, level: Array, bias: Array) -> Array:
+        """What a kit with a steady error makes of levels, given its standard normal number."""
+        if self.quantity in ADDITIVE:
+            return level + self.bias_floor * bias
+        return level * np.exp(self.bias_log_sd * bias)
+
+    def spread(self, shown: Array, further: Array | float = 0.0) -> Array:
+        """Standard deviation of one reading about what the kit shows on average.
+
+        ``further`` is the relative error of what was done to the sample.
+        """
+        if self.quantity in ADDITIVE:
+            return np.full_like(shown, self.floor)
+        relative = np.hypot(self.relative, further)
+        return np.asarray(np.hypot(self.floor, relative * shown))
 
 
-def spread(quantity: str, sizes: KitSizes, shown: Array, further: Array | float = 0.0) -> Array:
-    """Standard deviation of one reading about what the kit shows on average.
+def errors_of(
+    kind: str, quantity: str, *, relative: float | None = None, floor: float | None = None
+) -> Errors:
+    """Errors of a kit, what its keeper tells of them first.
 
     Parameters
     ----------
-    quantity, sizes
-        What is tested, and how well.
-    shown
-        Level with the kit's bias, shape (readings, members).
-    further
-        Relative error of what was done to the sample, such as a dilution.
+    kind, quantity
+        Of kit, and what is tested.
+    relative, floor
+        As told.
     """
-    floor = sizes.floor_factor * SCALES[quantity].floor
-    if quantity in ADDITIVE:
-        return np.full_like(shown, floor)
-    relative = np.hypot(sizes.relative_error, further)
-    return np.asarray(np.hypot(floor, relative * shown))
+    sizes, usual = SIZES[kind], SCALES[quantity].floor
+    return Errors(
+        quantity,
+        sizes.relative_error if relative is None else relative,
+        sizes.floor_factor * usual if floor is None else floor,
+        sizes.bias_log_sd,
+        usual if floor is None else floor,
+        sizes.outlier_chance,
+    )
 
 
 def stray_below(quantity: str, level: Array) -> Array:
@@ -177,8 +204,8 @@ def stray_density(quantity: str, level: Array) -> Array:
     """Slope of `stray_below`, per unit of the quantity."""
     scale = SCALES[quantity]
     if quantity in ADDITIVE:
-        under = stray_below(quantity, level)
-        return under * (1.0 - under) / scale.stray_scale
+        apart = (level - scale.stray_median) / scale.stray_scale
+        return np.asarray(expit(apart) * expit(-apart) / scale.stray_scale)
     return scale.stray_median / (np.maximum(level, 0.0) + scale.stray_median) ** 2
 
 
