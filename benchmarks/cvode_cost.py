@@ -136,6 +136,7 @@ def _ours(some: Lanes, days: int, accuracy: str) -> Numbers:
         (0, days),
         stops_d=tuple(moments),
         accuracy=accuracy,
+        food_noise=False,
     )
     wanted = [OUTPUTS.index(name) for name in SEEN]
     return np.asarray(course.outputs[wanted].transpose(2, 1, 0))

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.inference.priors import prior_members
-from watervane.process.noise import food_multiplier, keyed_uniform
+from watervane.process.daily_noise import NOISE_NAMES, DailyNoise
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.program import GEOMETRY_NAMES
 from watervane.process.run import Members, initial_state
@@ -73,11 +73,9 @@ class Lanes:
     source: Numbers
 
     def noise(self, day: int) -> dict[str, Numbers]:
-        """Food multiplier and luck of a day, shape (1, members) each."""
-        numbers = self.members.numbers
-        food = food_multiplier(SEED, numbers, day)
-        luck = keyed_uniform(SEED, numbers, day, "luck")
-        return {"food": food[None, :], "luck": luck[None, :]}
+        """Noise of a day that is as told, by stream, shape (1, members) each."""
+        daily = DailyNoise(SEED, self.members.numbers, {}, day, quiet=True)
+        return dict(zip(NOISE_NAMES, daily.of_day(day), strict=True))
 
 
 def lanes(count: int, days: int) -> Lanes:

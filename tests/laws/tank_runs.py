@@ -142,7 +142,11 @@ def _scan(
             patch.object(tank_model, "extents_step", watched_step),
         ):
             after, report = tank_model.advance_row(
-                carry, _unpack_row(row), site, source, {"food": food, "luck": luck}
+                carry,
+                _unpack_row(row),
+                site,
+                source,
+                {"food": food, "luck": luck, "change": jnp.ones_like(food)},
             )
         return after, (carry, seen["acted"], after, seen["extents"], report.outputs)
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from watervane.process.arrays import Array, apart, at_least, at_most, jax, jnp
 from watervane.process.rates.conditions import Parameters
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
-from watervane.process.state import COLUMN, MATRIX, TankState
+from watervane.process.state import COLUMN, COMPONENTS, MATRIX, WATER, TankState
 
 Row = Mapping[str, Array]
 Noise = Mapping[str, Array]
@@ -27,7 +27,8 @@ def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noi
     source
         The keeper's source water per litre, shape (components, tanks, members).
     noise
-        ``food``, the day's food multiplier, and ``luck``, uniform in (0, 1); (tanks, members).
+        ``food`` and ``change``, factors of the day's meals and of the water really changed,
+        and ``luck``, uniform in (0, 1); (tanks, members).
     """
     acted: TankState = jax.lax.cond(
         jnp.any(row["acts"] > 0.0),
@@ -39,8 +40,12 @@ def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noi
 
 @apart()
 def _acted(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noise) -> TankState:
-    pieces = list(state.amounts * row["keep"])
-    stay = state.volume_ratio * row["volume_keep"]
+    thinned = _really_kept(row, noise)
+    pieces = [
+        amount * row["keep"][i] * thinned if COMPONENTS[i] in WATER else amount * row["keep"][i]
+        for i, amount in enumerate(state.amounts)
+    ]
+    stay = state.volume_ratio * row["volume_keep"] * thinned
     poured = row["volume_add"] + row["fill_to_mark"] * at_least(1.0 - stay, 0.0)
     brought = poured * (1.0 - row["pure"])
     dosed = jnp.exp(row["dose_log_spread"] * theta["dose_deviation"])
@@ -63,6 +68,13 @@ def _acted(state: TankState, row: Row, theta: Parameters, source: Array, noise: 
     return state._replace(
         amounts=jnp.stack(pieces), volume_ratio=volume, temperature_c=heat / volume
     )
+
+
+def _really_kept(row: Row, noise: Noise) -> Array:
+    """Water left by a change of unsure size over what the told size leaves."""
+    told = 1.0 - row["volume_keep"]
+    most = 0.5 * (1.0 + told)  # never more than half way from the told share to all of it
+    return (1.0 - at_most(told * noise["change"], most)) / at_least(row["volume_keep"], 1e-9)
 
 
 def _bring_animals(pieces: list[Array], row: Row, theta: Parameters) -> None:

@@ -10,9 +10,11 @@ import zlib
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 
 _MASK = (1 << 64) - 1
+FOOD_LOG_SD = 0.35
+ODD_MEAL = 0.02
 
 
 def _mix(value: NDArray[np.uint64]) -> NDArray[np.uint64]:
@@ -57,13 +59,19 @@ def keyed_normal(
 
 
 def food_multiplier(
-    seed: int, members: NDArray[np.int64], day: int, spread: float = 0.35
+    seed: int, members: NDArray[np.int64], day: int, spread: float = FOOD_LOG_SD
 ) -> NDArray[np.float64]:
-    """How much of the told food a day really got.
+    """How much of the told food a day really got; see `food_from`."""
+    return food_from(keyed_normal(seed, members, day, "food"), spread)
 
-    Lognormal with mean one; one day in fifty is forgotten, one in fifty doubled
-    (house estimate).
+
+def food_from(z: NDArray[np.float64], spread: float = FOOD_LOG_SD) -> NDArray[np.float64]:
+    """Food a day really got over what was told, from one standard normal number.
+
+    Lognormal with mean one; the lowest fiftieth is a forgotten meal, the highest a doubled
+    one (house estimate).
     """
-    noise = np.exp(spread * keyed_normal(seed, members, day, "food") - 0.5 * spread**2)
-    odd = keyed_uniform(seed, members, day, "odd meal")
-    return np.where(odd < 0.02, 0.05, np.where(odd > 0.98, 2.0, 1.0)) * noise
+    chance = ndtr(z)
+    inner = np.clip((chance - ODD_MEAL) / (1.0 - 2.0 * ODD_MEAL), 1e-12, 1.0 - 1e-12)
+    usual = np.exp(spread * ndtri(inner) - 0.5 * spread**2)
+    return np.where(chance < ODD_MEAL, 0.05, np.where(chance > 1.0 - ODD_MEAL, 2.0, usual))

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.process.arrays import Array, apart, jax, jnp, use_compilation_cache
+from watervane.process.daily_noise import DRIFTING, NOISE_NAMES
 from watervane.process.day_program import (
     ACTION_FIELDS,
     FORCING_FIELDS,
@@ -81,10 +82,8 @@ def _row(
     packed_row: Array,
     site: Site,
     source: Array,
-    food: Array,
-    luck: Array,
+    noise: dict[str, Array],
 ) -> tuple[TankState, RowReport]:
-    noise = {"food": food, "luck": luck}
     return advance_row(state, _unpack_row(packed_row), site, source, noise)
 
 
@@ -97,8 +96,7 @@ def run_rows(
     packed_parameters: Array,
     packed_geometry: Array,
     source: Array,
-    food: Array,
-    luck: Array,
+    packed_noise: Array,
 ) -> tuple[TankState, Array, Array]:
     """Run the rows of one call.
 
@@ -114,8 +112,10 @@ def run_rows(
         Rows used; the others cost nothing.
     packed_parameters, packed_geometry
         See `pack_parameters`, `pack_geometry`.
-    source, food, luck
+    source
         See `process.actions.act`.
+    packed_noise
+        Of the day, in the order of `NOISE_NAMES`, shape (streams, tanks, members).
 
     Returns
     -------
@@ -124,8 +124,13 @@ def run_rows(
         nitrite over all rows, shape (2, tanks, members). [mg N d/L]
     """
     shape = state.amounts.shape[1:]
+    noise = dict(zip(NOISE_NAMES, packed_noise, strict=True))
+    theta = {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)}
+    for guild in DRIFTING:
+        growth = f"{guild}_oxidiser_growth_per_d"
+        theta[growth] = theta[growth] * noise[f"{guild}_drift"]
     site = site_of(
-        {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)},
+        theta,
         {name: packed_geometry[i] for i, name in enumerate(GEOMETRY_NAMES)},
     )
 
@@ -136,8 +141,7 @@ def run_rows(
             jax.lax.dynamic_index_in_dim(packed_rows, i, keepdims=False),
             site,
             source,
-            food,
-            luck,
+            noise,
         )
         outputs = jax.lax.dynamic_update_index_in_dim(outputs, report.outputs, slots[i], 0)
         return ended, outputs, integrals + report.integrals

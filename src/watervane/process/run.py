@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.process.arrays import jnp
+from watervane.process.daily_noise import DailyNoise
 from watervane.process.day_program import (
     REPORTS_PER_CALL,
     ROWS_PER_CALL,
@@ -18,7 +19,6 @@ from watervane.process.day_program import (
     padded,
     pieces_of,
 )
-from watervane.process.noise import food_multiplier, keyed_uniform
 from watervane.process.program import pack_geometry, pack_parameters, pack_rows, run_rows
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
 from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
@@ -44,12 +44,15 @@ class Members:
         Source water, shape (components, members).
     seed
         Of the forecast.
+    told
+        Noise that is not keyed but comes with the members, see `DailyNoise`.
     """
 
     numbers: NDArray[np.int64]
     parameters: Parameters
     source: NDArray[np.float64]
     seed: int
+    told: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.numbers)
@@ -61,6 +64,7 @@ class Members:
             {n: v[index] for n, v in self.parameters.items()},
             self.source[:, index],
             self.seed,
+            {n: v[:, index] for n, v in self.told.items()},
         )
 
 
@@ -158,7 +162,7 @@ def simulate(
     threads
         Blocks of `BLOCK_MEMBERS` run side by side; results do not depend on it.
     food_noise
-        Whether each day's food varies about what was told.
+        Whether meals, changes and rates vary from day to day about what was told.
     extra
         Actions besides the log's.
     checkpoint_days
@@ -271,15 +275,19 @@ def _run_block(
     geometry = jnp.asarray(pack_geometry(timeline.geometry))
     source = jnp.asarray(members.source[:, lanes][:, None, :])
     state = TankState(*(jnp.asarray(np.asarray(a)[..., lanes]) for a in start))
+    daily = DailyNoise(
+        members.seed,
+        numbers,
+        {n: v[:, lanes] for n, v in members.told.items()},
+        plan[-1].day if plan else 0,
+        quiet=not food_noise,
+    )
     outputs, means = [], []
     checkpoints: dict[int, TankState] = {}
     for day in plan:
         if day.day in checkpoint_days:
             checkpoints[day.day] = _trimmed(state, width)
-        food = np.ones(BLOCK_MEMBERS)
-        if food_noise:
-            food = food_multiplier(members.seed, numbers, day.day)
-        luck = keyed_uniform(members.seed, numbers, day.day, "luck")
+        noise = daily.of_day(day.day)
         integral = np.zeros((2, width))
         for piece in day.pieces:
             state, out, part = run_rows(
@@ -290,8 +298,7 @@ def _run_block(
                 theta,
                 geometry,
                 source,
-                food[None, :],
-                luck[None, :],
+                noise,
             )
             integral += np.asarray(part)[:, 0, :width]
             if len(piece.reports):
