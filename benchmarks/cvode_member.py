@@ -11,7 +11,7 @@ import numpy as np
 from sksundae.cvode import CVODE
 
 from benchmarks.member_equations import COUNT, UNKNOWNS, Equations, Numbers, acted
-from benchmarks.workload import Lanes, rows_of_day
+from benchmarks.workload import Lanes, rows_between_events, rows_of_day
 from watervane.process.arrays import jax, jnp
 from watervane.process.state import TankState
 from watervane.process.tank_model import site_of
@@ -97,7 +97,7 @@ def run_member(
     days: int,
     *,
     rtol: float,
-    steps: int,
+    steps: int | None,
     looks: int,
 ) -> Run:
     """Run one member.
@@ -111,7 +111,7 @@ def run_member(
     rtol
         Relative tolerance of CVODE.
     steps
-        Even parts a day is cut into besides its events; 1 restarts at events and midnight only.
+        Even parts a day is cut into besides its events; without, only events and midnight cut.
     looks
         Moments of each day at which the water is noted.
 
@@ -128,7 +128,7 @@ def run_member(
     alone = _alone(some, member)
     state = jax.tree.map(jnp.asarray, alone["start"])
     for day in range(days):
-        rows, starts_d = rows_of_day(some.line, day, steps)
+        rows, starts_d = _rows(some, day, steps)
         noise = {n: v[:, member : member + 1] for n, v in some.noise(day).items()}
         moments = day + np.arange(1, looks + 1) / looks
         for row, start_d in zip(rows, starts_d, strict=True):
@@ -174,6 +174,12 @@ def _through(
     at_end = right.settled(length_d, found.y[-1])
     ended: TankState = right.equations.ended(at_end, right.given)
     return ended
+
+
+def _rows(some: Lanes, day: int, steps: int | None) -> tuple[list[dict[str, Numbers]], Numbers]:
+    if steps is None:
+        return rows_between_events(some.line, day)
+    return rows_of_day(some.line, day, steps)
 
 
 def _alone(some: Lanes, member: int) -> Mapping[str, Any]:

@@ -106,7 +106,8 @@ def _beside(ours: Compiled, numpy: NumpyCost, cvode: CvodeCost) -> str:
 def _numpy_notes(numpy: NumpyCost, tried: str) -> list[str]:
     return f"""\
 - NumPy runs the very same scheme: one row of the model is traced and written out as NumPy
-  statements, what is not used left out and what repeats computed once. Before it is timed its
+  statements, what is not used left out and what repeats computed once. It and CVODE run without
+  the daily noise of meals, changes and growth, which ours is timed with. Before it is timed its
   final state is compared with the compiled program's; they differ by {numpy.difference:.0e} at
   most. {numpy.days} days were run and scaled to all. Milliseconds per member at sampling by width
   of block: {tried}.

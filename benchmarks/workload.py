@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from watervane.inference.priors import prior_members
 from watervane.process.daily_noise import NOISE_NAMES, DailyNoise
+from watervane.process.day_program import FORCING_FIELDS
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.program import GEOMETRY_NAMES
 from watervane.process.run import Members, initial_state
@@ -97,6 +98,24 @@ def rows_of_day(line: Timeline, day: int, steps: int) -> tuple[list[dict[str, Nu
     rows, starts_d = line.day_rows(day, steps)
     count = len(starts_d)
     return [{n: v[i] for n, v in rows.items()} for i in range(count)], np.asarray(starts_d)
+
+
+def rows_between_events(line: Timeline, day: int) -> tuple[list[dict[str, Numbers]], Numbers]:
+    """Rows of a day as `rows_of_day`, cut only where something is done or changes."""
+    rows, starts_d = rows_of_day(line, day, 1)
+    kept: list[int] = []
+    for i, row in enumerate(rows):
+        if kept and not row["acts"].any() and _alike(row, rows[kept[-1]]):
+            last = rows[kept[-1]]
+            rows[kept[-1]] = {**last, "step_d": last["step_d"] + row["step_d"]}
+        else:
+            kept.append(i)
+    return [rows[i] for i in kept], starts_d[kept]
+
+
+def _alike(one: dict[str, Numbers], other: dict[str, Numbers]) -> bool:
+    names = [name for name in FORCING_FIELDS if name != "step_d"]
+    return all(np.array_equal(one[name], other[name]) for name in names)
 
 
 def shortest_s(work: Callable[[], object], repeats: int) -> float:

@@ -7,7 +7,7 @@ import pytest
 from benchmarks.cvode_cost import cvode_cost, largest_error
 from benchmarks.cvode_member import equations_of, run_member
 from benchmarks.member_equations import COUNT, SEEN, UNKNOWNS
-from benchmarks.workload import lanes, rows_of_day
+from benchmarks.workload import lanes, rows_between_events, rows_of_day
 
 from watervane.process.state import MATRIX
 from watervane.process.tank_model import site_of
@@ -29,7 +29,7 @@ def test_a_tighter_tolerance_comes_nearer_and_asks_more_often() -> None:
     some = lanes(1, 3)
     equations = equations_of(some)
     runs = [
-        run_member(equations, some, 0, 3, rtol=rtol, steps=1, looks=8)
+        run_member(equations, some, 0, 3, rtol=rtol, steps=None, looks=8)
         for rtol in (1e-2, 1e-5, 1e-8)
     ]
     series = [np.array([list(run.looks.values())]) for run in runs]
@@ -37,6 +37,18 @@ def test_a_tighter_tolerance_comes_nearer_and_asks_more_often() -> None:
     assert largest_error(series[1], series[2]) < largest_error(series[0], series[2])
     assert runs[0].calls < runs[1].calls < runs[2].calls
     assert 0 < runs[0].calls_stepping < runs[0].calls
+
+
+def test_only_events_and_midnight_cut_what_cvode_runs_through() -> None:
+    line = lanes(1, 9).line
+    rows, starts_d = rows_between_events(line, 7)  # with a water change
+    all_rows, _ = rows_of_day(line, 7, 1)
+    assert len(rows) < len(all_rows)
+    assert sum(row["step_d"].item() for row in rows) == pytest.approx(1.0)
+    ends = [start + row["step_d"].item() for start, row in zip(starts_d, rows, strict=True)]
+    np.testing.assert_allclose(ends, [*starts_d[1:], 8.0])
+    acting = [sum(bool(row["acts"].any()) for row in some) for some in (rows, all_rows)]
+    assert acting[0] == acting[1] > 0
 
 
 def test_our_scheme_comes_near_a_tight_cvode() -> None:
