@@ -9,7 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from watervane.inference.observation import Seen, bias_name, observation_models
+from watervane.inference.observation import (
+    ObservationModel,
+    Seen,
+    bias_name,
+    observation_models,
+)
 from watervane.inference.observation import latent_names as names_of
 from watervane.process.run import Course
 from watervane.records import Reading, Tank
@@ -100,11 +105,39 @@ def agreement(
     """
     seen = Seen(course, np.array(stops, dtype=np.int64), source)
     each = np.zeros((len(readings), seen.count))
-    middle = np.zeros(seen.count)
     for model in observation_models(tank, readings):
-        unknowns = {name: biases.get(name, middle) for name in model.names}
-        each[list(model.readings)] = model.log_likelihood(seen, unknowns)
+        told = _told(model, biases, seen.count)
+        each[list(model.readings)] = model.log_likelihood(seen, told)
     return Agreement(each.sum(axis=0), each)
+
+
+def fit(
+    tank: Tank,
+    readings: Sequence[Reading],
+    course: Course,
+    stops: Sequence[int],
+    unknowns: Mapping[str, NDArray[np.float64]],
+    source: NDArray[np.float64] | None = None,
+) -> NDArray[np.float64]:
+    """How well each reading fits each member, shape (readings, members).
+
+    The chance of a reading at least as far out, given those of its kit before it; unlike a
+    likelihood it does not shrink with the steps or digits of a kit. Averaged over weighted
+    members it tells the readings that fit no course. Parameters as in `agreement`.
+    """
+    seen = Seen(course, np.array(stops, dtype=np.int64), source)
+    result = np.zeros((len(readings), seen.count))
+    for model in observation_models(tank, readings):
+        told = _told(model, unknowns, seen.count)
+        result[list(model.readings)] = model.tail(seen, told)
+    return result
+
+
+def _told(
+    model: ObservationModel, unknowns: Mapping[str, NDArray[np.float64]], count: int
+) -> dict[str, NDArray[np.float64]]:
+    middle = np.zeros(count)
+    return {name: unknowns.get(name, middle) for name in model.names}
 
 
 def weighting(log_ratio: NDArray[np.float64], each: NDArray[np.float64]) -> Weighting:

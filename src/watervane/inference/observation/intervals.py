@@ -7,6 +7,7 @@ than one way (basis, what 0 means) each way is weighed as a whole.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from watervane.inference.observation.ion_basis import conditional_rows
+from watervane.inference.observation.ion_basis import conditional_chances, conditional_rows
 from watervane.inference.observation.model import (
     WHOLE_GROUP,
     Array,
@@ -25,7 +26,7 @@ from watervane.inference.observation.model import (
 )
 from watervane.inference.observation.sample import Sample
 
-
+_ChanceOf = Callable[[Array, Array, Array, Array], Array]
 _NEVER = 1e-12  # no reading is impossible, however far off
 
 
@@ -107,8 +108,20 @@ class IntervalModel:
 
     def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array:
         """Conditional contributions, shape (readings, members); see `ObservationModel`."""
+        return conditional_rows(self._merged[1], self._rows(seen, unknowns, _chance))
+
+    def tail(self, seen: Seen, unknowns: Unknowns) -> Array:
+        """Chance of a reading as far out, shape (readings, members); see `ObservationModel`."""
+        rows = self._rows(seen, unknowns, _chance)
+        tails = self._rows(seen, unknowns, _beyond, stray=1.0)
+        return conditional_chances(self._merged[1], rows, np.minimum(np.exp(tails), 1.0))
+
+    def _rows(
+        self, seen: Seen, unknowns: Unknowns, chance: _ChanceOf, stray: float | None = None
+    ) -> Array:
+        """Log chance at each reading under each way, shape (ways, readings, members)."""
         shown, spread = self.sample.shown(seen, unknowns)
-        ways, log_chances = self._merged
+        ways = self._merged[0]
         outliers = self.sample.errors.outlier_chance
         rows = np.empty((len(ways), *shown.shape))
         for i, cells in enumerate(ways):
@@ -117,9 +130,10 @@ class IntervalModel:
                 same = left & ~cells.differs(before)
                 rows[i, same] = rows[j, same]
                 left &= ~same
-            inside = _chance(cells.low[left], cells.high[left], shown[left], spread[left])
-            rows[i, left] = np.log((1.0 - outliers) * inside + outliers * cells.stray[left])
-        return conditional_rows(log_chances, rows)
+            inside = chance(cells.low[left], cells.high[left], shown[left], spread[left])
+            odd = cells.stray[left] if stray is None else stray
+            rows[i, left] = np.log((1.0 - outliers) * inside + outliers * odd)
+        return rows
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array:
         """What the kit would show, shape (readings, members); see `ObservationModel`."""
@@ -157,3 +171,10 @@ def _chance(low: Array, high: Array, centre: Array, width: Array) -> Array:
     closed = np.isfinite(high[:, 0])
     above[closed] = ndtr((high[closed] - centre[closed]) / width[closed])
     return np.maximum(above - below, 0.0)
+
+
+def _beyond(low: Array, high: Array, centre: Array, width: Array) -> Array:
+    """Chance to fall into an interval or past it, on the side it lies, doubled."""
+    below = ndtr((high - centre) / width)
+    above = ndtr((centre - low) / width)
+    return np.asarray(np.minimum(2.0 * np.minimum(below, above), 1.0))

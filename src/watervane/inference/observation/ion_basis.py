@@ -50,3 +50,20 @@ def conditional_rows(log_chances: Array, rows: Array) -> Array:
     total[1:] -= total[:-1].copy()
     total[0] -= np.log(np.exp(log_chances).sum())
     return np.asarray(total)
+
+
+def conditional_chances(log_chances: Array, rows: Array, chances: Array) -> Array:
+    """Chance of something at each reading, over ways weighed by the readings above it.
+
+    Parameters
+    ----------
+    log_chances, rows
+        See `conditional_rows`.
+    chances
+        Under each way, shape (ways, readings, members).
+    """
+    if len(rows) == 1:
+        return np.asarray(chances[0])
+    before = np.cumsum(rows, axis=1) - rows + log_chances[:, None, None]
+    weights = np.exp(before - before.max(axis=0))
+    return np.asarray((weights * chances).sum(axis=0) / weights.sum(axis=0))

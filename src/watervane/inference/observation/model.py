@@ -52,7 +52,9 @@ class ObservationModel(Protocol):
     the places of the readings it explains. Rows of `log_likelihood` are conditional
     contributions, each given the rows above it: their sum is the group's likelihood.
     `simulate` runs the same model forwards and hands out what the kit would show, in the
-    canonical unit on the basis of each reading, infinite where it runs off its range.
+    canonical unit on the basis of each reading, infinite where it runs off its range. `tail` is
+    the chance of a reading at least as far out on that side, doubled, or of one that has nothing
+    to do with the water: how well a reading fits, whatever the kit's steps or digits.
     """
 
     @property
@@ -62,6 +64,8 @@ class ObservationModel(Protocol):
     def readings(self) -> tuple[int, ...]: ...
 
     def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array: ...
+
+    def tail(self, seen: Seen, unknowns: Unknowns) -> Array: ...
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array: ...
 

@@ -21,9 +21,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 
-from watervane.inference.observation.ion_basis import conditional_rows
+from watervane.inference.observation.ion_basis import conditional_chances, conditional_rows
 from watervane.inference.observation.model import (
     WHOLE_GROUP,
     Array,
@@ -177,11 +177,29 @@ class ProbeModel:
     def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array:
         """Conditional contributions, shape (readings, members); see `ObservationModel`."""
         shown, spread = self.shown(seen, unknowns)
-        values = np.array([float(r.value.low or 0.0) for r in self.sample.readings])
-        rows = np.stack([self._rows(values, ratio, shown, spread) for ratio in self.bases])
-        return conditional_rows(np.log(list(self.bases.values())), rows)
+        rows = [self._rows(self._values, ratio, shown, spread)[0] for ratio in self.bases]
+        return conditional_rows(self._log_chances, np.stack(rows))
 
-    def _rows(self, values: Array, ratio: float, shown: Array, spread: Array) -> Array:
+    def tail(self, seen: Seen, unknowns: Unknowns) -> Array:
+        """Chance of a reading as far out, shape (readings, members); see `ObservationModel`."""
+        shown, spread = self.shown(seen, unknowns)
+        found = [self._rows(self._values, ratio, shown, spread) for ratio in self.bases]
+        rows, misses = (np.stack(parts) for parts in zip(*found, strict=True))
+        tails = 2.0 * (1.0 - self.outlier_chance) * ndtr(-np.sqrt(misses)) + self.outlier_chance
+        return conditional_chances(self._log_chances, rows, tails)
+
+    @property
+    def _values(self) -> Array:
+        return np.array([float(r.value.low or 0.0) for r in self.sample.readings])
+
+    @property
+    def _log_chances(self) -> Array:
+        return np.asarray(np.log(list(self.bases.values())))
+
+    def _rows(
+        self, values: Array, ratio: float, shown: Array, spread: Array
+    ) -> tuple[Array, Array]:
+        """Log density of each reading given those above, and its miss in variances."""
         ratios = np.where(self.unclear, ratio, 1.0)
         apart = (values * ratios)[:, None] - shown
         apart /= spread
@@ -199,8 +217,8 @@ class ProbeModel:
             filtered = filtered.told(innovation, totals[i], believed)
         if self.outlier_chance > 0.0:
             densities = scale * np.exp(-0.5 * misses) / np.sqrt(totals)
-            return np.asarray(np.log(densities + stray[:, None]))
-        return np.asarray(np.log(scale) - 0.5 * (misses + np.log(totals)))
+            return np.log(densities + stray[:, None]), misses
+        return np.log(scale) - 0.5 * (misses + np.log(totals)), misses
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array:
         """What the probe would show, shape (readings, members); see `ObservationModel`."""

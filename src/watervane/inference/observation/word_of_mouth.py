@@ -61,15 +61,15 @@ class WordOfMouth:
 
     def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array:
         """Conditional contributions, shape (readings, members); see `ObservationModel`."""
-        careful, careless = self._chances(seen, unknowns)
+        return conditional_rows(np.log(_careful_or_not()), self._rows(seen, unknowns))
+
+    def tail(self, seen: Seen, unknowns: Unknowns) -> Array:
+        """Chance of what was said, shape (readings, members); see `ObservationModel`."""
+        return np.exp(self.log_likelihood(seen, unknowns))
+
+    def _rows(self, seen: Seen, unknowns: Unknowns) -> Array:
         said = self.fine[:, None]
-        rows = np.log(
-            [
-                np.where(said, careful, 1.0 - careful),
-                np.where(said, careless, 1.0 - careless),
-            ]
-        )
-        return conditional_rows(np.log(_careful_or_not()), rows)
+        return np.log([np.where(said, p, 1.0 - p) for p in self._chances(seen, unknowns)])
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array:
         """One where fine is said, else zero, shape (readings, members)."""
