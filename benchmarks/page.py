@@ -36,9 +36,9 @@ def _head(busy: Busy, ours: Compiled) -> str:
 # Speed and memory
 
 Written by `make bench` from one run. Seconds are of the machine it ran on and of whatever else it
-was doing; ratios say more. It has {busy.cores} cores, and in the minute before the run others kept
-{busy.before:.1f} of them at work: two threads gain only what is left over. Each time is the
-shortest of some repeats.
+was doing; ratios say more. It has {busy.cores} cores, and in the minute before the run
+{busy.before:.1f} processes on average wanted them: two threads gain only what is left over.
+Each time is the shortest of some repeats.
 
 The tank is invented: {ours.members} members over {ours.days} days, daily food and weekly water
 changes, all components, 64-bit floats.

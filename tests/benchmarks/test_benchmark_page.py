@@ -50,7 +50,7 @@ def test_every_rival_stands_per_member_beside_ours() -> None:
 
 
 def test_what_else_the_machine_did_is_told() -> None:
-    assert "1.2 of them at work" in written((0.5, 0.25, 1.0, 0.7))
+    assert "1.2 processes on average" in written((0.5, 0.25, 1.0, 0.7))
 
 
 def test_lines_fit_the_width_of_our_pages() -> None:
