@@ -115,7 +115,7 @@ def test_an_unreadable_date_is_refused(at: str) -> None:
 def test_too_few_members_end_in_their_own_exit_code() -> None:
     result = call(FakePorts(forecast=sample_poor()), "forecast", "x.tank.toml")
     assert result.code == 3
-    assert "Take care: only about 6 of 8,000" in result.out
+    assert "Take care: the 8,000 imagined tanks" in result.out
 
 
 def test_all_problems_of_a_file_with_their_lines() -> None:

@@ -116,7 +116,7 @@ def test_a_stall_names_its_commonest_causes_only() -> None:
 
 def test_too_few_members_is_the_first_thing_told() -> None:
     first = summary(sample_poor())[0]
-    assert first.startswith("Take care: only about 6 of 8,000 imagined tanks fit")
+    assert first.startswith("Take care: the 8,000 imagined tanks tried")
     assert summary(sample_forecast())[0].startswith("On Thursday 12 March")
 
 

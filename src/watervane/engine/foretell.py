@@ -25,11 +25,10 @@ from watervane.forecast.milestones import SettledLevels, peak_days
 from watervane.forecast.quantiles import band, date_quantiles, number_quantiles
 from watervane.forecast.risk import daily_risk
 from watervane.forecast.trial import candidate_days
-from watervane.inference.adaptive import Fitted, agreeing_members
+from watervane.inference.fitting import Fitted, fit_members
 from watervane.inference.observed import DKH_PER_MEQ
-from watervane.inference.priors import prior_members
 from watervane.process.calendar import Calendar
-from watervane.process.run import Course, Members, chosen_state, initial_state, simulate
+from watervane.process.run import Course, Members, initial_state, simulate
 from watervane.process.state import OUTPUT
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Forecast, Peak, Reading, Tank
@@ -77,7 +76,7 @@ def foretell(
     horizon_days
         Days foretold after ``as_of``. [d]
     members
-        Members of the forecast; eight times as many are drawn to be weighed.
+        Members of the forecast.
     seed
         Of all random numbers.
     accuracy
@@ -192,12 +191,9 @@ def _fit(
     threads: int,
     progress: Progress | None,
 ) -> Fitted:
-    """Draw members and keep those that agree with the readings."""
-    if not readings:
-        drawn = prior_members(line.tank, np.arange(count), seed)
-        return Fitted(drawn, None, np.arange(count))
+    """Draw members that agree with the readings."""
     told = None if progress is None else (lambda share: progress("weighing", share))
-    return agreeing_members(line, readings, count, seed, threads, told)
+    return fit_members(line, readings, count, seed, threads, progress=told)
 
 
 def _run_forward(
@@ -210,13 +206,10 @@ def _run_forward(
     progress: Progress | None,
     moments: Sequence[float],
 ) -> tuple[Course, Members]:
-    """Run the kept members from filling: once each through the past, apart in the future."""
+    """Run the members from filling through past and future."""
     past_end, last_day = bounds
-    unique, place = np.unique(fitted.index, return_inverse=True)
-    once = fitted.members.chosen(unique)
-    run = replace(
-        fitted.members.chosen(fitted.index), numbers=np.arange(len(fitted.index)) + FUTURE
-    )
+    once = fitted.members
+    run = replace(once, numbers=once.numbers + FUTURE)
     told = None if progress is None else (lambda share: progress("past", share))
     tried: list[int] = []
     if needs_trial(line, scope.as_of_d):
@@ -236,7 +229,7 @@ def _run_forward(
     future = simulate(
         line,
         run,
-        chosen_state(past.final, place),
+        past.final,
         (past_end, last_day),
         stops_d=sorted({*days.stops(past_end, last_day), *moments}),
         accuracy=accuracy,
@@ -246,12 +239,12 @@ def _run_forward(
     )
     return Course(
         np.concatenate([past.stops_d, future.stops_d]),
-        np.concatenate([past.outputs[..., place], future.outputs], axis=1),
-        np.concatenate([past.daily_means[..., place], future.daily_means], axis=0),
+        np.concatenate([past.outputs, future.outputs], axis=1),
+        np.concatenate([past.daily_means, future.daily_means], axis=0),
         0,
         future.final,
         {
-            **{d: chosen_state(s, place) for d, s in past.checkpoints.items()},
+            **past.checkpoints,
             **future.checkpoints,
         },
     ), run

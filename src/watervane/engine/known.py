@@ -8,9 +8,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from watervane.inference.kits import with_kit_basis
-from watervane.inference.observed import MODELLED
+from watervane.inference.observation import can_explain
 from watervane.process.calendar import Calendar
-from watervane.records import Reading, Tank
+from watervane.records import WHOLE_WATER, Reading, Tank
 
 SLOTS_PER_DAY = 4  # a kit tells little more when read again within six hours
 
@@ -62,18 +62,23 @@ def usable_readings(tank: Tank, calendar: Calendar) -> list[Reading]:
     """Readings of the tank's own water that the model knows, thinned to one a kit and slot.
 
     Readings a few minutes apart share their error; counted each, a probe's thousands
-    would drown every other reading. The last of each slot is kept.
+    would drown every other reading. The last of each slot is kept. Tests of the source water
+    and words without numbers are few and stay.
     """
     kept: dict[tuple[str | None, str, int], Reading] = {}
+    others = []
     for reading in sorted(modelled(tank.readings), key=lambda r: calendar.days(r.at)):
+        if reading.of_source_water or reading.quantity == WHOLE_WATER:
+            others.append(reading)
+            continue
         slot = math.floor(SLOTS_PER_DAY * calendar.days(reading.at))
         kept[reading.kit, reading.quantity, slot] = reading
-    return sorted(kept.values(), key=lambda r: calendar.days(r.at))
+    return sorted([*kept.values(), *others], key=lambda r: calendar.days(r.at))
 
 
 def modelled(readings: Sequence[Reading]) -> list[Reading]:
-    """Readings of the tank's own water that the model knows."""
-    return [r for r in readings if not r.of_source_water and r.quantity in MODELLED]
+    """Readings that some observation model can explain."""
+    return [r for r in readings if can_explain(r)]
 
 
 def local_day(calendar: Calendar, at_d: float) -> int:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from watervane import __version__
-from watervane.inference.adaptive import Fitted
+from watervane.inference.fitting import Fitted
 from watervane.inference.priors import prior_digest
-from watervane.inference.weighting import Weighting
 from watervane.process.source_water import source_findings
 from watervane.process.timeline import Timeline
 from watervane.records import Diagnostics, Finding, Reading, Tank
@@ -29,31 +28,27 @@ def diagnostics(
     accuracy, seconds
         Of the run.
     """
-    weighting = fitted.weighting
     findings: list[Finding] = []
     if told > len(used):
         findings.append(Finding("readings-thinned", "info", {"told": told, "used": len(used)}))
-    if weighting is not None and weighting.health != "good":
+    if fitted.health != "good":
         findings.append(
             Finding(
                 "few-members-agree",
                 "caution",
                 {
-                    "effective": round(weighting.effective, 1),
-                    "members": len(fitted.members),
-                    "softening": round(weighting.softening, 3),
+                    "effective": round(fitted.effective, 1),
+                    "members": fitted.tried,
                 },
             )
         )
-    if weighting is not None:
-        findings += _contradictions(used, weighting)
-    members = len(fitted.index)
+    findings += _contradictions(used, fitted)
     return Diagnostics(
-        members=members,
-        prior_members=len(fitted.members),
-        effective_members=float(members) if weighting is None else weighting.effective,
+        members=len(fitted.members),
+        prior_members=fitted.tried,
+        effective_members=fitted.effective,
         readings_used=len(used),
-        health="good" if weighting is None else weighting.health,
+        health=fitted.health,
         seconds=seconds,
         accuracy=accuracy,
         model_version=__version__,
@@ -62,8 +57,8 @@ def diagnostics(
     )
 
 
-def _contradictions(readings: Sequence[Reading], weighting: Weighting) -> list[Finding]:
-    """Readings that hardly any of the weighted members would have given."""
+def _contradictions(readings: Sequence[Reading], fitted: Fitted) -> list[Finding]:
+    """Readings that hardly any of the members would have given."""
     return [
         Finding(
             "readings-contradict",
@@ -71,7 +66,7 @@ def _contradictions(readings: Sequence[Reading], weighting: Weighting) -> list[F
             {"quantity": r.quantity, "at": r.at, "value": r.value.raw},
             line=r.line,
         )
-        for r, chance in zip(readings, weighting.by_reading, strict=True)
+        for r, chance in zip(readings, fitted.fit, strict=False)
         if chance < UNLIKELY_READING
     ]
 

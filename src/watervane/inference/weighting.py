@@ -1,4 +1,4 @@
-"""Importance weights of members: likelihood of the readings, effective number, resampling."""
+"""Weights of members: likelihood of the readings, effective number, resampling."""
 
 from __future__ import annotations
 
@@ -18,38 +18,6 @@ from watervane.inference.observation import (
 from watervane.inference.observation import latent_names as names_of
 from watervane.process.run import Course
 from watervane.records import Reading, Tank
-
-LEAST_EFFECTIVE = 40.0
-GOOD_EFFECTIVE = 150.0
-
-
-@dataclass(frozen=True)
-class Weighting:
-    """Members weighed against the readings.
-
-    Parameters
-    ----------
-    log_weights
-        Of each member, normalised, after softening.
-    effective
-        Effective number of members before softening.
-    softening
-        Power the likelihood was taken to; 1 where enough members agree.
-    by_reading
-        Mean likelihood of each reading under the weighted members.
-    """
-
-    log_weights: NDArray[np.float64]
-    effective: float
-    softening: float
-    by_reading: NDArray[np.float64]
-
-    @property
-    def health(self) -> str:
-        """``good``, ``thin`` or ``poor``."""
-        if self.effective >= GOOD_EFFECTIVE:
-            return "good"
-        return "thin" if self.effective >= LEAST_EFFECTIVE else "poor"
 
 
 @dataclass(frozen=True)
@@ -138,23 +106,6 @@ def _told(
 ) -> dict[str, NDArray[np.float64]]:
     middle = np.zeros(count)
     return {name: unknowns.get(name, middle) for name in model.names}
-
-
-def weighting(log_ratio: NDArray[np.float64], each: NDArray[np.float64]) -> Weighting:
-    """Normalise importance weights, softened where too few members carry them.
-
-    Parameters
-    ----------
-    log_ratio
-        Log of target over proposal, shape (members,).
-    each
-        Log likelihood of each reading, shape (readings, members).
-    """
-    effective = effective_members(log_ratio)
-    softening = 1.0 if effective >= LEAST_EFFECTIVE else power_for(log_ratio, LEAST_EFFECTIVE)
-    log_weights = softening * log_ratio
-    log_weights = log_weights - logsumexp(log_weights)
-    return Weighting(log_weights, effective, softening, np.exp(each) @ np.exp(log_weights))
 
 
 def effective_members(log_weights: NDArray[np.float64]) -> float:

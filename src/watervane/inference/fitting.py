@@ -1,0 +1,133 @@
+"""Members of a tank drawn from the posterior of its readings.
+
+The sampler begins with several lots of prior members, of which the readings, taken to a low
+power, choose one lot; from there it tempers and moves (see `tempered`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.inference.priors import prior_members, prior_whitened
+from watervane.inference.tank_target import TankTarget
+from watervane.inference.target import Evaluated, Info, Population
+from watervane.inference.tempered import Effort, sample
+from watervane.inference.weighting import power_for
+from watervane.process.run import Members
+from watervane.process.timeline import Timeline
+from watervane.records import Reading
+
+QUICK = Effort(most_between=3, most_at_end=8)
+THOROUGH = Effort(most_between=10, most_at_end=30)
+PRIOR_LOTS = 4
+FIRST_SHARE = 0.8  # effective members over members, when the first lot is chosen
+GOOD_EFFECTIVE, LEAST_EFFECTIVE = 60.0, 20.0
+_LOT = 1 << 20  # numbers of different lots never meet
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """Members that agree with the readings, all of one weight.
+
+    Parameters
+    ----------
+    members
+        Of the forecast.
+    tried
+        Members run through the readings in all.
+    effective
+        Members drawn independently that would tell as much.
+    fit
+        Chance of each reading or one farther out, mean over members, shape (readings,).
+    info
+        How the sampler went; ``None`` without readings.
+    """
+
+    members: Members
+    tried: int
+    effective: float
+    fit: NDArray[np.float64]
+    info: Info | None
+
+    @property
+    def health(self) -> str:
+        """``good``, ``thin`` or ``poor``."""
+        if self.info is None or self.effective >= GOOD_EFFECTIVE:
+            return "good"
+        return "thin" if self.effective >= LEAST_EFFECTIVE else "poor"
+
+
+def fit_members(
+    line: Timeline,
+    readings: Sequence[Reading],
+    count: int,
+    seed: int,
+    threads: int,
+    *,
+    effort: Effort = QUICK,
+    progress: Callable[[float], None] | None = None,
+) -> Fitted:
+    """Draw members of a tank that agree with its readings.
+
+    Parameters
+    ----------
+    line
+        The tank, made ready past its last reading.
+    readings
+        That some observation model can explain.
+    count
+        Members wanted.
+    seed
+        Of all random numbers.
+    threads
+        See `simulate`.
+    effort
+        How long members are moved.
+    progress
+        Called with the share done.
+    """
+    if not readings:
+        drawn = prior_members(line.tank, np.arange(count), seed)
+        return Fitted(drawn, count, float(count), np.zeros(0), None)
+    target = TankTarget(line, readings, seed, threads)
+    start = _head_start(target, count, seed, _part(progress, 0.0, 0.2))
+    posterior = sample(
+        target, count, seed, start=start, effort=effort, progress=_part(progress, 0.2, 0.8)
+    )
+    return Fitted(
+        target.members(posterior.z),
+        count * (PRIOR_LOTS + posterior.info.sweeps),
+        min(posterior.info.effective, float(count)),
+        target.tail(posterior.z, posterior.evaluated).mean(axis=1),
+        posterior.info,
+    )
+
+
+def _head_start(
+    target: TankTarget, count: int, seed: int, progress: Callable[[float], None] | None
+) -> Population:
+    """Prior members with weights of the readings taken to a low power."""
+    lots, found = [], []
+    for lot in range(PRIOR_LOTS):
+        z = prior_whitened(target.names, np.arange(count) + lot * _LOT, seed)
+        lots.append(z)
+        found.append(target.evaluate(z))
+        if progress is not None:
+            progress((lot + 1) / PRIOR_LOTS)
+    likelihood = np.concatenate([f.log_likelihood for f in found])
+    target.included = power_for(likelihood, FIRST_SHARE * count)
+    base = target.included * likelihood
+    kept = {name: np.concatenate([f.kept[name] for f in found], axis=-1) for name in found[0].kept}
+    return Population(np.concatenate(lots, axis=1), Evaluated(likelihood, kept, base), base.copy())
+
+
+def _part(
+    progress: Callable[[float], None] | None, begin: float, size: float
+) -> Callable[[float], None] | None:
+    if progress is None:
+        return None
+    return lambda share: progress(begin + size * share)

@@ -1,0 +1,171 @@
+"""A tank's posterior as a target: whitened unknowns to the likelihood of all its readings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.inference.observation import (
+    ObservationModel,
+    Seen,
+    latent_names,
+    observation_models,
+)
+from watervane.inference.priors import UNKNOWNS, members_from_whitened
+from watervane.inference.target import Evaluated
+from watervane.process.daily_noise import DRIFTING
+from watervane.process.day_program import Action
+from watervane.process.run import Course, Members, initial_state, simulate
+from watervane.process.state import TankState
+from watervane.process.timeline import Timeline
+from watervane.records import Reading
+
+Numbers = NDArray[np.float64]
+_EPSILON_D = 1e-9
+FARTHEST = 8.0  # spreads from the middle: samplers propose farther, priors never draw there
+_NO_STATE = TankState(*(np.zeros(0) for _ in TankState._fields))  # what readings do not look at
+
+
+class TankTarget:
+    """The readings of one tank, as the sampler wants them.
+
+    Lasting unknowns are parameters, source water, starting colonies and the errors of kits;
+    fleeting ones the noise of each day or week that something depends on.
+
+    Parameters
+    ----------
+    line
+        The tank, made ready past its last reading.
+    readings
+        Of quantities the model knows.
+    seed
+        Of noise beyond the readings.
+    threads
+        See `simulate`.
+
+    Attributes
+    ----------
+    included
+        Power of the likelihood a starting population already agrees with.
+    """
+
+    def __init__(
+        self,
+        line: Timeline,
+        readings: Sequence[Reading],
+        seed: int,
+        threads: int,
+    ) -> None:
+        self._line, self._seed, self._threads = line, seed, threads
+        self.included = 0.0
+        self._readings = list(readings)
+        self._models = observation_models(line.tank, self._readings)
+        moments = [line.calendar.days(r.at) for r in self._readings]
+        self._moments = sorted({max(m, 0.0) for m in moments})
+        self._stops = np.array([self._moments.index(max(m, 0.0)) for m in moments])
+        self.last_day = math.floor(self._moments[-1] + _EPSILON_D)
+        self._latent = latent_names(self._models)
+        self._streams = _streams(line, self.last_day)
+        lasting = (*UNKNOWNS, *self._latent)
+        self._names = [*lasting]
+        self._rows: dict[str, NDArray[np.int64]] = {}
+        for stream, places in self._streams.items():
+            first = len(self._names)
+            self._names += [f"{stream} {place}" for place in places]
+            self._rows[stream] = np.arange(first, len(self._names))
+        self._lasting = np.arange(len(lasting))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """One name a row."""
+        return tuple(self._names)
+
+    @property
+    def lasting(self) -> NDArray[np.int64]:
+        """Rows that hold for all days."""
+        return self._lasting
+
+    @property
+    def fleeting(self) -> Mapping[str, NDArray[np.int64]]:
+        """Rows of noise by stream."""
+        return {stream: rows for stream, rows in self._rows.items() if len(rows)}
+
+    def members(self, z: Numbers) -> Members:
+        """The members that whitened unknowns stand for, shape (unknowns, members)."""
+        count = z.shape[1]
+        unknowns = dict(zip(UNKNOWNS, z, strict=False))
+        made = members_from_whitened(self._line.tank, unknowns, np.arange(count), self._seed)
+        told = {}
+        for stream, places in self._streams.items():
+            length = self.last_day // 7 + 1 if stream.endswith("drift") else self.last_day + 1
+            told[stream] = np.zeros((length, count))
+            told[stream][places] = z[self._rows[stream]]
+        return Members(made.numbers, made.parameters, made.source, made.seed, told)
+
+    def evaluate(self, z: Numbers) -> Evaluated:
+        """Run all members to the last reading and weigh them."""
+        z = np.clip(z, -FARTHEST, FARTHEST)
+        members = self.members(z)
+        course = simulate(
+            self._line,
+            members,
+            initial_state(self._line, members),
+            (0, self.last_day + 1),
+            stops_d=self._moments,
+            threads=self._threads,
+        )
+        seen = Seen(course, self._stops, members.source)
+        each = np.zeros((len(self._readings), z.shape[1]))
+        for model in self._models:
+            each[list(model.readings)] = model.log_likelihood(seen, self._latents(model, z))
+        total = each.sum(axis=0)
+        kept = {"each": each, "seen": course.outputs, "source": members.source}
+        return Evaluated(total, kept, self.included * total)
+
+    def tail(self, z: Numbers, evaluated: Evaluated) -> Numbers:
+        """Chance of each reading or one farther out, shape (readings, members)."""
+        outputs = np.asarray(evaluated.kept["seen"], dtype=np.float64)
+        nothing = np.zeros((0, 2, z.shape[1]))
+        course = Course(np.array(self._moments), outputs, nothing, 0, _NO_STATE)
+        source = np.asarray(evaluated.kept["source"], dtype=np.float64)
+        seen = Seen(course, self._stops, source)
+        result = np.zeros((len(self._readings), z.shape[1]))
+        for model in self._models:
+            result[list(model.readings)] = model.tail(seen, self._latents(model, z))
+        return result
+
+    def _latents(self, model: ObservationModel, z: Numbers) -> dict[str, Numbers]:
+        latent = dict(zip(self._latent, z[len(UNKNOWNS) :], strict=False))
+        return {name: latent[name] for name in model.names}
+
+
+def _streams(line: Timeline, last_day: int) -> dict[str, list[int]]:
+    """Days, or weeks of drift, on which each stream of noise makes a difference."""
+    days: dict[str, set[int]] = {"food": set(), "change": set(), "luck": set()}
+    for day in range(last_day + 1):
+        begin, end = line.calendar.bounds_d(day)
+        for action in line.actions:
+            if begin <= action.at_d < end:
+                for stream in _felt(action):
+                    days[stream].add(day)
+    weeks = list(range(last_day // 7 + 1))
+    return {
+        **{stream: sorted(found) for stream, found in days.items()},
+        **{f"{guild} drift": weeks for guild in DRIFTING},
+    }
+
+
+def _felt(action: Action) -> list[str]:
+    """Streams of noise an action depends on."""
+    told = action.scalars
+    found = []
+    if told.get("food_mg_n_per_l", 0.0) > 0.0:
+        found.append("food")
+    if told.get("volume_keep", 1.0) < 1.0:
+        found.append("change")
+    if action.habitats or told.get("seed_keep_low", 1.0) != told.get("seed_keep_high", 1.0):
+        found.append("luck")
+    return found
