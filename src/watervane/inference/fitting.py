@@ -21,7 +21,7 @@ from watervane.process.run import Members
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
 
-QUICK = Effort(most_between=3, most_at_end=8)
+QUICK = Effort(most_between=2, most_at_end=8)
 THOROUGH = Effort(most_between=10, most_at_end=30)
 PRIOR_LOTS = 4
 FIRST_SHARE = 0.8  # effective members over members, when the first lot is chosen

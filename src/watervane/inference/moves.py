@@ -79,6 +79,15 @@ class Proposal:
     known_jump: Floats
     free_jump: Floats
 
+    def take(self, index: Indices) -> Proposal:
+        """The same of the members named."""
+        return Proposal(
+            self.turned[:, index],
+            self.log_ratio[index],
+            self.known_jump[index],
+            self.free_jump[index],
+        )
+
 
 def propose(
     turned: Floats, other: Floats, shape: Shape, kind: Indices, rng: np.random.Generator

@@ -27,6 +27,11 @@ _PLAIN = {
 MODELLED = tuple(_PLAIN)
 
 
+def output_of(quantity: str) -> str:
+    """Name of the model's output that a quantity is made of."""
+    return _PLAIN[quantity][0]
+
+
 def plain(course: Course, stops: NDArray[np.int64], quantity: str) -> NDArray[np.float64]:
     """What the water holds at some stops, shape (stops, members)."""
     name, factor = _PLAIN[quantity]

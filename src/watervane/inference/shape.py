@@ -131,6 +131,31 @@ def fit_shape(leading: Floats, weights: Floats | None = None) -> Shape:
     return Shape(axes, along[:, None], spread * math.sqrt(1.0 - 2.0 / freedom), freedom)
 
 
+def fit_within(leading: Floats, basis: Floats) -> Shape:
+    """Fit a shape whose known directions are given.
+
+    Parameters
+    ----------
+    leading
+        Leading coordinates of members, shape (leading, members).
+    basis
+        Orthonormal rows, shape (known, leading).
+    """
+    known = len(basis)
+    if known == 0:
+        return Shape(np.eye(len(leading)), np.zeros((0, 1)), np.zeros((0, 1)), MOST_FREEDOM)
+    along = basis @ leading
+    variance, turn = np.linalg.eigh(np.atleast_2d(np.cov(along)))
+    axes = turn.T @ basis
+    rest, _ = np.linalg.qr(np.concatenate([axes.T, np.eye(len(leading))], axis=1))
+    whole = np.concatenate([axes, rest.T[known:]])
+    mean = (axes @ leading).mean(axis=1, keepdims=True)
+    spread = np.sqrt(np.maximum(variance, 1e-6))[:, None]
+    equal = np.full(leading.shape[1], 1.0 / leading.shape[1])
+    freedom = _freedom((axes @ leading - mean) / spread, equal)
+    return Shape(whole, mean, spread * math.sqrt(1.0 - 2.0 / freedom), freedom)
+
+
 def _believed(
     values: Floats, ratio: float
 ) -> tuple[Floats, np.ndarray[tuple[int], np.dtype[np.bool_]]]:

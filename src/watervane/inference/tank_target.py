@@ -8,25 +8,19 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.inference.observation import (
-    ObservationModel,
-    Seen,
-    latent_names,
-    observation_models,
-)
 from watervane.inference.priors import UNKNOWNS, members_from_whitened
-from watervane.inference.target import Evaluated
+from watervane.inference.reading_look import ReadingLook
+from watervane.inference.tank_surrogate import TankSurrogate
+from watervane.inference.target import Evaluated, Surrogate
 from watervane.process.daily_noise import DRIFTING
 from watervane.process.day_program import Action
-from watervane.process.run import Course, Members, initial_state, simulate
-from watervane.process.state import TankState
+from watervane.process.run import Members, initial_state, simulate
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
 
 Numbers = NDArray[np.float64]
 _EPSILON_D = 1e-9
 FARTHEST = 8.0  # spreads from the middle: samplers propose farther, priors never draw there
-_NO_STATE = TankState(*(np.zeros(0) for _ in TankState._fields))  # what readings do not look at
 
 
 class TankTarget:
@@ -50,26 +44,21 @@ class TankTarget:
     ----------
     included
         Power of the likelihood a starting population already agrees with.
+    look
+        The readings and what they look at.
+    latent_rows
+        Rows of the kits' unknowns.
     """
 
     def __init__(
-        self,
-        line: Timeline,
-        readings: Sequence[Reading],
-        seed: int,
-        threads: int,
+        self, line: Timeline, readings: Sequence[Reading], seed: int, threads: int
     ) -> None:
         self._line, self._seed, self._threads = line, seed, threads
         self.included = 0.0
-        self._readings = list(readings)
-        self._models = observation_models(line.tank, self._readings)
-        moments = [line.calendar.days(r.at) for r in self._readings]
-        self._moments = sorted({max(m, 0.0) for m in moments})
-        self._stops = np.array([self._moments.index(max(m, 0.0)) for m in moments])
-        self.last_day = math.floor(self._moments[-1] + _EPSILON_D)
-        self._latent = latent_names(self._models)
+        self.look = ReadingLook(line, readings)
+        self.last_day = math.floor(self.look.moments[-1] + _EPSILON_D)
         self._streams = _streams(line, self.last_day)
-        lasting = (*UNKNOWNS, *self._latent)
+        lasting = (*UNKNOWNS, *self.look.latents)
         self._names = [*lasting]
         self._rows: dict[str, NDArray[np.int64]] = {}
         for stream, places in self._streams.items():
@@ -77,6 +66,7 @@ class TankTarget:
             self._names += [f"{stream} {place}" for place in places]
             self._rows[stream] = np.arange(first, len(self._names))
         self._lasting = np.arange(len(lasting))
+        self.latent_rows = np.arange(len(UNKNOWNS), len(lasting))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -114,32 +104,35 @@ class TankTarget:
             members,
             initial_state(self._line, members),
             (0, self.last_day + 1),
-            stops_d=self._moments,
+            stops_d=self.look.moments,
             threads=self._threads,
         )
-        seen = Seen(course, self._stops, members.source)
-        each = np.zeros((len(self._readings), z.shape[1]))
-        for model in self._models:
-            each[list(model.readings)] = model.log_likelihood(seen, self._latents(model, z))
+        looks = self.look.looks(course)
+        source = members.source if self.look.of_source else None
+        each = self.look.log_likelihood(looks, source, z[self.latent_rows])
         total = each.sum(axis=0)
-        kept = {"each": each, "seen": course.outputs, "source": members.source}
-        return Evaluated(total, kept, self.included * total)
+        return Evaluated(total, {"each": each, "looks": looks}, self.included * total)
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """What a surrogate needs of what `evaluate` keeps."""
+        return ("looks",)
+
+    def surrogate(self, z: Numbers, kept: Mapping[str, Numbers], weights: Numbers) -> Surrogate:
+        """Make a cheap guess of `evaluate` from weighted runs."""
+        others = np.setdiff1d(np.arange(len(self._names)), self.latent_rows)
+        source = self._source if self.look.of_source else None
+        blank = TankSurrogate(self.look, others, self.latent_rows, source, self.included)
+        return blank.fitted(z, kept["looks"], weights)
 
     def tail(self, z: Numbers, evaluated: Evaluated) -> Numbers:
         """Chance of each reading or one farther out, shape (readings, members)."""
-        outputs = np.asarray(evaluated.kept["seen"], dtype=np.float64)
-        nothing = np.zeros((0, 2, z.shape[1]))
-        course = Course(np.array(self._moments), outputs, nothing, 0, _NO_STATE)
-        source = np.asarray(evaluated.kept["source"], dtype=np.float64)
-        seen = Seen(course, self._stops, source)
-        result = np.zeros((len(self._readings), z.shape[1]))
-        for model in self._models:
-            result[list(model.readings)] = model.tail(seen, self._latents(model, z))
-        return result
+        looks = np.asarray(evaluated.kept["looks"], dtype=np.float64)
+        source = self._source(z) if self.look.of_source else None
+        return self.look.tail(looks, source, z[self.latent_rows])
 
-    def _latents(self, model: ObservationModel, z: Numbers) -> dict[str, Numbers]:
-        latent = dict(zip(self._latent, z[len(UNKNOWNS) :], strict=False))
-        return {name: latent[name] for name in model.names}
+    def _source(self, z: Numbers) -> Numbers:
+        return self.members(z).source
 
 
 def _streams(line: Timeline, last_day: int) -> dict[str, list[int]]:

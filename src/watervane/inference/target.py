@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,6 +77,24 @@ class Target(Protocol):
 
     def evaluate(self, z: Floats) -> Evaluated:
         """Weigh all members, shape (unknowns, members); always as many as were asked for."""
+
+
+class Surrogate(Protocol):
+    """A cheap guess of `Target.evaluate`, without anything kept."""
+
+    def __call__(self, z: Floats) -> Evaluated: ...
+
+
+@runtime_checkable
+class Guessable(Protocol):
+    """A target that can make surrogates of itself from runs."""
+
+    def surrogate(self, z: Floats, kept: Mapping[str, Floats], weights: Floats) -> Surrogate:
+        """Fit to weighted runs, shape (unknowns, runs), and what `evaluate` kept of them."""
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """What a surrogate needs of `Evaluated.kept`."""
 
 
 @dataclass(frozen=True)

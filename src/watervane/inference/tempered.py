@@ -15,6 +15,7 @@ from scipy.special import logsumexp, ndtri
 
 from watervane.inference.mixing import measure
 from watervane.inference.moves import Choice, Proposal, propose
+from watervane.inference.scouting import Scouts
 from watervane.inference.shape import Shape, fit_shape, rotation
 from watervane.inference.target import (
     Evaluated,
@@ -30,6 +31,8 @@ from watervane.inference.target import (
     family_error,
 )
 from watervane.inference.weighting import effective_members, resample
+
+SCOUTED = 0.8  # share of members moved by walks on a surrogate, where there is one
 
 
 @dataclass(frozen=True)
@@ -105,6 +108,8 @@ class _Run:
         self._turn, self._leading = rotation(len(target.names), target.lasting, target.fleeting)
         self._lasting = len(target.lasting)
         self._choice = Choice()
+        self._scouts = Scouts(target, self._turn)
+        self._scouting: list[float] = []
         self._sweeps = self._unusable = self._draws = 0
         self._power = 0.0
         self._told = 0.0
@@ -123,6 +128,7 @@ class _Run:
         wrong = np.isnan(found.log_likelihood) | np.isnan(found.base)
         self._unusable += int(wrong.sum())
         if not wrong.any():
+            self._scouts.remember(self._turn.T @ turned, found)
             return found
         usable = np.where(wrong, -np.inf, found.log_likelihood)
         base = None if found.log_base is None else np.where(wrong, -np.inf, found.log_base)
@@ -150,6 +156,8 @@ class _Run:
                 index = resample(log_weights, self._members, float(self._rng().uniform()))
                 log_weights = np.full(self._members, -np.log(self._members))
             self._turned = self._turn @ start.z[:, index]
+            if start.evaluated is not None:
+                self._scouts.remember(start.z, start.evaluated)
             self._now = (
                 start.evaluated.take(index)
                 if start.evaluated is not None
@@ -187,7 +195,7 @@ class _Run:
             parents=len(np.unique(index)),
             known=shapes[2].known,
             sweeps=self._sweeps - first,
-            acceptance=self._choice.acceptance(),
+            acceptance=self._acceptance(),
             mixing=mixing,
             capped=capped,
         )
@@ -239,13 +247,37 @@ class _Run:
             np.concatenate([first.known_jump, second.known_jump]),
             np.concatenate([first.free_jump, second.free_jump]),
         )
-        there = self._evaluate(proposal.turned)
-        rise = self._tempered(there) - self._tempered(self._now)
-        chance = np.exp(np.minimum(proposal.log_ratio + rise, 0.0))
+        here = self._tempered(self._now)
+        goes, log_ratio, scouting = proposal.turned, proposal.log_ratio, np.zeros(0, dtype=bool)
+        if self._scouts.ready:
+            scouted = self._scouts.propose(
+                self._turned,
+                self._leading,
+                self._tempered,
+                float(np.median(here)),
+                int(rng.integers(1 << 62)),
+            )
+            scouting = rng.uniform(size=self._members) < SCOUTED
+            goes = np.where(scouting, scouted.turned, goes)
+            log_ratio = np.where(scouting, scouted.log_ratio, log_ratio)
+        there = self._evaluate(goes)
+        chance = np.exp(np.minimum(log_ratio + self._tempered(there) - here, 0.0))
         accepted: Flags = rng.uniform(size=self._members) < chance
-        self._choice.learn(kind, chance, accepted.astype(np.float64), proposal)
-        self._turned = np.where(accepted, proposal.turned, self._turned)
+        plain = np.flatnonzero(~scouting) if len(scouting) else np.arange(self._members)
+        self._choice.learn(
+            kind[plain], chance[plain], accepted[plain].astype(np.float64), proposal.take(plain)
+        )
+        if len(scouting):
+            self._scouting += [float(accepted[scouting].mean())]
+        self._turned = np.where(accepted, goes, self._turned)
         self._now = self._now.renewed(accepted, there)
+
+    def _acceptance(self) -> dict[str, float]:
+        shares = dict(self._choice.acceptance())
+        if self._scouting:
+            shares["scouted"] = float(np.mean(self._scouting))
+        self._scouting = []
+        return shares
 
     def _tempered(self, found: Evaluated) -> Floats:
         with np.errstate(invalid="ignore"):

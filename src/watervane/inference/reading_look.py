@@ -1,0 +1,114 @@
+"""What a tank's readings look at, and how likely they are given that."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.inference.observation import (
+    ObservationModel,
+    Seen,
+    latent_names,
+    observation_models,
+)
+from watervane.inference.observed import output_of
+from watervane.process.run import Course
+from watervane.process.state import OUTPUTS, TankState
+from watervane.process.timeline import Timeline
+from watervane.records import WHOLE_WATER, Reading
+
+Numbers = NDArray[np.float64]
+_NO_STATE = TankState(*(np.zeros(0) for _ in TankState._fields))  # readings do not look at it
+
+
+class ReadingLook:
+    """The readings of a tank with their observation models.
+
+    Parameters
+    ----------
+    line
+        The tank.
+    readings
+        That some observation model can explain.
+
+    Attributes
+    ----------
+    moments
+        When the tank is looked at, each once. [d]
+    latents
+        Whitened unknowns of the kits.
+    outputs, stops
+        The values looked at: rows of `OUTPUTS` and places of `moments`, shape (looks,).
+    of_source
+        Whether any reading is of the source water.
+    """
+
+    def __init__(self, line: Timeline, readings: Sequence[Reading]) -> None:
+        self.models = observation_models(line.tank, readings)
+        days = [max(line.calendar.days(r.at), 0.0) for r in readings]
+        self.moments = sorted(set(days))
+        self.latents = latent_names(self.models)
+        self.of_source = any(r.of_source_water for r in readings)
+        self._count = len(readings)
+        self._stops = np.array([self.moments.index(d) for d in days], dtype=np.int64)
+        looks = sorted(
+            {
+                (OUTPUTS.index(output_of(quantity)), int(stop))
+                for reading, stop in zip(readings, self._stops, strict=True)
+                if not reading.of_source_water
+                for quantity in _looked_at(reading)
+            }
+        )
+        self.outputs = np.array([output for output, _ in looks], dtype=np.int64)
+        self.stops = np.array([stop for _, stop in looks], dtype=np.int64)
+
+    def looks(self, course: Course) -> Numbers:
+        """The values looked at, shape (looks, members)."""
+        return np.asarray(course.outputs[self.outputs, self.stops])
+
+    def log_likelihood(self, looks: Numbers, source: Numbers | None, latents: Numbers) -> Numbers:
+        """Of each reading given those of its kit before it, shape (readings, members).
+
+        Parameters
+        ----------
+        looks
+            Shape (looks, members).
+        source
+            Source water of the members, if any of it was tested.
+        latents
+            Shape (latents, members).
+        """
+        seen, result = self._seen(looks, source, latents)
+        for model in self.models:
+            result[list(model.readings)] = model.log_likelihood(seen, self._of(model, latents))
+        return result
+
+    def tail(self, looks: Numbers, source: Numbers | None, latents: Numbers) -> Numbers:
+        """Chance of each reading or one farther out; see `log_likelihood`."""
+        seen, result = self._seen(looks, source, latents)
+        for model in self.models:
+            result[list(model.readings)] = model.tail(seen, self._of(model, latents))
+        return result
+
+    def _seen(
+        self, looks: Numbers, source: Numbers | None, latents: Numbers
+    ) -> tuple[Seen, Numbers]:
+        count = latents.shape[1]
+        outputs = np.zeros((len(OUTPUTS), len(self.moments), count))
+        outputs[self.outputs, self.stops] = looks
+        course = Course(np.array(self.moments), outputs, np.zeros((0, 2, count)), 0, _NO_STATE)
+        return Seen(course, self._stops, source), np.zeros((self._count, count))
+
+    def _of(self, model: ObservationModel, latents: Numbers) -> dict[str, Numbers]:
+        told = dict(zip(self.latents, latents, strict=True))
+        return {name: told[name] for name in model.names}
+
+
+def _looked_at(reading: Reading) -> tuple[str, ...]:
+    if reading.quantity == WHOLE_WATER:
+        return ("ammonia", "nitrite")
+    if reading.quantity == "nitrate":
+        return ("nitrate", "nitrite")
+    return (reading.quantity,)
