@@ -45,6 +45,11 @@ class Fitted:
         Chance of each reading or one farther out, mean over members, shape (readings,).
     info
         How the sampler went; ``None`` without readings.
+    z, names
+        Whitened unknowns of the members, shape (unknowns, members), and their names.
+    each
+        Log likelihood of each reading given those of its kit before it, shape
+        (readings, members).
     """
 
     members: Members
@@ -52,6 +57,9 @@ class Fitted:
     effective: float
     fit: NDArray[np.float64]
     info: Info | None
+    z: NDArray[np.float64] | None = None
+    names: tuple[str, ...] = ()
+    each: NDArray[np.float64] | None = None
 
     @property
     def health(self) -> str:
@@ -104,6 +112,9 @@ def fit_members(
         min(posterior.info.effective, float(count)),
         target.tail(posterior.z, posterior.evaluated).mean(axis=1),
         posterior.info,
+        posterior.z,
+        target.names,
+        np.asarray(posterior.evaluated.kept["each"], dtype=np.float64),
     )
 
 
