@@ -1,0 +1,1 @@
+"""What the posterior was held against, and how it did."""
