@@ -64,6 +64,14 @@ class ReadingLook:
         self.outputs = np.array([output for output, _ in looks], dtype=np.int64)
         self.stops = np.array([stop for _, stop in looks], dtype=np.int64)
 
+    @property
+    def keys(self) -> tuple[tuple[int, float], ...]:
+        """Output and moment of each look."""
+        return tuple(
+            (int(output), self.moments[stop])
+            for output, stop in zip(self.outputs, self.stops, strict=True)
+        )
+
     def looks(self, course: Course) -> Numbers:
         """The values looked at, shape (looks, members)."""
         return np.asarray(course.outputs[self.outputs, self.stops])

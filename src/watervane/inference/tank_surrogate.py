@@ -36,8 +36,9 @@ class TankSurrogate:
         Unknowns of the kits.
     source
         Source water of members, where it was tested.
-    included
-        Power of the likelihood that a starting population agrees with.
+    base
+        The part of the likelihood that a starting population agrees with, from that of
+        each reading.
     """
 
     def __init__(
@@ -46,10 +47,10 @@ class TankSurrogate:
         rows: NDArray[np.int64],
         latent_rows: NDArray[np.int64],
         source: Callable[[Numbers], Numbers] | None,
-        included: float,
+        base: Callable[[Numbers], Numbers],
     ) -> None:
         self._look, self._rows, self._latent_rows = look, rows, latent_rows
-        self._source, self._included = source, included
+        self._source, self._base = source, base
         floors = [FLOORS.get(OUTPUTS[output], 0.0) for output in look.outputs]
         self._floors = np.array(floors)[:, None]
 
@@ -63,8 +64,7 @@ class TankSurrogate:
         looks = self._straight(self._emulator(z[self._rows]))
         source = None if self._source is None else self._source(z)
         each = self._look.log_likelihood(looks, source, z[self._latent_rows])
-        total = each.sum(axis=0)
-        return Evaluated(total, {}, self._included * total)
+        return Evaluated(each.sum(axis=0), {}, self._base(each))
 
     def _curved(self, looks: Numbers) -> Numbers:
         logs = np.log(np.maximum(looks, 0.0) + np.where(self._floors > 0.0, self._floors, 1.0))

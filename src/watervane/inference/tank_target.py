@@ -43,7 +43,9 @@ class TankTarget:
     Attributes
     ----------
     included
-        Power of the likelihood a starting population already agrees with.
+        Power of the likelihood a starting population already agrees with; or
+    settled_readings
+        How many of the first readings it agrees with in full.
     look
         The readings and what they look at.
     latent_rows
@@ -54,7 +56,7 @@ class TankTarget:
         self, line: Timeline, readings: Sequence[Reading], seed: int, threads: int
     ) -> None:
         self._line, self._seed, self._threads = line, seed, threads
-        self.included = 0.0
+        self.included, self.settled_readings = 0.0, 0
         self.look = ReadingLook(line, readings)
         self.last_day = math.floor(self.look.moments[-1] + _EPSILON_D)
         self._streams = _streams(line, self.last_day)
@@ -108,10 +110,19 @@ class TankTarget:
             threads=self._threads,
         )
         looks = self.look.looks(course)
-        source = members.source if self.look.of_source else None
-        each = self.look.log_likelihood(looks, source, z[self.latent_rows])
-        total = each.sum(axis=0)
-        return Evaluated(total, {"each": each, "looks": looks}, self.included * total)
+        each = self.weigh(looks, z)
+        return Evaluated(each.sum(axis=0), {"each": each, "looks": looks}, self.base(each))
+
+    def weigh(self, looks: Numbers, z: Numbers) -> Numbers:
+        """Log likelihood of each reading given those of its kit before it, (readings, members)."""
+        source = self._source(z) if self.look.of_source else None
+        return self.look.log_likelihood(looks, source, z[self.latent_rows])
+
+    def base(self, each: Numbers) -> Numbers:
+        """The part of the likelihood that a starting population agrees with, (members,)."""
+        if self.settled_readings:
+            return np.asarray(each[: self.settled_readings].sum(axis=0))
+        return np.asarray(self.included * each.sum(axis=0))
 
     @property
     def needed(self) -> tuple[str, ...]:
@@ -122,7 +133,7 @@ class TankTarget:
         """Make a cheap guess of `evaluate` from weighted runs."""
         others = np.setdiff1d(np.arange(len(self._names)), self.latent_rows)
         source = self._source if self.look.of_source else None
-        blank = TankSurrogate(self.look, others, self.latent_rows, source, self.included)
+        blank = TankSurrogate(self.look, others, self.latent_rows, source, self.base)
         return blank.fitted(z, kept["looks"], weights)
 
     def tail(self, z: Numbers, evaluated: Evaluated) -> Numbers:
