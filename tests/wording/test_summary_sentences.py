@@ -15,6 +15,7 @@ from watervane.wording import cautions, summary
 from watervane.wording.milestones import milestone_sentences
 from watervane.wording.sharpened import sharpened
 from watervane.wording.summary import assumption_sentences, trust_sentences
+from watervane.wording.tables import milestone_table
 from watervane.wording.templates import templates
 
 NO_DATES = DateQuantiles(None, None, None, None, None)
@@ -77,6 +78,25 @@ def test_a_peak_that_many_members_never_see_says_so() -> None:
     text = " ".join(summary(replace(forecast, nitrite_peak=peak)))
     assert "In 8 of 20 imagined tanks it stays under 0.1 mg N/L." in text
     assert "it stays under" not in " ".join(summary(forecast))
+
+
+def test_a_peak_that_one_in_ten_never_sees_gives_its_whole_range_and_an_open_day() -> None:
+    forecast = sample_forecast(day=15)
+    date = replace(forecast.nitrite_peak.date, p95=None)
+    value = NumberQuantiles(0.04, 0.8, 1.5, 2.2, 3.1)
+    text = " ".join(summary(replace(forecast, nitrite_peak=Peak(date, value, 0.9))))
+    assert "The likely range is 0.04 to 3.1 mg N/L; the day is open." in text
+    assert "In 2 of 20 imagined tanks it stays under 0.1 mg N/L." in text
+
+
+def test_the_table_of_dates_tells_no_peak_from_beyond_the_forecast() -> None:
+    forecast = sample_forecast()
+    peak = replace(forecast.nitrite_peak, date=replace(forecast.nitrite_peak.date, p95=None))
+    settled = replace(forecast.settled, date=replace(forecast.settled.date, p95=None))
+    rows = milestone_table(replace(forecast, nitrite_peak=peak, settled=settled)).rows
+    late = {name: cells[-1] for name, *cells in rows}
+    assert late["Nitrite peak"] == "under 0.1 mg N/L"
+    assert late["Settled"] == "beyond this forecast"
 
 
 @pytest.mark.parametrize("status", STATUSES)

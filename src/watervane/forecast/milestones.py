@@ -98,15 +98,16 @@ def peak_days(daily_means: NDArray[np.float64]) -> tuple[NDArray[np.float64], ND
     Returns
     -------
     days, heights
-        Shape (members,) each; the day's number, infinite where no peak is worth naming.
+        Shape (members,) each. The day's number is infinite where no peak is worth naming:
+        such a member ranks last by date. The height is the highest daily mean all the same
+        [mg N/L], so it ranks lowest by height; infinite only where there is no day at all.
     """
     if not len(daily_means):
         never = np.full(daily_means.shape[1], np.inf)
         return never, never.copy()
-    highest = daily_means.max(axis=0)
+    highest = np.maximum(daily_means.max(axis=0), 0.0)
     worth = highest >= PEAK_WORTH_NAMING_MG_N_PER_L
-    days = daily_means.argmax(axis=0).astype(float)
-    return np.where(worth, days, np.inf), np.where(worth, highest, np.inf)
+    return np.where(worth, daily_means.argmax(axis=0).astype(float), np.inf), highest
 
 
 def settled_days(read: DailyReadings, levels: SettledLevels) -> SettledDays:

@@ -52,21 +52,21 @@ def number_table(forecast: Forecast, *, basis: str = "usual") -> NumberTable:
 
 def milestone_table(forecast: Forecast) -> NumberTable:
     """The dates of the four milestones at p05, p50 and p95."""
-    dates = {
-        "Ammonia peak": forecast.ammonia_peak.date,
-        "Nitrite peak": forecast.nitrite_peak.date,
-        "Settled": forecast.settled.date,
-        "Ready": forecast.ready.date,
-    }
-    rows = tuple((name, *_dates(date)) for name, date in dates.items())
+    no_peak, no_date = phrase("no-peak"), phrase("no-date")
+    dates = (
+        ("Ammonia peak", forecast.ammonia_peak.date, no_peak),
+        ("Nitrite peak", forecast.nitrite_peak.date, no_peak),
+        ("Settled", forecast.settled.date, no_date),
+        ("Ready", forecast.ready.date, no_date),
+    )
+    rows = tuple((name, *_dates(date, none)) for name, date, none in dates)
     headers = ("Milestone", "Early", "Most likely", "Late")
     return NumberTable("The dates", phrase("dates-caption"), headers, rows)
 
 
-def _dates(date: DateQuantiles) -> tuple[str, str, str]:
+def _dates(date: DateQuantiles, none: str) -> tuple[str, str, str]:
     early, middle, late = (
-        "beyond this forecast" if day is None else short_date(day)
-        for day in (date.p05, date.p50, date.p95)
+        none if day is None else short_date(day) for day in (date.p05, date.p50, date.p95)
     )
     return early, middle, late
 
