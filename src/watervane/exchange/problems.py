@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NoReturn
 
+from watervane.exchange.meant import meant_word
 from watervane.exchange.positions import Path, Positions
 from watervane.records import Finding
 
@@ -122,7 +123,11 @@ def _plain(value: object) -> str:
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like ``word``, or ``None`` when none is alike."""
+    """The known word meant by ``word`` or most like it, or ``None`` when none is alike."""
+    known = tuple(known)
+    meant = meant_word(word, known)
+    if meant is not None:
+        return meant
     plain = word.lower().replace("-", "_").replace(" ", "_")[:60]
     folded = {k.lower().replace("-", "_").replace(" ", "_"): k for k in known}
     close = difflib.get_close_matches(plain, folded, n=1, cutoff=0.6)

@@ -7,6 +7,7 @@ import tomllib
 from pathlib import Path as FilePath
 from typing import Any, NoReturn
 
+from watervane.exchange.meant import date_part, meant_date
 from watervane.exchange.problems import fail, shown
 
 MOST_MEGABYTES = 32
@@ -14,6 +15,7 @@ LOG_COLUMNS = ("day", "quantity", "value")
 
 _PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
 _UNQUOTED = re.compile(r"=\s*(?P<value>[<>~]?=?\s*[+-]?\.?[0-9][^\"'#,{}\[\]]*)")
+_ASSIGNED = re.compile(r"=\s*")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _NO_SECONDS = re.compile(r"(?P<value>[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ][0-9]{2}:[0-9]{2})(?![0-9:])")
 
@@ -96,12 +98,25 @@ def _fail_syntax(message: str, text: str) -> NoReturn:
     told = {"column": column, "said": shown(said), "written": shown(written.strip())}
     seconds = _NO_SECONDS.search(written)
     unquoted = _UNQUOTED.search(written)
+    dated = _other_date(written)
     if "overwrite" in said or "Duplicate" in said or "twice" in said or "mutate" in said:
         fail("syntax-twice", line=line, **told)
     if "Invalid date" in said:
         fail("syntax-date", line=line, **told)
     if seconds and '"' not in written[: seconds.start()]:
         fail("syntax-seconds", line=line, **told, value=shown(seconds["value"]))
+    if dated:
+        day = meant_date(dated)
+        told["value"] = shown(dated)
+        if day is None:
+            fail("syntax-date-order", line=line, **told)
+        fail("syntax-date-order-near", line=line, **told, near=day.isoformat())
     if unquoted and not _DATE.match(unquoted["value"]):
         fail("syntax-quotes", line=line, **told, value=shown(unquoted["value"].strip()))
     fail("syntax", line=line, **told)
+
+
+def _other_date(line: str) -> str:
+    """The first value of a line that is a date, but not written as TOML writes dates."""
+    found = (date_part(line[sign.end() :]) for sign in _ASSIGNED.finditer(line))
+    return next((dated for dated in found if dated and not _DATE.match(dated)), "")
