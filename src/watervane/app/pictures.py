@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
-from watervane.records import Band, Finding, Forecast, Tank
+from watervane.records import Band, Finding, Forecast, Tank, plans_begin
 from watervane.wording import finding_line, phrase
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.happenings import Happened, happenings
@@ -52,7 +52,12 @@ def picture_of(
         The present, for telling plans from log entries the forecast did not know.
     """
     until = forecast.as_of + timedelta(days=forecast.horizon_days)
-    happened = happenings(tank, forecast.as_of, until, _present(tank, now))
+    happened = happenings(
+        tank,
+        forecast.as_of,
+        until,
+        plans_begin(tank, forecast.as_of, now or datetime.now(UTC)),
+    )
     flags = tuple(Flag(item.at, item.letter, item.kind, item.label) for item in happened)
     return Picture(
         forecast=forecast,
@@ -61,11 +66,6 @@ def picture_of(
         flags=flags,
         words=_words(forecast, tank, happened, basis, findings),
     )
-
-
-def _present(tank: Tank, now: datetime | None) -> datetime:
-    """The present, no earlier than the last reading: nobody reads a kit ahead of time."""
-    return max([now or datetime.now(UTC), *(reading.at for reading in tank.readings)])
 
 
 def panel_of(shown: Shown, forecast: Forecast) -> Panel:

@@ -10,7 +10,7 @@ from datetime import datetime
 from watervane.inference.kits import with_kit_basis
 from watervane.inference.observation import can_explain
 from watervane.process.calendar import Calendar
-from watervane.records import WHOLE_WATER, Reading, Tank
+from watervane.records import WHOLE_WATER, Reading, Tank, plans_begin
 
 SLOTS_PER_DAY = 4  # a kit tells little more when read again within six hours
 
@@ -39,9 +39,13 @@ def moment_of_forecast(
 def as_known(tank: Tank, as_of: datetime, now: datetime) -> Tank:
     """The tank as it was known at a moment.
 
-    Later readings are taken out, and so are later log entries; what lies ahead of ``now``
-    too is a plan and stays. Readings take the basis their kit is known to have.
+    Later readings are taken out. Habits stay, as standing plans, and so do dated events up
+    to the moment. Of the dated events after it only plans stay, see
+    `watervane.records.plans_begin`: all of them as of the last reading or later, else only
+    those after the present. A habit follows its own dates where a single event was taken
+    out. Readings take the basis their kit is known to have.
     """
+    begin = plans_begin(tank, as_of, now)
     return replace(
         tank,
         readings=tuple(
@@ -49,7 +53,7 @@ def as_known(tank: Tank, as_of: datetime, now: datetime) -> Tank:
             for r in tank.readings
             if r.at <= as_of
         ),
-        events=tuple(e for e in tank.events if e.at <= as_of or e.at > now),
+        events=tuple(e for e in tank.events if e.at <= as_of or e.at > begin),
     )
 
 

@@ -99,8 +99,8 @@ def peak_days(daily_means: NDArray[np.float64]) -> tuple[NDArray[np.float64], ND
     -------
     days, heights
         Shape (members,) each. The day's number is infinite where no peak is worth naming:
-        such a member ranks last by date. The height is the highest daily mean all the same
-        [mg N/L], so it ranks lowest by height; infinite only where there is no day at all.
+        such a member ranks last by date. The height is the highest daily mean all the same,
+        so it ranks lowest by height; infinite only where there is no day at all.
     """
     if not len(daily_means):
         never = np.full(daily_means.shape[1], np.inf)

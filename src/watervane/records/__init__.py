@@ -32,6 +32,7 @@ from watervane.records.forecasts import (
     Peak,
 )
 from watervane.records.people import Person
+from watervane.records.plans import plans_begin
 from watervane.records.readings import (
     QUANTITY_UNITS,
     SAID,
@@ -96,4 +97,5 @@ __all__ = [
     "TopOff",
     "Treatment",
     "WaterChange",
+    "plans_begin",
 ]

@@ -51,7 +51,9 @@ class Happened:
     label: str
 
 
-def happenings(tank: Tank, as_of: datetime, until: datetime, now: datetime) -> tuple[Happened, ...]:
+def happenings(
+    tank: Tank, as_of: datetime, until: datetime, plans_from: datetime
+) -> tuple[Happened, ...]:
     """Every flagged event up to ``until``, habits written out day by day.
 
     Parameters
@@ -62,11 +64,11 @@ def happenings(tank: Tank, as_of: datetime, until: datetime, now: datetime) -> t
         Moment of the forecast.
     until
         Its horizon.
-    now
-        The present: what was logged between ``as_of`` and it was not known to the
-        forecast, and gets a small letter; what lies after it is a plan.
+    plans_from
+        See `watervane.records.plans_begin`: what was logged between ``as_of`` and it was
+        not known to the forecast, and gets a small letter; what lies after it is a plan.
     """
-    late = [event for event in tank.events if as_of < event.at <= now]
+    late = [event for event in tank.events if as_of < event.at <= plans_from]
     known = replace(tank, events=tuple(event for event in tank.events if event not in late))
     told = [_happened(event) for event in (*known.events, *habit_events(known, until))]
     unused = [_unused(item) for item in map(_happened, late) if item is not None]
