@@ -173,7 +173,7 @@ def _film(ammonia: float, film_mg_per_m2: float, *, doze: bool) -> tuple[float, 
     if doze:
         awake = wake_target("ammonia", at, CENTRE, pace, environment)
         at = at._replace(ammonia_wakefulness=awake)
-    running = {"filter_running": np.ones(1)}
+    running = {"filter_running": np.ones(1), "filter_stale": np.zeros(1)}
     rates, _ = colony_rates("ammonia", at, CENTRE, site, pace, environment, running)
     growth = float(rates["growth_of_ammonia_oxidisers_surface"][0])
     loss = float(rates["loss_of_ammonia_oxidisers_surface"][0])

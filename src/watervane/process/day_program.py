@@ -43,6 +43,7 @@ FORCING_FIELDS: Mapping[str, float] = {
     "step_d": 0.0,
     "acts": 0.0,
     "filter_running": 1.0,
+    "filter_stale": 0.0,  # 1 once the filter has stood still for longer than its colony bears
     "heater_running": 1.0,
     "gas_transfer_share": 1.0,
     "light": 0.0,

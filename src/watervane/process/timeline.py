@@ -42,12 +42,14 @@ from watervane.records import (
     Treatment,
     WaterChange,
 )
+from watervane.reference import value
 
 NITROGEN_PER_PROTEIN = 0.16  # timmons_ebeling2007
 FOOD_MG_O2_PER_G = 1250.0  # house estimate: protein 1.5, fat 2.9, starch 1.1 g/g
 LIGHTS_ON = time(10)
 TOP_OFF_AT = time(9)
 UNHEATED_C = -50.0
+STANDSTILL_GRACE_D = value("no_flow_grace_h").value / 24.0
 # Steps: rows that follow what a dose or a change sets off in a strong film.
 AFTER_A_DOSE = (0.04, 0.13, 0.3, 0.5, 0.75, 1.33, 1.67, 2.33, 2.67, 3.5)
 _TINY_D = 1e-9
@@ -98,6 +100,25 @@ class Timeline:
             for start, end, what in self.outages
         )
 
+    def _stale(self, at_d: float) -> bool:
+        """Whether the filter has stood still for longer than its colony bears."""
+        return any(
+            start + STANDSTILL_GRACE_D - _TINY_D <= at_d < end - _TINY_D
+            for start, end in self._standstills()
+        )
+
+    def _standstills(self) -> list[tuple[float, float]]:
+        """Stretches without flow through the filter; outages that touch are one."""
+        found: list[tuple[float, float]] = []
+        for start, end, what in sorted(self.outages):
+            if what not in ("all", "filter"):
+                continue
+            if found and start <= found[-1][1] + _TINY_D:
+                found[-1] = (found[-1][0], max(end, found[-1][1]))
+            else:
+                found.append((start, end))
+        return found
+
     def _forcing(self, start_d: float, middle_d: float, day: int) -> dict[str, float]:
         breath = self._breath_at(start_d)
         geometry = self.geometry
@@ -111,6 +132,7 @@ class Timeline:
         room = self.setting("room_temperature_c", middle_d, 20.0)
         return {
             "filter_running": float(running),
+            "filter_stale": float(self._stale(middle_d)),
             "heater_running": float(not self._off("heater", middle_d)),
             "gas_transfer_share": share,
             "light": 24.0 / hours if lit and hours > 0 else 0.0,
@@ -163,8 +185,8 @@ class Timeline:
         lengths = np.diff(np.append(starts, end))
         rows["step_d"][:, 0, 0] = lengths
         for i, (start, _, action) in enumerate(points):
-            for name, value in self._forcing(start, start + 0.5 * lengths[i], day).items():
-                rows[name][i] = value
+            for name, held in self._forcing(start, start + 0.5 * lengths[i], day).items():
+                rows[name][i] = held
             if action is not None:
                 write_action(rows, i, action)
         return rows, starts
@@ -173,6 +195,7 @@ class Timeline:
         on = self.calendar.at_clock_d(day, LIGHTS_ON)
         hours = self.setting("light_hours", on, 8.0)
         ends = [moment for start, end, _ in self.outages for moment in (start, end)]
+        ends += [start + STANDSTILL_GRACE_D for start, _ in self._standstills()]
         return [on, on + hours / 24.0, *ends, *(when for when, _ in self.changes)]
 
     def first_meal_d(self, day: int) -> float | None:

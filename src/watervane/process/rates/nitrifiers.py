@@ -14,12 +14,14 @@ from typing import NamedTuple
 
 from watervane.process.arrays import Array, apart, at_least, at_most, between, jnp
 from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters
+from watervane.reference import value
 
 HABITATS = ("bed", "filter", "surface")
 GUILDS = ("ammonia", "nitrite")
 YIELD_MG_O2_PER_MG_N = {"ammonia": 0.16, "nitrite": 0.05}
 LITRES_PER_M3 = 1000.0
 HOT_LIMIT_C = 32.0
+CHLORAMINE_KILL_RATIO = value("chloramine_kill_ratio").value  # of that by free chlorine
 
 
 @apart()
@@ -155,7 +157,7 @@ def colony_rates(
         if habitat == "filter":
             running = forcing["filter_running"]
             fastest = fastest * running
-            leaving = leaving + (1.0 - running) * theta["filter_standstill_loss_per_d"]
+            leaving = leaving + forcing["filter_stale"] * theta["filter_standstill_loss_per_d"]
         hindered = half + site.film_mg_n_d_per_mg_o2[habitat] * fastest
         share = 1.0 / (hindered + nitrogen)
         rates[growth] = fastest * nitrogen * share
@@ -168,8 +170,9 @@ def colony_rates(
 
 
 def _poison_per_d(at: Conditions, theta: Parameters) -> Array:
-    """Kill by free chlorine, and by chloramine at a fifth of it. [1/d]"""
-    residual = at.concentration["chlorine"] + 0.2 * at.concentration["chloramine"]
+    """Kill by free chlorine, and by chloramine at its share of that. [1/d]"""
+    weaker = CHLORAMINE_KILL_RATIO * at.concentration["chloramine"]
+    residual = at.concentration["chlorine"] + weaker
     return theta["chlorine_kill_l_per_mg_d"] * residual
 
 
