@@ -8,6 +8,7 @@ from watervane.inference.target import Floats
 
 BENT = 10  # directions along which the response may bend
 RIDGE = 2.0
+LEAST_WEIGHT = 2e-3  # of a run over the largest; lighter ones only cost time
 _BLUR = 0.15  # error below which outputs need not be told apart
 
 
@@ -28,6 +29,8 @@ class Emulator:
     """
 
     def __init__(self, unknowns: Floats, outputs: Floats, weights: Floats) -> None:
+        counted = weights > LEAST_WEIGHT * weights.max()
+        unknowns, outputs, weights = unknowns[:, counted], outputs[:, counted], weights[counted]
         share = weights / weights.sum()
         self._centre = (unknowns * share).sum(axis=1, keepdims=True)
         self._level = (outputs * share).sum(axis=1, keepdims=True)

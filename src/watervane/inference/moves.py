@@ -108,27 +108,29 @@ def propose(
         Source of all chance.
     """
     known, leading = shape.known, len(shape.axes)
-    now = np.concatenate([shape.axes @ turned[:leading], turned[leading:]])
-    fresh = rng.standard_normal(now.shape)
+    axes = shape.axes[:known]
+    now = axes @ turned[:leading]
     keep_free = np.array([each.free for each in KINDS])[kind]
-    free = keep_free * now[known:] + np.sqrt(1.0 - keep_free**2) * fresh[known:]
-    standard = (now[:known] - shape.mean) / shape.spread
-    moved, log_ratio = _along_known(standard, fresh[:known], other, shape, kind, rng)
+    drift = np.sqrt(1.0 - keep_free**2) * rng.standard_normal(turned.shape)
+    then = keep_free * turned + drift
+    standard = (now - shape.mean) / shape.spread
+    moved, log_ratio = _along_known(standard, other, shape, kind, rng)
     along = shape.mean + shape.spread * moved
-    log_ratio += 0.5 * (now[:known] ** 2 - along**2).sum(axis=0)
-    then = np.concatenate([along, free])
-    back = np.concatenate([shape.axes.T @ then[:leading], then[leading:]])
+    log_ratio += 0.5 * (now**2 - along**2).sum(axis=0)
+    # The step of the free directions was made in all; along the known ones it is replaced.
+    strayed = axes @ then[:leading]
+    then[:leading] += axes.T @ (along - strayed)
+    free_square = ((then - turned) ** 2).sum(axis=0) - ((along - now) ** 2).sum(axis=0)
     return Proposal(
-        back,
+        then,
         log_ratio,
         0.5 * ((moved - standard) ** 2).mean(axis=0) if known else np.zeros(len(kind)),
-        0.5 * ((free - now[known:]) ** 2).mean(axis=0) if len(free) else np.zeros(len(kind)),
+        0.5 * free_square / max(len(turned) - known, 1),
     )
 
 
 def _along_known(
     standard: Floats,
-    fresh: Floats,
     other: Floats,
     shape: Shape,
     kind: Indices,
@@ -136,6 +138,7 @@ def _along_known(
 ) -> tuple[Floats, Floats]:
     """Moved standard coordinates, and the log ratio of the fitted density where it counts."""
     count, members = standard.shape
+    fresh = rng.standard_normal(standard.shape)
     names = np.array([each.name for each in KINDS])[kind]
     size = np.array([each.known for each in KINDS])[kind]
     step = size * 2.38 / math.sqrt(max(count, 1))
@@ -149,7 +152,8 @@ def _along_known(
     first = rng.integers(0, other.shape[1], members)
     second = (first + rng.integers(1, other.shape[1], members)) % other.shape[1]
     leap = rng.uniform(size=members) < LEAP_SHARE
-    away = shape.standard(other[:, first]) - shape.standard(other[:, second])
+    others = shape.standard(other)
+    away = others[:, first] - others[:, second]
     stride = np.where(leap, 1.0, step / math.sqrt(2.0) * rng.uniform(0.5, 1.0, members))
     differed = standard + stride * away + 1e-3 * fresh
     moved = np.select(

@@ -31,7 +31,7 @@ from watervane.inference.target import (
 
 LEAST_RUNS = 1.5  # runs of a half over unknowns, before a surrogate is fitted
 MOST_STEPS, CHECKED = 40, 10
-VIEWPOINTS, NUDGE = 40, 0.05
+VIEWPOINTS, NUDGE = 24, 0.05
 INFORMED, MOST_KNOWN = 0.1, 24
 REMEMBERED = 16  # sweeps of each half
 TRUST = 0.85  # power of the surrogate: a walk should stray too far rather than not far enough
