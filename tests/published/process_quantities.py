@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import date
 
 import numpy as np
 from scipy.optimize import brentq
 
 from watervane.inference.priors import from_whitened
+from watervane.process.geometry import tank_geometry
 from watervane.process.matrix import tank_matrix
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.population import resting_oxygen_mg_per_d
 from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions
+from watervane.process.rates.gases import gas_pace
 from watervane.process.rates.nitrifiers import (
     colony_pace,
     colony_rates,
@@ -23,6 +26,7 @@ from watervane.process.rates.nitrifiers import (
     wake_target,
 )
 from watervane.process.warmth import vapour_pressure_kpa
+from watervane.records import Shape, Tank
 
 MATRIX = tank_matrix()
 MG_CACO3_PER_MEQ = 50.0435
@@ -127,6 +131,15 @@ def feed_ammonia_factor() -> float:
     return float(CENTRE["meal_share_excreted"][0]) * 0.16
 
 
+def tank_transfer(by: str, temperature_c: float, depth_m: float) -> float:
+    """Oxygen transfer of a 60 L tank by its still surface or by 60 L/h of bubbles. [1/h]"""
+    floor = Shape(length_cm=50.0, width_cm=40.0, water_depth_cm=100.0 * depth_m, measured="inside")
+    tank = Tank("A", date(2026, 3, 1), volume_l=60.0, shape=floor, air_flow_l_per_h=60.0)
+    geometry, _ = tank_geometry(tank)
+    at_20 = geometry["gas_transfer_per_h"] * geometry[f"gas_share_{by}"]
+    return at_20 * float(gas_pace(temperature_c))
+
+
 def still_water(
     *,
     ammonia: float = 0.0,
@@ -201,4 +214,5 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     "feed_ammonia_factor": feed_ammonia_factor,
     "vapour_pressure_kpa": lambda temperature_c: float(vapour_pressure_kpa(temperature_c)),
     "areal_removal": areal_removal,
+    "tank_transfer": tank_transfer,
 }

@@ -5,7 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from watervane.chemistry.gas_transfer import kla_of_bubbler_per_h
+from watervane.chemistry.gas_transfer import (
+    k600_cm_per_h,
+    kla_of_bubbler_per_h,
+    kla_of_surface_per_h,
+    schmidt_number_oxygen,
+    transfer_velocity_cm_per_h,
+)
 from watervane.chemistry.gases import standard_pressure_atm
 from watervane.chemistry.heat import faces_of_box, heat_loss
 from watervane.records import Finding, Tank
@@ -15,8 +21,7 @@ ASSUMED_VOLUME_L = 60.0
 BED_POROSITY = 0.4
 ACTIVE_BED_DEPTH_CM = {"gravel": 2.0, "sand": 1.0, "soil": 1.5, "coral sand": 1.5, "limestone": 2.0}
 GRAIN_MM = {"gravel": 3.0, "sand": 1.0, "soil": 2.0, "coral sand": 1.5, "limestone": 3.0}
-STILL_TRANSFER_M_PER_H = 0.0207  # cole_caraco1998 without wind
-RIPPLED_TRANSFER_M_PER_H = 0.07  # house estimate for a gentle filter outlet
+RIPPLED_CM_PER_H = 7.0  # of oxygen at 20 degC: house estimate for a gentle filter outlet
 PLANT_UPTAKE_MG_N_PER_M2_D = {"none": 0.0, "few": 15.0, "many": 80.0}  # house estimate
 ALGAL_CEILING_MG_N_PER_M2 = 60.0  # house estimate, eight hours of light
 EVAPORATION_L_PER_M2_D_KPA = 0.089 * 0.74 / 2442.0 * 86400.0  # ashrae, quiet surface
@@ -160,8 +165,10 @@ def _warmth(tank: Tank, body: WaterBody) -> dict[str, float]:
 
 
 def _gas(tank: Tank, body: WaterBody) -> dict[str, float]:
-    still = STILL_TRANSFER_M_PER_H / body.depth_m
-    ripple = (RIPPLED_TRANSFER_M_PER_H - STILL_TRANSFER_M_PER_H) / body.depth_m
+    """Transfer of oxygen at 20 degC; `gas_pace` moves it to the water's temperature."""
+    velocity = float(transfer_velocity_cm_per_h(k600_cm_per_h(), schmidt_number_oxygen(20.0)))
+    still = float(kla_of_surface_per_h(velocity, body.depth_m))
+    ripple = float(kla_of_surface_per_h(RIPPLED_CM_PER_H - velocity, body.depth_m))
     air = 0.0
     if tank.air_flow_l_per_h:
         air = float(
@@ -169,7 +176,7 @@ def _gas(tank: Tank, body: WaterBody) -> dict[str, float]:
                 tank.air_flow_l_per_h,
                 transfer_efficiency=0.02,
                 volume_l=body.volume_l,
-                temperature_c=25.0,
+                temperature_c=20.0,
             )
         )
     total = still + ripple + air

@@ -14,7 +14,7 @@ from watervane.process.equilibria import MG_CO2_PER_MMOL, equilibria
 from watervane.process.integrate import ProcessSystem, extents_step
 from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions, Geometry, Parameters
-from watervane.process.rates.gases import gas_rates
+from watervane.process.rates.gases import gas_pace, gas_rates
 from watervane.process.rates.minerals import mineral_rates
 from watervane.process.rates.nitrifiers import (
     GUILDS,
@@ -161,6 +161,7 @@ class _Chemistry:
         warm = middle.temperature_c
         self._pace = {g: colony_pace(g, site.theta, site.colonies[g], warm) for g in GUILDS}
         self._organic_pace, self._metabolic_pace = organic_pace(warm), metabolic_pace(warm)
+        self._gas_pace = gas_pace(warm)
 
     def conditions(self, amounts: Array, ph_guess: Array, awake: tuple[Array, ...]) -> Conditions:
         """Speciate the water at these amounts."""
@@ -216,6 +217,7 @@ class _Chemistry:
             row,
             fixed.oxygen_saturation_mg_per_l,
             fixed.co2_saturation_mmol_per_l,
+            self._gas_pace,
         )
         product = 1e-6 * at.concentration["calcium"] * at.carbonate_mmol_per_l
         rates |= gas
