@@ -19,7 +19,7 @@ RUNNABLE := $(VENV)/.stamp-run
 TESTABLE := $(VENV)/.stamp-dev
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test test-all unit lint format wheel-test bench validation locks setup clean
+.PHONY: help demo test test-all unit lint format wheel-test bench validation evidence locks setup clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## /\1	/p' $(MAKEFILE_LIST) | expand -t 14
@@ -50,6 +50,9 @@ wheel-test: $(TESTABLE)  ## build the wheel, install it elsewhere, run it
 
 bench: $(TESTABLE)  ## measure speed and memory, rewrite docs/benchmarks.md
 	$(BIN)/python -m benchmarks
+
+evidence: $(TESTABLE)  ## hold the posterior against simulated truths (an hour), rewrite docs/evidence.md
+	$(BIN)/python -m evidence
 
 validation: $(TESTABLE)  ## foretell the kept logs, rewrite docs/validation.md
 	$(BIN)/python -m validation
