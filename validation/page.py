@@ -125,7 +125,7 @@ def _good_and_bad(logs: Sequence[KeptLog], views: Mapping[str, Views]) -> str:
     for log in logs:
         for which, view in views[log.name].items():
             poor = view.hindsight.forecast.diagnostics.health == "poor"
-            name = f"{log.name} {which}{' (on poor weights)' if poor else ''}"
+            name = f"{log.name} {which}{' (on few members)' if poor else ''}"
             found.setdefault(judged(view.tally()), []).append(name)
     lines = [f"Readings meet the bands {verdict}: {listed(of)}." for verdict, of in found.items()]
     return bulleted(lines) + "\n"

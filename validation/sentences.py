@@ -61,15 +61,15 @@ def agreement(view: View) -> str:
     """How many members carry the readings that were used."""
     made = view.hindsight.forecast.diagnostics
     if made.readings_used == 0:
-        return f"No reading was used: {made.members} members of the prior, all alike in weight."
+        return f"No reading was used: {made.members} members of the prior, drawn one by one."
     few = {
-        "good": "so the weights rest on enough of them",
+        "good": "enough to go by",
         "thin": "so read the bands as rough",
-        "poor": "too few, so the weights were flattened and the bands are not to be leaned on",
+        "poor": "too few for the bands to be leaned on",
     }[made.health]
     told = (
-        f"{made.readings_used} readings were used. Of {made.prior_members} members drawn, "
-        f"{made.effective_members:.0f} effectively agree with them, {few}."
+        f"{made.readings_used} readings were used. {made.prior_members} members were tried "
+        f"against them; those kept are worth {made.effective_members:.0f} independent ones, {few}."
     )
     against = [f for f in made.findings if f.key == "readings-contradict"]
     if against:
