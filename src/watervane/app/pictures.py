@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
-from watervane.records import Band, Finding, Forecast, Tank, plans_begin
+from watervane.records import Band, Finding, Forecast, SettledLevels, Tank, plans_begin
 from watervane.wording import finding_line, phrase
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.happenings import Happened, happenings
@@ -26,8 +26,7 @@ from watervane.wording.tables import (
     reading_table,
 )
 
-# The residuals that count as settled, both in mg N/L: ammonia, nitrite.
-SETTLED_UNDER_MG_N_PER_L = {"ammonia": 0.2, "nitrite": 0.1}
+SETTLED_SPECIES = ("ammonia", "nitrite")
 
 
 def picture_of(
@@ -71,8 +70,8 @@ def picture_of(
 def panel_of(shown: Shown, forecast: Forecast) -> Panel:
     """The panel that draws one shown series, with its labelled levels where there are any."""
     marks = []
-    if shown.quantity in SETTLED_UNDER_MG_N_PER_L:
-        level = SETTLED_UNDER_MG_N_PER_L[shown.quantity] * shown.factor
+    if shown.quantity in SETTLED_SPECIES:
+        level = SettledLevels().of(shown.quantity) * shown.factor
         marks.append(Mark(level, phrase("settled-line", level=f"{level:.2g}")))
     for limit in filter(None, map(watched, forecast.risk)):
         if limit.series_key == shown.key and _reached(limit, forecast.series[shown.key]):

@@ -10,17 +10,12 @@ from numpy.typing import NDArray
 
 from watervane.engine.daily import Days, daily_readings, reading_stops
 from watervane.forecast.capacity import capacity_mg_n_per_l_d, ready_days
-from watervane.forecast.milestones import (
-    DailyReadings,
-    SettledLevels,
-    settled_days,
-    stall_causes,
-)
+from watervane.forecast.milestones import DailyReadings, settled_days, stall_causes
 from watervane.forecast.quantiles import date_quantiles, no_dates
 from watervane.forecast.trial import MEAL_AT, trial_days
 from watervane.process.run import Course, Members, chosen_state
 from watervane.process.timeline import NITROGEN_PER_PROTEIN, Timeline
-from watervane.records import Milestone
+from watervane.records import Milestone, SettledLevels
 
 TRIAL_MEMBERS = 142  # seven cohorts of them fill two blocks
 LIKELY = 0.5

@@ -8,6 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.records import SettledLevels
+
+__all__ = [
+    "DailyReadings",
+    "SettledDays",
+    "SettledLevels",
+    "peak_days",
+    "settled_days",
+    "stall_causes",
+]
+
 PEAK_WORTH_NAMING_MG_N_PER_L = 0.1
 SETTLED_DAYS = 7
 MEALS_IN_A_SETTLED_WEEK = 2  # fewer and the levels are low for want of food
@@ -15,18 +26,6 @@ FED_DAYS_TO_JUDGE = 14  # before "never exceeded" says anything
 SPENT_ALKALINITY_MEQ_PER_L = 0.15
 SPENT_PH = 6.0
 STANDSTILL = 0.1  # change from week to week that still counts as none
-
-
-@dataclass(frozen=True, slots=True)
-class SettledLevels:
-    """What counts as settled; editable. [mg N/L]"""
-
-    ammonia_mg_n_per_l: float = 0.2
-    nitrite_mg_n_per_l: float = 0.1
-
-    def of(self, guild: str) -> float:
-        """The level of what a guild feeds on. [mg N/L]"""
-        return self.ammonia_mg_n_per_l if guild == "ammonia" else self.nitrite_mg_n_per_l
 
 
 @dataclass(frozen=True)

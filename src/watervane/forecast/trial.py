@@ -9,11 +9,11 @@ from datetime import time
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.forecast.milestones import SETTLED_DAYS, SettledLevels
+from watervane.forecast.milestones import SETTLED_DAYS
 from watervane.process.run import Course, Members, chosen_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, meal_action
-from watervane.records import Span
+from watervane.records import SettledLevels, Span
 
 MEAL_AT = time(18)
 MOST_CANDIDATES = 200

@@ -31,6 +31,7 @@ from watervane.records.forecasts import (
     NumberQuantiles,
     Peak,
 )
+from watervane.records.levels import SettledLevels
 from watervane.records.people import Person
 from watervane.records.plans import plans_begin
 from watervane.records.readings import (
@@ -90,6 +91,7 @@ __all__ = [
     "Reading",
     "ReadingValue",
     "Seed",
+    "SettledLevels",
     "Shape",
     "SourceWater",
     "Span",

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from watervane.records import DateQuantiles, Forecast, Milestone, NumberQuantiles, Peak
+from watervane.records import (
+    DateQuantiles,
+    Forecast,
+    Milestone,
+    NumberQuantiles,
+    Peak,
+    SettledLevels,
+)
 from watervane.wording.amounts import out_of_twenty
 from watervane.wording.dates import date_range, day_and_month, weekday_date
 from watervane.wording.shown import both_bases, shown_species
@@ -90,7 +97,11 @@ def nearest_index(forecast: Forecast, at: datetime) -> int:
 def meaning(kind: str, milestone: Milestone) -> list[str]:
     """What ``settled`` or ``ready`` means, where a date or a chance of it was told."""
     told = milestone.status in {"ahead", "reached", "beyond horizon", "will stall"}
-    return [phrase(f"{kind}-meaning")] if told else []
+    if not told:
+        return []
+    levels = SettledLevels()
+    under = {species: f"{levels.of(species):g}" for species in ("ammonia", "nitrite")}
+    return [phrase(f"{kind}-meaning", **under)]
 
 
 def _peak_doubt(peak: Peak) -> list[str]:
