@@ -28,7 +28,7 @@ def test_an_emulator_finds_a_quadratic_again() -> None:
     emulator = Emulator(z, outputs, np.ones(4000))
     fresh = RNG.standard_normal((6, 500))
     told = _bent(fresh)
-    assert emulator(fresh) == pytest.approx(told, abs=0.06)
+    assert emulator(fresh) == pytest.approx(told, abs=0.1)
 
 
 def test_runs_far_below_the_members_hardly_count() -> None:
