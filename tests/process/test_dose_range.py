@@ -11,12 +11,15 @@ import pytest
 from watervane.process.day_program import Action
 from watervane.process.doses import dose_action
 from watervane.records import Dose, Span
+from watervane.reference import substance
 
 AT = datetime(2026, 3, 1, 12, tzinfo=UTC)
 
 
 def dosed(**told: Any) -> Action:
-    return dose_action(0.5, Dose(at=AT, substance="ammonia solution", **told), volume_l=50.0)
+    """A dose from a bottle of told strength, unless another substance is named."""
+    told = {"substance": "ammonia solution 9.5 %"} | told
+    return dose_action(0.5, Dose(at=AT, **told), volume_l=50.0)
 
 
 def test_an_exact_dose_has_no_spread() -> None:
@@ -41,3 +44,30 @@ def test_a_believed_amount_carries_its_range(kind: str) -> None:
     assert np.exp(1.96 * doubted.scalars["dose_log_spread"]) == pytest.approx(2.0)
     assert doubted.vectors == exact.vectors
     assert doubted.scalars | {"dose_log_spread": 0.0} == exact.scalars
+
+
+def spread(action: Action) -> float:
+    return float(action.scalars["dose_log_spread"])
+
+
+@pytest.mark.parametrize("name", ["ammonia solution", "conditioner", "sodium bicarbonate"])
+def test_a_strength_nobody_told_widens_a_weighed_dose_about_the_usual_one(name: str) -> None:
+    what = substance(name)
+    action = dosed(substance=name, mass_g=Span.exact(1.0))
+    ratio = what.strength_span.high / what.strength_span.low
+    assert np.exp(2.0 * 1.96 * spread(action)) == pytest.approx(ratio)
+    told = dosed(substance=f"{name} {100 * what.strength:g} %", mass_g=Span.exact(1.0))
+    assert spread(told) == 0.0
+    assert action.vectors["add"] == pytest.approx(told.vectors["add"])
+
+
+def test_doubts_about_strength_and_amount_add_as_squares() -> None:
+    strength = spread(dosed(substance="ammonia solution", mass_g=Span.exact(0.5)))
+    drops = spread(dosed(mass_g=Span(0.3, 0.7)))
+    both = spread(dosed(substance="ammonia solution", mass_g=Span(0.3, 0.7)))
+    assert both**2 == pytest.approx(strength**2 + drops**2)
+
+
+@pytest.mark.parametrize("kind", ["target_mg_n_per_l", "added_mg_n_per_l"])
+def test_a_level_dosed_to_or_by_does_not_hang_on_the_strength(kind: str) -> None:
+    assert spread(dosed(substance="ammonia solution", **{kind: 2.0})) == 0.0

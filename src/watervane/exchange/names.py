@@ -14,7 +14,7 @@ def canonical_substance(name: str) -> str:
         if error.nearest:
             refuse("substance-unknown-near", value=shown(name), near=error.nearest[0])
         refuse("substance-unknown", value=shown(name), known=error.known)
-    if found.strength == substances()[found.name].strength:
+    if found == substances()[found.name]:
         return found.name
     return f"{found.name} {100.0 * found.strength:g} %"
 

@@ -17,7 +17,8 @@ def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
 
     Ammonia may be told as an amount, as a rise or as a level to fill up to; a dose
     without any amount of anything but a conditioner adds nothing. A range (of drops, of
-    what was believed) becomes a log spread about its geometric centre.
+    what was believed) becomes a log spread about its geometric centre; where an amount is
+    told, the range of the substance's strength widens it about the usual strength.
     """
     what = substance(event.substance)
     believed = event.amount_factor or Span.exact(1.0)
@@ -37,7 +38,8 @@ def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
         millimoles = 1000.0 * grams * what.strength / what.molar_mass_g_per_mol
         added = _added(what, millimoles)
         added["dechlorinator"] = 1000.0 * grams * what.dechlorination_mg_cl2_per_mg
-        scalars["dose_log_spread"] = math.hypot(_log_spread(believed), _log_spread(event.mass_g))
+        spans = (believed, event.mass_g, what.strength_span)
+        scalars["dose_log_spread"] = math.hypot(*map(_log_spread, spans))
         return Action(at_d, scalars, {"add": added})
     if what.dechlorination_mg_cl2_per_mg > 0:
         return Action(at_d, vectors={"add": {"dechlorinator": CONDITIONER_MG_CL2_PER_L}})
