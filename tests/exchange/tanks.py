@@ -102,6 +102,8 @@ def doses(draw: st.DrawFn) -> dict[str, object]:
         told[how] = draw(spans)
     elif how != "nothing":
         told[how] = draw(positive)
+    factors = st.tuples(st.floats(0.1, 1.0), st.floats(1.0, 10.0)).map(lambda f: r.Span(*f))
+    told["amount_factor"] = draw(maybe(factors))
     return told
 
 

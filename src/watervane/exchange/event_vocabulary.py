@@ -12,8 +12,8 @@ from watervane.exchange.forms import (
     Key,
     Level,
     Number,
+    NumberRange,
     Quantity,
-    Share,
     Table,
     Text,
     When,
@@ -48,6 +48,7 @@ from watervane.units import (
 )
 
 MOST_ANIMALS = 100_000
+MOST_DOSE_FACTOR = 100.0
 _VOLUME = Quantity(parse_volume_l, "L", "15 L", positive=True)
 _SPECIES = Key("species", Text(example="Danio rerio"), "scientific or common name", required=True)
 _COUNT = Key("count", Number(1, MOST_ANIMALS, whole=True), "how many", required=True)
@@ -177,6 +178,11 @@ _KINDS = (
                 "ammonia raised by this much",
                 "added_mg_n_per_l",
             ),
+            Key(
+                "amount_factor",
+                NumberRange(Number(0.0, MOST_DOSE_FACTOR, open_low=True)),
+                "what really went in, by what is told; as told when left out",
+            ),
         ),
     ),
     EventKind(
@@ -233,7 +239,9 @@ _KINDS = (
         Treatment,
         (
             Key("substance", Text(example="copper sulfate"), "the medicine", required=True),
-            Key("colony_kill", Share(), "share of the colonies lost, if known"),
+            Key(
+                "colony_kill", NumberRange(Number(0.0, 1.0)), "share of the colonies lost, if known"
+            ),
         ),
     ),
     EventKind("equipment", EquipmentChange, _EQUIPMENT),

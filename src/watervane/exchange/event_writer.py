@@ -98,6 +98,8 @@ def _dose_values(event: Dose) -> dict[str, Any]:
         values["raise_to"] = event.target_mg_n_per_l
     if event.added_mg_n_per_l is not None:
         values["raise_by"] = event.added_mg_n_per_l
+    if event.amount_factor is not None:
+        values["amount_factor"] = event.amount_factor
     return values
 
 

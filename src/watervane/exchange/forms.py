@@ -234,22 +234,24 @@ class Food:
         return value if isinstance(value, str) else grams_text(value)
 
 
-class Share:
-    """A share between 0 and 1: one number, or ``[low, high]``."""
+@dataclass(frozen=True)
+class NumberRange:
+    """A number between bounds, or ``[low, high]`` where it is known to a range only."""
+
+    one: Number
 
     def read(self, value: Any, context: Context) -> Span:
-        one = Number(low=0.0, high=1.0)
         if not isinstance(value, list):
-            return Span.exact(one.read(value, context))
+            return Span.exact(self.one.read(value, context))
         if len(value) != 2:
             refuse("not-two-numbers", value=shown(value))
-        low, high = (one.read(bound, context) for bound in value)
+        low, high = (self.one.read(bound, context) for bound in value)
         if low > high:
-            refuse("share-reversed", low=f"{low:g}", high=f"{high:g}")
+            refuse("range-reversed", low=f"{low:g}", high=f"{high:g}")
         return Span(low, high)
 
     def schema(self) -> dict[str, Any]:
-        one = {"type": "number", "minimum": 0, "maximum": 1}
+        one = self.one.schema()
         return {"anyOf": [one, {"type": "array", "items": one, "minItems": 2, "maxItems": 2}]}
 
     def write(self, value: Any) -> Any:
