@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import UTC, date, datetime
 
 import numpy as np
 from scipy.optimize import brentq
@@ -12,7 +12,7 @@ from watervane.inference.priors import from_whitened
 from watervane.process.geometry import tank_geometry
 from watervane.process.matrix import tank_matrix
 from watervane.process.parameters import PARAMETER_NAMES
-from watervane.process.population import resting_oxygen_mg_per_d
+from watervane.process.population import MG_N_PER_G_WET, Population, resting_oxygen_mg_per_d
 from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions
 from watervane.process.rates.gases import gas_pace
@@ -26,7 +26,7 @@ from watervane.process.rates.nitrifiers import (
     wake_target,
 )
 from watervane.process.warmth import vapour_pressure_kpa
-from watervane.records import Shape, Tank
+from watervane.records import AnimalsIn, Shape, Tank
 
 MATRIX = tank_matrix()
 MG_CACO3_PER_MEQ = 50.0435
@@ -126,6 +126,22 @@ def resting_oxygen(mass_g: float, temperature_c: float) -> float:
     return float(rate[0]) / plenty * resting_oxygen_mg_per_d(mass_g) / 24.0
 
 
+def fasting_excretion(mass_g: float, temperature_c: float) -> float:
+    """Ammonia that one fasting fish gives off for its mass. [mg N/kg/h]"""
+    fish = AnimalsIn(
+        at=datetime(2026, 3, 1, 12, tzinfo=UTC), species="Danio rerio", count=1, mass_g=mass_g
+    )
+    school = Population(100.0)
+    school.record(0.0, fish)
+    at = still_water(temperature_c=temperature_c, animal_nitrogen=MG_N_PER_G_WET)
+    forcing = {
+        "respiration_mg_o2_per_mg_n_d": 0.0,
+        "fasting_excretion_per_d": school.history[-1].fasting_excretion_per_d,
+    }
+    rates = animal_rates(at, CENTRE, forcing, metabolic_pace(at.temperature_c))
+    return 1000.0 / 24.0 * float(rates["excretion_of_fasting_animals"][0])
+
+
 def feed_ammonia_factor() -> float:
     """Ammonia excreted per protein eaten, centre of the prior. [g N/g]"""
     return float(CENTRE["meal_share_excreted"][0]) * 0.16
@@ -211,6 +227,7 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     "ph_factor": lambda ph: float(ph_factor(np.array([ph]))[0]),
     "growth_at": growth_at,
     "resting_oxygen": resting_oxygen,
+    "fasting_excretion": fasting_excretion,
     "feed_ammonia_factor": feed_ammonia_factor,
     "vapour_pressure_kpa": lambda temperature_c: float(vapour_pressure_kpa(temperature_c)),
     "areal_removal": areal_removal,

@@ -161,19 +161,38 @@ def test_fed_fish_excrete_like_wild_fish(fish: tuple[np.ndarray, ...]) -> None:
 def test_how_far_single_fish_lie_from_the_model(fish: tuple[np.ndarray, ...]) -> None:
     """Findings, held at what was measured.
 
-    All 2838 fish excrete 1.44 times ours in the geometric mean, past the 1.4 asked for. Within a
-    factor of 2.5 lie 70 in 100; the data's own best straight fit reaches 75. Wild fish eat more
-    than 1.5 % a day. Fasting fish of ours excrete a tenth: no fish of this table is known to fast.
+    All 2838 fish excrete 1.30 times ours in the geometric mean, within the 1.4 asked for. Within a
+    factor of 2.5 lie 73 in 100; the data's own best straight fit reaches 75. Wild fish eat more
+    than 1.5 % a day. Fasting fish of ours excrete a quarter: no fish of this table is known to
+    fast, and fed to satiation fish excrete up to ten times as much.
     """
     mass, warm, rate = fish
     fed = np.log10(rate / _excretion_mg_n_per_g_d(mass, warm, fed=True))
-    assert 10 ** fed.mean() == pytest.approx(1.44, abs=0.02)
-    assert (np.abs(fed) < np.log10(2.5)).mean() == pytest.approx(0.70, abs=0.01)
+    assert 10 ** fed.mean() == pytest.approx(1.30, abs=0.02)
+    assert (np.abs(fed) < np.log10(2.5)).mean() == pytest.approx(0.73, abs=0.01)
     fit = 10 ** (1.995 + 0.835 * np.log10(0.25 * mass) + 0.0087 * warm) * 0.024 / mass
     best = (np.abs(np.log10(rate / fit)) < np.log10(2.5)).mean()
     assert best == pytest.approx(0.75, abs=0.01)
     fasting = _excretion_mg_n_per_g_d(mass, warm, fed=False)
-    assert 10 ** np.log10(rate / fasting).mean() == pytest.approx(9.5, abs=0.2)
+    assert 10 ** np.log10(rate / fasting).mean() == pytest.approx(4.1, abs=0.1)
+
+
+def test_fasting_fish_excrete_the_geometric_mean_of_what_was_measured() -> None:
+    """Four studies, five groups (fasting_fish_home); each single group differs, see its row."""
+    rows = [row for _, row in ROWS if row["quantity"] == "fasting_excretion"]
+    assert len(rows) == 5
+    off = [np.log(float(row["measured"]) / float(row["expected"])) for row in rows]
+    assert np.exp(np.mean(off)) == pytest.approx(1.0, abs=0.05)
+    assert np.abs(off).max() < np.log(2.5)
+
+
+@pytest.mark.parametrize("mass_g", [0.3, 1.0, 5.0])
+def test_a_maintenance_ration_keeps_fish_as_they_are(mass_g: float) -> None:
+    """1 to 2 % a day (common practice, no source): body nitrogen moves under 0.8 % a day."""
+    excreted = float(_excretion_mg_n_per_g_d(np.array([mass_g]), np.array([25.0]), fed=True)[0])
+    eaten = 1000.0 * RATION_PER_D * 0.42 * 0.16 * float(CENTRE["eaten_share"][0])
+    kept = 0.8 * eaten - excreted  # a fifth leaves as faeces
+    assert abs(kept) < 0.008 * MG_N_PER_G_WET
 
 
 def test_small_fish_excrete_more_for_their_mass_than_large_ones() -> None:

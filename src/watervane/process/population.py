@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 
 from watervane.process.day_program import Action
 from watervane.records import AnimalsIn, AnimalsOut, Died
-from watervane.reference import wet_mass_g
+from watervane.reference import value, wet_mass_g
 
 MG_N_PER_G_WET = 25.0  # from memory: 10 % N of a quarter dry mass
 MG_O2_PER_G_WET = 350.0  # from memory: 1.4 g/g of a quarter dry mass
 ROUTINE_OVER_RESTING = 1.7  # from memory: 1.5 to 2
-FASTING_MG_N_PER_G_D = 0.15  # house estimate at 25 degC and 1 g
+FASTING_MG_N_PER_G_D = value("fasting_excretion_mg_n_per_g_d").value  # at 25 degC and 1 g
 UNKNOWN_LENGTH_CM = 3.0
 
 
