@@ -21,9 +21,9 @@ from watervane.process.run import Members
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
 
-QUICK = Effort(most_between=2, most_at_end=8)
+QUICK = Effort(at_end=0.35, most_between=2, most_at_end=6)
 THOROUGH = Effort(most_between=10, most_at_end=30)
-PRIOR_LOTS = 4
+PRIOR_LOTS = 3
 FIRST_SHARE = 0.8  # effective members over members, when the first lot is chosen
 GOOD_EFFECTIVE, LEAST_EFFECTIVE = 60.0, 20.0
 _LOT = 1 << 20  # numbers of different lots never meet
