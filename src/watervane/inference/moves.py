@@ -163,6 +163,13 @@ def _along_known(
     return moved, np.where(names == FITTED, ratio, 0.0)
 
 
+def deal(shares: Floats, members: int, rng: np.random.Generator) -> Indices:
+    """Kinds of moves of members, in the given shares, by chance alone."""
+    points = (np.arange(members) + rng.uniform()) / members
+    dealt = np.minimum(np.searchsorted(np.cumsum(shares), points), len(KINDS) - 1)
+    return rng.permutation(dealt).astype(np.int64)
+
+
 class Choice:
     """Which kinds of moves members get: more of those that have moved them farthest."""
 
@@ -188,14 +195,19 @@ class Choice:
         rng
             Source of all chance.
         """
+        return deal(self.shares(known_need, free_need), members, rng)
+
+    def shares(self, known_need: float, free_need: float) -> Floats:
+        """Share of members that each kind of move should get, shape (kinds,)."""
         worth = known_need * self._rate(self._known) + free_need * self._rate(self._free)
         favour = worth**FAVOUR
         total = favour.sum()
         best = favour / total if total > 0.0 else np.full(len(KINDS), 1.0 / len(KINDS))
-        share = EXPLORE / len(KINDS) + (1.0 - EXPLORE) * best
-        points = (np.arange(members) + rng.uniform()) / members
-        dealt = np.minimum(np.searchsorted(np.cumsum(share), points), len(KINDS) - 1)
-        return rng.permutation(dealt).astype(np.int64)
+        return np.asarray(EXPLORE / len(KINDS) + (1.0 - EXPLORE) * best)
+
+    def farthest(self) -> float:
+        """What the best kind achieves a move along the known directions; 1 is a fresh draw."""
+        return float(self._rate(self._known).max())
 
     def _rate(self, moved: Floats) -> Floats:
         # A kind not yet tried is taken for a middling one.

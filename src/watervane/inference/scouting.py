@@ -10,6 +10,7 @@ other half only, so that no member has a part in its own proposal.
 
 from __future__ import annotations
 
+import math
 from collections import deque
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
@@ -18,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from watervane.inference.mixing import correlations
-from watervane.inference.moves import Choice, propose
+from watervane.inference.moves import Choice, deal, propose
 from watervane.inference.shape import Shape, fit_within
 from watervane.inference.target import (
     Evaluated,
@@ -30,12 +31,12 @@ from watervane.inference.target import (
 )
 
 LEAST_RUNS = 1.5  # runs of a half over unknowns, before a surrogate is fitted
-MOST_STEPS, CHECKED = 40, 10
+FIRST_STEPS, LEAST_STEPS, MOST_STEPS = 20, 8, 40
 VIEWPOINTS, NUDGE = 24, 0.05
 INFORMED, MOST_KNOWN = 0.1, 24
-REMEMBERED = 16  # sweeps of each half
-TRUST = 0.85  # power of the surrogate: a walk should stray too far rather than not far enough
-FRESH = 0.3  # correlation with the start at which a walk is far enough
+REMEMBERED = 6  # sweeps of each half
+TRUST = 0.9  # power of the surrogate: a walk should stray too far rather than not far enough
+FRESH = 0.15  # correlation with the start at which a walk is far enough
 REACH, SLOPE = 8.0, 2.5  # log likelihoods below the members' middle at which runs fade out
 
 Tempered = Callable[[Evaluated], Floats]
@@ -49,13 +50,30 @@ class Scouted:
     log_ratio: Floats
 
 
+class Habit:
+    """What earlier walks of a half taught: how long to walk, and by which moves.
+
+    Both are fixed before a walk begins. A walk that learned on its way would not be as likely
+    backwards as forwards, and its end could not be accepted by the likelihoods alone.
+    """
+
+    def __init__(self) -> None:
+        self.choice = Choice()
+        self.steps = FIRST_STEPS
+
+    def learn(self, resemblance: float) -> None:
+        """Take the length at which the last walk would have been far enough."""
+        rate = math.log(min(max(resemblance, 0.02), 0.98)) / self.steps
+        needed = math.ceil(math.log(FRESH) / rate)
+        self.steps = min(max(needed, LEAST_STEPS), MOST_STEPS)
+
+
 def walk(
     turned: Floats,
     other: Floats,
     shape: Shape,
-    surrogate: Surrogate,
-    turn: Floats,
-    tempered: Tempered,
+    likely: Callable[[Floats], Floats],
+    habit: Habit,
     rng: np.random.Generator,
 ) -> Scouted:
     """Walk each member on a surrogate until it has forgotten its start.
@@ -66,32 +84,30 @@ def walk(
         The members walked, and those of the other half, shape (unknowns, members).
     shape
         Fitted to the other half.
-    surrogate
-        Of the likelihood, fitted to the other half's runs.
-    turn
-        Rows that turn unknowns, see `rotation`.
-    tempered
-        What of a likelihood counts at the present temperature.
+    likely
+        Tempered log likelihood by the surrogate, fitted to the other half's runs, of turned
+        unknowns.
+    habit
+        How to walk; learns from the walk.
     rng
         Source of all chance.
     """
-    choice = Choice()
     members = turned.shape[1]
-    now, there = turned, TRUST * tempered(surrogate(turn.T @ turned))
+    shares = habit.choice.shares(1.0, 0.3)
+    now, there = turned, TRUST * likely(turned)
     start = there
-    for done in range(1, MOST_STEPS + 1):
-        kind = choice.draw(members, 1.0, 0.3, rng)
+    for _ in range(habit.steps):
+        kind = deal(shares, members, rng)
         proposal = propose(now, other, shape, kind, rng)
-        then = TRUST * tempered(surrogate(turn.T @ proposal.turned))
+        then = TRUST * likely(proposal.turned)
         with np.errstate(invalid="ignore"):
             chance = np.exp(np.minimum(proposal.log_ratio + then - there, 0.0))
         chance = np.nan_to_num(chance)
         accepted: Flags = rng.uniform(size=members) < chance
-        choice.learn(kind, chance, accepted.astype(np.float64), proposal)
+        habit.choice.learn(kind, chance, accepted.astype(np.float64), proposal)
         now = np.where(accepted, proposal.turned, now)
         there = np.where(accepted, then, there)
-        if done % CHECKED == 0 and _resemblance(turned, now, len(shape.axes)) < FRESH:
-            break
+    habit.learn(_resemblance(turned, now, len(shape.axes)))
     return Scouted(now, start - there)
 
 
@@ -170,17 +186,22 @@ class Scouts:
             deque(maxlen=REMEMBERED),
             deque(maxlen=REMEMBERED),
         )
+        self._habits = (Habit(), Habit())
 
     def remember(self, z: Floats, found: Evaluated) -> None:
         """Take in a sweep: the first half of its columns, and the second."""
         if self._target is None:
             return
-        middle = z.shape[1] // 2
-        for runs, part in zip(self._halves, (slice(0, middle), slice(middle, None)), strict=True):
+        needed = {n: np.asarray(found.kept[n]) for n in self._target.needed}
+        usable = ~np.isnan(found.log_likelihood) & ~np.isnan(found.base)
+        for values in needed.values():
+            usable &= np.isfinite(values).reshape(-1, len(usable)).all(axis=0)
+        first = np.arange(z.shape[1]) < z.shape[1] // 2
+        for runs, side in zip(self._halves, (first, ~first), strict=True):
+            part = np.flatnonzero(side & usable)
             base = None if found.log_base is None else found.log_base[part]
             told = Evaluated(found.log_likelihood[part], {}, base)
-            needed = {n: np.asarray(found.kept[n][..., part]) for n in self._target.needed}
-            runs.append(_Runs(z[:, part], told, needed))
+            runs.append(_Runs(z[:, part], told, {n: v[..., part] for n, v in needed.items()}))
 
     @property
     def ready(self) -> bool:
@@ -216,7 +237,11 @@ class Scouts:
             shape = fit_within(other[:leading], basis)
             key = np.array([seed, side], dtype=np.uint64)
             rng = np.random.Generator(np.random.Philox(key=key))
-            return walk(parts[side], other, shape, guess, self._turn, tempered, rng)
+
+            def likely(at: Floats) -> Floats:
+                return tempered(guess(self._turn.T @ at))
+
+            return walk(parts[side], other, shape, likely, self._habits[side], rng)
 
         with ThreadPoolExecutor(2) as pool:
             first, second = pool.map(work, (0, 1))

@@ -222,8 +222,8 @@ class Posterior:
     info
         How the run went.
     families
-        Number of the member each descends from, shape (members,): members of one family
-        are not independent.
+        Number of the member each descends from, some temperatures back, shape (members,):
+        members of one family are not independent.
     """
 
     z: Floats
@@ -249,5 +249,8 @@ class Posterior:
 def family_error(values: Floats, families: Indices) -> float:
     """Standard error of a mean over members that come in families."""
     apart = values - values.mean()
-    sums = np.bincount(families, weights=apart)
-    return float(np.sqrt((sums**2).sum()) / len(values))
+    _, family = np.unique(families, return_inverse=True)
+    sums = np.bincount(family, weights=apart)
+    # All sums add up to nothing, which takes one family's share of the squares away.
+    count = len(sums)
+    return float(np.sqrt((sums**2).sum() * count / max(count - 1, 1)) / len(values))

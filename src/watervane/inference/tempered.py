@@ -32,7 +32,11 @@ from watervane.inference.target import (
 )
 from watervane.inference.weighting import effective_members, resample
 
-SCOUTED = 0.8  # share of members moved by walks on a surrogate, where there is one
+MOST_SCOUTED = 0.9  # share of members moved by walks on a surrogate, where there is one
+CHANCE = 2.0  # standard errors by which the worst of many correlations is off by chance alone
+LEAST_FAMILIES = 50  # fewer tell too little about errors
+GOOD_EFFECTIVE, LEAST_EFFECTIVE = 60.0, 20.0
+UNMIXED = 0.8  # correlation on the way above which the members hardly moved
 
 
 @dataclass(frozen=True)
@@ -110,6 +114,7 @@ class _Run:
         self._choice = Choice()
         self._scouts = Scouts(target, self._turn)
         self._scouting: list[float] = []
+        self._lineages: list[Indices] = []
         self._sweeps = self._unusable = self._draws = 0
         self._power = 0.0
         self._told = 0.0
@@ -127,8 +132,8 @@ class _Run:
         found = self._target.evaluate(self._turn.T @ turned)
         wrong = np.isnan(found.log_likelihood) | np.isnan(found.base)
         self._unusable += int(wrong.sum())
+        self._scouts.remember(self._turn.T @ turned, found)
         if not wrong.any():
-            self._scouts.remember(self._turn.T @ turned, found)
             return found
         usable = np.where(wrong, -np.inf, found.log_likelihood)
         base = None if found.log_base is None else np.where(wrong, -np.inf, found.log_base)
@@ -148,6 +153,7 @@ class _Run:
         if start is None:
             self._turned = self._prior()
             self._now = self._evaluate(self._turned)
+            self._lineages = [np.arange(self._members)]
         else:
             index = np.arange(start.z.shape[1])
             if start.log_weights is not None:
@@ -163,7 +169,7 @@ class _Run:
                 if start.evaluated is not None
                 else self._evaluate(self._turned)
             )
-        self._families = np.arange(self._members)
+            self._lineages = [index]
         evidence = 0.0
         stages: list[Stage] = []
         while not stages or self._power < 1.0:
@@ -187,7 +193,8 @@ class _Run:
         shapes = self._shapes(np.exp(weighed - evidence))
         index = resample(weighed - evidence, self._members, float(self._rng().uniform()))
         self._turned, self._now = self._turned[:, index], self._now.take(index)
-        self._families = self._families[index]
+        self._lineages = [line[index] for line in self._lineages]
+        self._lineages.append(np.arange(self._members))
         mixing, capped = self._move(shapes)
         return evidence, Stage(
             power=self._power,
@@ -230,7 +237,7 @@ class _Run:
                 before, (self._turned, self._now.log_likelihood), shapes[2], self._lasting
             )
             self._tell(done / most if last else None)
-            if mixing.worst <= goal:
+            if mixing.worst <= goal + CHANCE / np.sqrt(self._members):
                 return mixing, False
         return mixing, True
 
@@ -248,35 +255,42 @@ class _Run:
             np.concatenate([first.free_jump, second.free_jump]),
         )
         here = self._tempered(self._now)
-        goes, log_ratio, scouting = proposal.turned, proposal.log_ratio, np.zeros(0, dtype=bool)
-        if self._scouts.ready:
-            scouted = self._scouts.propose(
-                self._turned,
-                self._leading,
-                self._tempered,
-                float(np.median(here)),
-                int(rng.integers(1 << 62)),
-            )
-            scouting = rng.uniform(size=self._members) < SCOUTED
-            goes = np.where(scouting, scouted.turned, goes)
-            log_ratio = np.where(scouting, scouted.log_ratio, log_ratio)
+        goes, log_ratio, scouting = self._scout(proposal, here, rng)
         there = self._evaluate(goes)
         chance = np.exp(np.minimum(log_ratio + self._tempered(there) - here, 0.0))
         accepted: Flags = rng.uniform(size=self._members) < chance
-        plain = np.flatnonzero(~scouting) if len(scouting) else np.arange(self._members)
+        plain = np.flatnonzero(~scouting)
         self._choice.learn(
             kind[plain], chance[plain], accepted[plain].astype(np.float64), proposal.take(plain)
         )
-        if len(scouting):
-            self._scouting += [float(accepted[scouting].mean())]
+        if scouting.any():
+            self._scouting.append(float(chance[scouting].mean()))
         self._turned = np.where(accepted, goes, self._turned)
         self._now = self._now.renewed(accepted, there)
+
+    def _scout(
+        self, plain: Proposal, here: Floats, rng: np.random.Generator
+    ) -> tuple[Floats, Floats, Flags]:
+        """Send most members on walks on a surrogate, if there is one; the others go plainly."""
+        if not self._scouts.ready:
+            return plain.turned, plain.log_ratio, np.zeros(self._members, dtype=np.bool_)
+        seed, middle = int(rng.integers(1 << 62)), float(np.median(here))
+        found = self._scouts.propose(self._turned, self._leading, self._tempered, middle, seed)
+        # An end of a walk is nearly a fresh draw, so its chance is what a walk achieves.
+        walks = (self._scouting[-1] if self._scouting else 1.0) ** 2
+        share = MOST_SCOUTED * walks / (walks + self._choice.farthest() ** 2)
+        scouting: Flags = rng.uniform(size=self._members) < share
+        return (
+            np.where(scouting, found.turned, plain.turned),
+            np.where(scouting, found.log_ratio, plain.log_ratio),
+            scouting,
+        )
 
     def _acceptance(self) -> dict[str, float]:
         shares = dict(self._choice.acceptance())
         if self._scouting:
             shares["scouted"] = float(np.mean(self._scouting))
-        self._scouting = []
+        self._scouting = self._scouting[-1:]
         return shares
 
     def _tempered(self, found: Evaluated) -> Floats:
@@ -297,17 +311,20 @@ class _Run:
         if self._progress is not None:
             self._progress(1.0)
         z = self._turn.T @ self._turned
-        effective = _effective(z[self._target.lasting], self._families)
+        # Families as old as still leaves many of them: newer ones miss what older ones share.
+        many = [line for line in self._lineages if len(np.unique(line)) >= LEAST_FAMILIES]
+        families = (many or self._lineages[-1:])[0]
+        effective = _effective(z[self._target.lasting], families)
         info = Info(
             stages=stages,
             sweeps=self._sweeps,
             log_evidence=evidence,
-            ancestors=len(np.unique(self._families)),
+            ancestors=len(np.unique(self._lineages[0])),
             effective=effective,
             unusable=self._unusable,
-            health=_health(stages),
+            health=_health(stages, effective, self._effort.at_end),
         )
-        return Posterior(z, self._now, info, self._families)
+        return Posterior(z, self._now, info, families)
 
 
 def next_step(log_weights: Floats, new: Floats, share: float, most: float) -> float:
@@ -354,7 +371,10 @@ def _effective(lasting: Floats, families: Indices) -> float:
     return least
 
 
-def _health(stages: tuple[Stage, ...]) -> str:
-    if stages[-1].capped:
+def _health(stages: tuple[Stage, ...], effective: float, goal: float) -> str:
+    """From what was measured: whether members forgot their start, and are enough of them."""
+    last = stages[-1].mixing.worst
+    if last > 0.5 * (1.0 + goal) or effective < LEAST_EFFECTIVE:
         return "poor"
-    return "thin" if any(stage.capped for stage in stages) else "good"
+    stuck = any(stage.mixing.worst > UNMIXED for stage in stages)
+    return "thin" if stages[-1].capped or stuck or effective < GOOD_EFFECTIVE else "good"
