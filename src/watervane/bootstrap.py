@@ -8,7 +8,7 @@ import sys
 # and until `main` runs nothing can answer Ctrl-C.
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from datetime import datetime
     from pathlib import Path
     from typing import Any
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from watervane.app.ports import Progress, SourceEntry
     from watervane.charts import Picture
     from watervane.records import Finding, Forecast, Tank
+    from watervane.reference import Source
 
 
 def main() -> None:
@@ -96,6 +97,13 @@ def _tank_file_schema() -> Mapping[str, Any]:
     return tank_file_schema()
 
 
+def _remarks(source: Source) -> Iterator[tuple[str, str]]:
+    if source.note:
+        yield "note", source.note
+    if source.background:
+        yield "kept", source.background
+
+
 def _sources() -> Sequence[SourceEntry]:
     from watervane.app.ports import SourceEntry
     from watervane.reference import TABLES, load_table, sources
@@ -111,7 +119,7 @@ def _sources() -> Sequence[SourceEntry]:
         SourceEntry(
             found.key,
             found.citation,
-            (*([("note", found.note)] if found.note else []), *used.get(found.key, [])),
+            (*_remarks(found), *used.get(found.key, [])),
         )
         for found in sources().values()
     ]

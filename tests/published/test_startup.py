@@ -93,7 +93,7 @@ def settled_d(forecast: Forecast) -> float:
 
 
 def test_unseeded_with_animals_settles_in_four_to_seven_weeks() -> None:
-    """35 d (Manthe & Malone 1987) to 6-7 weeks (Mnyoro 2022); 4-6 weeks common practice."""
+    """35 d (manthe_malone1987) to 6-7 weeks (mnyoro2022); 4-6 weeks common practice."""
     assert 4 * WEEK <= settled_d(start()) <= 7 * WEEK
 
 
@@ -107,12 +107,12 @@ def test_nine_in_ten_settle_between_two_and_a_half_and_twelve_weeks() -> None:
 
 
 def test_cool_water_is_slower_by_about_the_published_temperature_factor() -> None:
-    """Activation energies 68 and 44 kJ/mol (Hao 2002): 1.9 and 1.5 from 27 to 20 degC."""
+    """Activation energies 68 and 44 kJ/mol (hao2002): 1.9 and 1.5 from 27 to 20 degC."""
     assert 1.2 <= settled_d(start(20.0)) / settled_d(start(27.0)) <= 2.0
 
 
 def test_nitrite_colony_follows_one_to_three_weeks_behind() -> None:
-    """+8 d (Elawwad 2012); peaks two weeks apart (extension, from memory)."""
+    """+8 d (elawwad2012); peaks two weeks apart (extension_startup, from memory)."""
     apart = median_d(start(), lambda f: f.nitrite_peak.date) - median_d(
         start(), lambda f: f.ammonia_peak.date
     )
@@ -120,7 +120,7 @@ def test_nitrite_colony_follows_one_to_three_weeks_behind() -> None:
 
 
 def test_seeding_brings_it_to_one_to_three_weeks() -> None:
-    """7 d with the best seed, 18 d seeded (Chemosphere 2022; Zhang 2019)."""
+    """7 d with the best seed, 18 d seeded (moving_bed_seed2022; zhang2019)."""
     assert 1 * WEEK <= settled_d(start(seed="fresh")) <= 3 * WEEK
 
 

@@ -37,7 +37,7 @@ LEVELS = (
     # British Columbia, chloride over 10 mg/L, maximum (from memory)
     Level("nitrite_above_0.6_mg_n_per_l", "nitrite_mg_n_per_l", 0.6, True, "bc_nitrite"),
     # EPA 1986 warm water, one-day minimum (from memory)
-    Level("oxygen_below_3_mg_per_l", "oxygen_mg_per_l", 3.0, False, "epa1986_do"),
+    Level("oxygen_below_3_mg_per_l", "oxygen_mg_per_l", 3.0, False, "epa1986_oxygen"),
     Level("ph_below_6", "ph", 6.0, False, "common-practice"),
 )
 

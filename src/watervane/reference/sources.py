@@ -10,7 +10,8 @@ from importlib import resources
 from types import MappingProxyType
 
 HOW_READ = ("full text", "abstract", "secondary", "from memory", "computed", "not a publication")
-_FIELDS = {"authors", "title", "year", "venue", "doi", "how_read", "note"}
+_WORDS = ("authors", "venue", "doi", "note", "background")
+_FIELDS = {"title", "year", "how_read", *_WORDS}
 _FILE = "sources.toml"
 
 
@@ -30,6 +31,7 @@ class Source:
     venue: str = ""
     doi: str = ""
     note: str = ""
+    background: str = ""  # why it is kept though no value and no check names it
 
     @property
     def citation(self) -> str:
@@ -91,7 +93,7 @@ def _read(key: str, entry: object, place: str) -> Source:
         raise TableError(f"{place}: source '{key}' must say how it was read: {', '.join(HOW_READ)}")
     if year is not None and not isinstance(year, int):
         raise TableError(f"{place}: the year of source '{key}' is no whole number")
-    words = {name: str(entry.get(name, "")) for name in ("authors", "venue", "doi", "note")}
+    words = {name: str(entry.get(name, "")) for name in _WORDS}
     return Source(key, title, str(how_read), year=year, **words)
 
 
