@@ -63,3 +63,24 @@ def test_the_source_water_is_not_the_tank() -> None:
     reading = replace(sample_tank().readings[0], of_source_water=True)
     tank = replace(sample_tank(), readings=(reading,))
     assert reading_bars(tank, "ammonia", moment(11)) == ()
+
+
+@pytest.mark.parametrize("kit", [None, "drop"])
+@pytest.mark.parametrize(
+    "value",
+    [
+        ReadingValue("exact", 1.5, 1.5, "n"),
+        ReadingValue("range", 0.3, 0.7, "n"),
+        ReadingValue("above", 5.0, None, "n"),
+        ReadingValue("below", None, 0.3, "n"),
+    ],
+)
+def test_a_thinned_sample_stands_at_what_the_tank_holds(
+    value: ReadingValue, kit: str | None
+) -> None:
+    plain = one(value, kit)
+    reading = Reading(moment(5), "ammonia", value, kit=kit, diluted=4.0)
+    tank = replace(sample_tank(), readings=(reading,))
+    (bar,) = reading_bars(tank, "ammonia", moment(11))
+    assert (bar.low, bar.high) == (4.0 * plain.low, 4.0 * plain.high)
+    assert bar.open_top == plain.open_top

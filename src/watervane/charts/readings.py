@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from watervane.records import KitScale, Reading, Tank
@@ -45,6 +45,12 @@ def reading_bars(tank: Tank, quantity: str, as_of: datetime) -> tuple[ReadingBar
 
 
 def _bar(reading: Reading, tank: Tank, as_of: datetime) -> ReadingBar:
+    """The levels of the tank's own water, also where a thinned sample was read."""
+    shown, fold = _bar_as_shown(reading, tank, as_of), reading.diluted
+    return replace(shown, low=fold * shown.low, high=fold * shown.high)
+
+
+def _bar_as_shown(reading: Reading, tank: Tank, as_of: datetime) -> ReadingBar:
     value, used = reading.value, reading.at <= as_of
     low, high = value.low, value.high
     if high is None and low is not None:

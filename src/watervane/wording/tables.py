@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from watervane.records import DateQuantiles, Forecast, Reading, Tank
@@ -83,13 +83,28 @@ def reading_table(tank: Tank, forecast: Forecast) -> NumberTable:
         (
             short_date(reading.at),
             _of(reading),
-            reading.value.raw or format_reading(reading.value, reading.quantity),
+            _value(reading),
             "yes" if reading.at <= forecast.as_of else "no, later",
         )
         for reading in sorted(tank.readings, key=lambda reading: reading.at)
     )
     headers = ("Date", "What", "Value", "Known")
     return NumberTable("Readings", phrase("readings-caption"), headers, rows)
+
+
+def _value(reading: Reading) -> str:
+    """As written; of a thinned sample what it says of the tank's own water, and how."""
+    value, fold = reading.value, reading.diluted
+    written = value.raw or format_reading(value, reading.quantity)
+    if fold == 1.0:
+        return written
+    whole = replace(
+        value,
+        low=None if value.low is None else fold * value.low,
+        high=None if value.high is None else fold * value.high,
+    )
+    told = {"value": format_reading(whole, reading.quantity), "fold": f"{fold:g}"}
+    return phrase("reading-diluted", **told, written=written)
 
 
 def _of(reading: Reading) -> str:
