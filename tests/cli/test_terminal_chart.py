@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 from sample_forecasts import moment, sample_forecast, sample_tank
 
 from watervane.app.pictures import picture_of
+from watervane.charts import Picture
 from watervane.charts.data import level_domain
+from watervane.charts.spec import forecast_spec
 from watervane.cli.glyphs import BLOCKS, PLAIN, Glyphs, glyphs_for
 from watervane.cli.terminal_chart import MARGIN, ROWS, _level_labels, _LevelScale, chart_lines
 
@@ -82,3 +87,45 @@ def test_level_labels_are_round_and_exact(high: float, labels: list[str]) -> Non
     found = list(_level_labels(0.0, high, _LevelScale(0.0, high)).values())
     assert found[: len(labels)] == labels
     assert len(set(found)) == len(found)
+
+
+@pytest.mark.parametrize("width", [40, 44, 60, 80])
+def test_every_level_line_is_explained_whatever_the_width(width: int) -> None:
+    picture = picture_of(sample_forecast(), sample_tank())
+    panel = next(panel for panel in picture.panels if len(panel.marks) > 1)
+    lines = drawn(width)
+    first = lines.index(next(line for line in lines if line.startswith(panel.title)))
+    last = next(i for i in range(first + 1, len(lines)) if lines[i][MARGIN - 1 : MARGIN] in "│┤")
+    title = lines[first:last]
+    assert max(map(len, title)) <= width
+    for mark in panel.marks:
+        assert any(f"{BLOCKS.limit * 2} {mark.label}" in line for line in title)
+
+
+def across_a_year() -> Picture:
+    """The invented forecast, with everything moved to the end of the year."""
+    forecast, later = sample_forecast(), timedelta(days=280)
+    moved = replace(
+        forecast,
+        filled=forecast.filled + later,
+        as_of=forecast.as_of + later,
+        times=tuple(time + later for time in forecast.times),
+    )
+    return picture_of(moved, replace(sample_tank(), readings=(), events=(), habits=()))
+
+
+def test_the_year_stands_where_a_picture_runs_over_its_end() -> None:
+    picture = across_a_year()
+    assert picture.words.title.endswith("Thursday 17 December 2026")
+    axis = [line for line in (x.plain for x in chart_lines(picture, 80, BLOCKS)) if " Dec" in line]
+    assert any("Dec 2026" in line and "Jan 2027" in line for line in axis)
+    ticks = forecast_spec(picture)["vconcat"][-2]["layer"][-1]["encoding"]["x"]["axis"]
+    assert ticks["format"].endswith("%Y")
+
+
+def test_within_one_year_the_year_is_left_out() -> None:
+    picture = picture_of(sample_forecast(), sample_tank())
+    assert picture.words.title.endswith("Thursday 12 March")
+    assert not any("2026" in line for line in drawn())
+    ticks = forecast_spec(picture)["vconcat"][-2]["layer"][-1]["encoding"]["x"]["axis"]
+    assert not ticks["format"].endswith("%Y")

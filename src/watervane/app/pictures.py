@@ -112,7 +112,7 @@ def _words(
     tables = (milestone_table(forecast), number_table(forecast, basis=basis))
     records = (reading_table(tank, forecast), event_table(happened))
     return Words(
-        title=phrase("picture-title", tank=tank.name, date=weekday_date(forecast.as_of)),
+        title=phrase("picture-title", tank=tank.name, date=_day_of(forecast)),
         subtitle=tuple(headline(forecast, basis=basis)),
         description=" ".join(headline(forecast, basis=basis)),
         now_label=phrase("now-label", date=short_date(forecast.as_of)),
@@ -126,6 +126,14 @@ def _words(
         tables=tuple(_table(table) for table in tables),
         records=tuple(_table(table) for table in records),
     )
+
+
+def _day_of(forecast: Forecast) -> str:
+    """The day of a forecast, with its year where the picture runs over the end of one."""
+    until = forecast.as_of + timedelta(days=forecast.horizon_days)
+    years = (forecast.filled, until)
+    other = next((day for day in years if day.year != forecast.as_of.year), None)
+    return weekday_date(forecast.as_of, beside=other)
 
 
 def _emblems(forecast: Forecast) -> tuple[Emblem, ...]:

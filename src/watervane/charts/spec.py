@@ -65,7 +65,8 @@ def _wrapped(lines: tuple[str, ...], width: int) -> list[str]:
 
 def _time_axis(picture: Picture, *, labelled: bool) -> dict[str, Any]:
     forecast = picture.forecast
-    days = tick_days(forecast.filled.date(), horizon_end(forecast).date())
+    first, last = forecast.filled.date(), horizon_end(forecast).date()
+    days = tick_days(first, last)
     return {
         "field": "t",
         "type": "temporal",
@@ -78,7 +79,7 @@ def _time_axis(picture: Picture, *, labelled: bool) -> dict[str, Any]:
             "values": [
                 {"year": day.year, "month": day.month, "date": day.day, "utc": True} for day in days
             ],
-            "format": "%-d %b",
+            "format": "%-d %b" if first.year == last.year else "%-d %b %Y",
             "labels": labelled,
             "ticks": labelled,
             "domain": labelled,

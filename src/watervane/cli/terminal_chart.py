@@ -13,7 +13,7 @@ from watervane.charts.readings import reading_bars
 from watervane.cli.glyphs import Glyphs
 from watervane.records import QUANTILE_KEYS, Band
 from watervane.wording import phrase
-from watervane.wording.dates import short_date
+from watervane.wording.dates import tick_label
 
 ROWS = 9
 HALF_A_DAY = timedelta(hours=12)
@@ -68,9 +68,21 @@ def chart_lines(picture: Picture, width: int, glyphs: Glyphs) -> list[Text]:
     times = _TimeScale(picture, max(20, width - MARGIN - 1))
     lines = _flag_lines(picture, times)
     for panel in picture.panels:
+        lines += _title_lines(panel, width, glyphs)
         lines += _panel_lines(picture, panel, times, glyphs)
     lines += [Text(part, style="dim") for part in _guide(picture, glyphs, width)]
     return [*lines, Text("")]
+
+
+def _title_lines(panel: Panel, width: int, glyphs: Glyphs) -> list[Text]:
+    """The panel's title and, beside it or below, what each level line means."""
+    lines = [Text(panel.title, style="bold")]
+    for mark in panel.marks:
+        told = f"   {glyphs.limit * 2} {mark.label}"
+        if len(lines[-1]) + len(told) > width:
+            lines.append(Text())
+        lines[-1].append(told, style="not bold")
+    return lines
 
 
 def _panel_lines(picture: Picture, panel: Panel, times: _TimeScale, glyphs: Glyphs) -> list[Text]:
@@ -85,10 +97,7 @@ def _panel_lines(picture: Picture, panel: Panel, times: _TimeScale, glyphs: Glyp
     _bands(grid, picture, panel, times, levels, glyphs)
     _readings(grid, picture, panel, times, levels, glyphs)
     labels = _level_labels(low, high, levels)
-    title = Text(panel.title, style="bold")
-    for mark in panel.marks:
-        title.append(f"   {glyphs.limit * 2} {mark.label}", style="not bold")
-    lines = [title]
+    lines: list[Text] = []
     for index, row in enumerate(grid):
         label = labels.get(index)
         line = Text(f"{label or '':>{MARGIN - 2}} {glyphs.tick if label else glyphs.axis}")
@@ -189,7 +198,7 @@ def _axis_lines(picture: Picture, times: _TimeScale, glyphs: Glyphs) -> list[Tex
     zone = picture.forecast.as_of.tzinfo
     for day in tick_days(times.start.date(), times.end.date()):
         column = times.column(datetime(day.year, day.month, day.day, tzinfo=zone))
-        label = short_date(day).partition(" ")[2]
+        label = tick_label(day, times.start, times.end)
         if column >= free and column + len(label) <= len(labels) - MARGIN:
             floor[column] = glyphs.floor_tick
             labels[column + MARGIN : column + MARGIN + len(label)] = label

@@ -45,6 +45,12 @@ def short_date(day: date) -> str:
     return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}"
 
 
+def tick_label(day: date, first: date, last: date) -> str:
+    """``12 Mar``, with the year on an axis that runs from one year into another."""
+    year = f" {day.year}" if first.year != last.year else ""
+    return f"{day.day} {MONTHS[day.month - 1][:3]}{year}"
+
+
 def date_range(first: date, last: date, *, beside: date | None = None) -> str:
     """``10 to 14 March`` or ``28 March to 3 April``; one date where both agree."""
     first, last = _plain(first), _plain(last)
