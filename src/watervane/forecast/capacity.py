@@ -55,7 +55,8 @@ def capacity_mg_n_per_l_d(
     oxygen = course.outputs[OUTPUT["oxygen_mg_per_l"]][stops]
     alkalinity = np.maximum(course.outputs[OUTPUT["alkalinity_meq_per_l"]][stops], 0.0)
     ph = course.outputs[OUTPUT["ph"]][stops]
-    warm = np.asarray(temperature_factor(parameters[f"{guild}_oxidiser_theta"], temperature))
+    log_theta = np.log(parameters[f"{guild}_oxidiser_theta"])
+    warm = np.asarray(temperature_factor(log_theta, temperature))
     half = parameters[f"{guild}_oxidiser_half_saturation"]
     half_oxygen = parameters[f"{guild}_oxidiser_half_saturation_oxygen"]
     half_alkalinity = parameters["half_saturation_alkalinity"]
