@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -85,6 +86,18 @@ def test_beyond_the_horizon_and_not_a_number_are_null() -> None:
     assert document["milestones"]["settled"]["date"]["p95"] is None
     assert document["milestones"]["nitrite_peak"]["value_mg_n_per_l"]["p95"] is None
     assert document["series"]["ph"]["p05"] == [0.1, 0.2, None]
+
+
+def test_a_peak_some_members_never_see_has_every_height_and_no_late_date() -> None:
+    told = forecast()
+    peak = replace(
+        told.nitrite_peak,
+        date=replace(told.nitrite_peak.date, p95=None),
+        value_mg_n_per_l=r.NumberQuantiles(0.03, 0.6, 1.4, 2.0, 3.0),
+    )
+    milestones = forecast_document(replace(told, nitrite_peak=peak))["milestones"]
+    assert milestones["nitrite_peak"]["date"]["p95"] is None
+    assert list(milestones["nitrite_peak"]["value_mg_n_per_l"].values()) == [0.03, 0.6, 1.4, 2, 3]
 
 
 def test_the_text_is_strict_json_and_reads_back_the_same() -> None:
