@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from validation.kept_logs import DATA
-from watervane.engine.foretell import foretold
+from watervane.engine.foretell import made
 from watervane.records import AnimalsIn, Feed, Habit, Span, Tank
 
 TABLE = DATA / "startup_milestones" / "startup_milestones.csv"
@@ -71,7 +71,7 @@ def start(temperature_c: float, members: int, seed: int) -> Start:
     """Run the invented tank from the prior."""
     tank = invented_tank(temperature_c)
     filled = datetime(FILLED.year, FILLED.month, FILLED.day, tzinfo=UTC)
-    _, course = foretold(
+    course = made(
         tank,
         as_of=filled,
         now=filled,
@@ -79,7 +79,7 @@ def start(temperature_c: float, members: int, seed: int) -> Start:
         members=members,
         seed=seed,
         accuracy="sampling",
-    )
+    ).course
     means = course.daily_means[:HORIZON_DAYS]
     peaks = means.argmax(axis=0)
     return Start(

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import time as clock
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 import numpy as np
+from numpy.typing import NDArray
 
 from watervane.engine.daily import Days, days_of
 from watervane.engine.feeding import with_assumed_food
@@ -49,6 +50,32 @@ SERIES: dict[str, tuple[str, float]] = {
     "oxygen_mg_per_l": ("oxygen_mg_per_l", 1.0),
     "temperature_c": ("temperature_c", 1.0),
 }
+
+
+@dataclass(frozen=True)
+class Made:
+    """A forecast with what it was made from.
+
+    Parameters
+    ----------
+    forecast
+        As a keeper is told.
+    course
+        What the members' water did.
+    fitted
+        The members.
+    readings
+        That were used.
+    settled_d
+        When each member is settled, infinite where never; ``None`` where the tank is not fed, so
+        that *settled* is read off other runs or not at all. [d]
+    """
+
+    forecast: Forecast
+    course: Course
+    fitted: Fitted
+    readings: tuple[Reading, ...]
+    settled_d: NDArray[np.float64] | None
 
 
 def foretell(
@@ -95,7 +122,7 @@ def foretell(
     ValueError
         If the moment lies before the filling, or the horizon is not ahead.
     """
-    return foretold(
+    return made(
         tank,
         as_of=as_of,
         horizon_days=horizon_days,
@@ -106,10 +133,10 @@ def foretell(
         levels=levels,
         now=now,
         progress=progress,
-    )[0]
+    ).forecast
 
 
-def foretold(
+def made(
     tank: Tank,
     *,
     as_of: datetime | None = None,
@@ -122,8 +149,8 @@ def foretold(
     now: datetime | None = None,
     progress: Progress | None = None,
     also_at: Sequence[datetime] = (),
-) -> tuple[Forecast, Course]:
-    """Forecast one tank's water, and hand out the members' courses it was made from.
+) -> Made:
+    """Forecast one tank's water, and hand out what it was made from.
 
     Parameters
     ----------
@@ -180,7 +207,7 @@ def foretold(
         ),
         assumptions=assumptions(known, line, feeding),
     )
-    return forecast, course
+    return Made(forecast, course, fitted, tuple(readings), outlook.settled_d)
 
 
 def _fit(

@@ -9,7 +9,7 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.foretell import Progress, foretold
+from watervane.engine.foretell import Progress, made
 from watervane.engine.known import modelled
 from watervane.inference.observed import observable
 from watervane.process.calendar import Calendar
@@ -70,7 +70,7 @@ def hindsight(
         key=lambda r: r.at,
     )
     seen = replace(tank, readings=tuple(r for r in tank.readings if r.at <= as_of))
-    forecast, course = foretold(
+    found = made(
         seen,
         as_of=as_of,
         now=as_of,
@@ -82,9 +82,10 @@ def hindsight(
         progress=progress,
         also_at=[r.at for r in readings],
     )
+    course = found.course
     stops = [_stop(course.stops_d, calendar.days(r.at)) for r in readings]
     levels = [observable(course, s, r.quantity) for s, r in zip(stops, readings, strict=True)]
-    return Hindsight(forecast, tuple(readings), np.array(levels))
+    return Hindsight(found.forecast, tuple(readings), np.array(levels))
 
 
 def _stop(stops_d: Sequence[float] | NDArray[np.float64], at_d: float) -> int:

@@ -44,10 +44,20 @@ class Scope:
 
 @dataclass(frozen=True)
 class Outlook:
-    """The two milestones that look at colonies."""
+    """The two milestones that look at colonies.
+
+    Parameters
+    ----------
+    settled, ready
+        As told.
+    settled_d
+        When each member is settled, infinite where never; ``None`` where the course does not
+        tell. [d]
+    """
 
     settled: Milestone
     ready: Milestone
+    settled_d: NDArray[np.float64] | None = None
 
 
 def food_is_planned(line: Timeline, as_of_d: float) -> bool:
@@ -74,14 +84,16 @@ def settled_and_ready(
     """
     read = daily_readings(course, days)
     able = _able_days(line, members, course, days, scope)
+    ready = _ready(line, days, able, scope)
     if needs_trial(line, scope.as_of_d):
-        settled = _tried(line, members, course, days, read, able, scope)
-    else:
-        settled = _read_off(line, days, read, scope)
-    return Outlook(settled, _ready(line, days, able, scope))
+        return Outlook(_tried(line, members, course, days, read, able, scope), ready)
+    settled, moments_d = _read_off(line, days, read, scope)
+    return Outlook(settled, ready, moments_d)
 
 
-def _read_off(line: Timeline, days: Days, read: DailyReadings, scope: Scope) -> Milestone:
+def _read_off(
+    line: Timeline, days: Days, read: DailyReadings, scope: Scope
+) -> tuple[Milestone, NDArray[np.float64] | None]:
     """*Settled* of a tank that is fed, or was."""
     found = settled_days(read, scope.levels)
     within = int((days.read_d <= scope.horizon_d).sum())
@@ -89,8 +101,8 @@ def _read_off(line: Timeline, days: Days, read: DailyReadings, scope: Scope) -> 
     moments = days.reading_d(found.day)
     milestone = _milestone(line, moments, found.not_needed, causes, scope)
     if food_is_planned(line, scope.as_of_d) or milestone.status in ("reached", "not needed"):
-        return milestone
-    return _no_food()
+        return milestone, moments
+    return _no_food(), None
 
 
 def _no_food() -> Milestone:

@@ -1,0 +1,98 @@
+"""The settled date: what the readings show of it, and what each forecaster had said."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.engine.showable import middle
+from watervane.forecast.scores import crps, places
+from watervane.forecast.settled_in_log import Level, settled_between
+from watervane.process.calendar import Calendar
+from watervane.records import (
+    RULE,
+    RULE_WEEKS,
+    DateMark,
+    Reading,
+    SettledLevels,
+)
+
+Numbers = NDArray[np.float64]
+WIDEST_GAP_D = 10.0  # between the last high and the first low reading, to call it a date
+RULE_DAYS = 57  # quarters of a day from four to six weeks
+_SPECIES = ("ammonia", "nitrite")
+
+
+def settled_in_readings(
+    readings: Sequence[Reading], calendar: Calendar
+) -> tuple[tuple[float, float] | None, str | None]:
+    """Between which days the readings show that the tank settled, or the key of why not.
+
+    Parameters
+    ----------
+    readings
+        In order of time.
+    calendar
+        Of the tank.
+    """
+    levels = SettledLevels()
+    told = [
+        Level(
+            calendar.days(r.at),
+            r.quantity,
+            r.diluted * middle(r.value, r.quantity) >= levels.of(r.quantity),
+        )
+        for r in readings
+        if r.quantity in _SPECIES
+    ]
+    found = settled_between(told)
+    if found is None:
+        return None, "settled-not-shown"
+    if found[1] - found[0] > WIDEST_GAP_D:
+        return None, "settled-gap-wide"
+    return found, None
+
+
+def date_marks(
+    between: tuple[float, float] | None,
+    as_of: datetime,
+    end: datetime,
+    moments_d: Mapping[str, Numbers | None],
+    calendar: Calendar,
+) -> dict[str, DateMark]:
+    """Score the settled date as foretold before it could be read off.
+
+    The middle between the last high and the first low reading counts as the date. Whatever
+    lies past the end of the log counts as the end, for all forecasters alike.
+
+    Parameters
+    ----------
+    between
+        See `settled_in_readings`; without it nothing is scored.
+    as_of, end
+        Of the forecast and of the log.
+    moments_d
+        When each member is settled, by forecaster. [d]
+    calendar
+        Of the tank.
+    """
+    if between is None or calendar.days(as_of) >= between[0]:
+        return {}
+    actual, last = 0.5 * (between[0] + between[1]), calendar.days(end)
+    rule = np.linspace(7.0 * RULE_WEEKS[0], 7.0 * RULE_WEEKS[1], RULE_DAYS)
+    marks = {}
+    for name, moments in {**moments_d, RULE: rule}.items():
+        if moments is None:
+            continue
+        days = np.sort(np.minimum(moments, last))
+        alike = np.full(len(days), 1.0 / len(days))
+        marks[name] = DateMark(crps(days, alike, actual), _place(days, actual))
+    return marks
+
+
+def _place(days: Numbers, actual: float) -> tuple[float, float]:
+    values, counts = np.unique(days, return_counts=True)
+    return places(values, counts / len(days), actual, actual)
