@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from pathlib import Path
     from typing import Any
 
-    from watervane.app import Ports, Request
+    from watervane.app import Ports, Request, ScoreRequest
     from watervane.app.ports import Progress, SourceEntry
     from watervane.charts import Picture
-    from watervane.records import Finding, Forecast, Tank
+    from watervane.records import Finding, Forecast, Scores, Tank
     from watervane.reference import Source
 
 
@@ -38,8 +38,12 @@ def real_ports() -> Ports:
     return Ports(
         read_tank=_read_tank,
         foretell=_foretell,
+        replay=_replay,
+        read_forecast=_read_forecast,
+        score_stored=_score_stored,
         write_picture=_write_picture,
         forecast_document=_forecast_document,
+        scores_document=_scores_document,
         tank_file_schema=_tank_file_schema,
         sources=_sources,
     )
@@ -77,6 +81,47 @@ def _foretell(
         threads=request.threads,
         progress=progress,
     )
+
+
+def _replay(tank: Tank, request: ScoreRequest, progress: Progress | None) -> Scores:
+    from watervane.app import BadInput
+    from watervane.engine import TooFewDays, replay
+    from watervane.records import Finding
+
+    try:
+        return replay(
+            tank,
+            every_days=request.every_days,
+            members=request.members,
+            seed=request.seed,
+            threads=request.threads,
+            progress=progress,
+        )
+    except TooFewDays as error:
+        told = {"days": error.days}
+        raise BadInput([Finding("score-too-few-days", "problem", told)]) from error
+
+
+def _read_forecast(path: Path) -> Forecast:
+    from watervane.app import BadInput
+    from watervane.exchange import TankFileErrors, read_forecast_document
+
+    try:
+        return read_forecast_document(path)
+    except TankFileErrors as error:
+        raise BadInput(error.problems) from error
+
+
+def _score_stored(tank: Tank, stored: Sequence[Forecast]) -> Scores:
+    from watervane.engine import score_stored
+
+    return score_stored(tank, stored)
+
+
+def _scores_document(scores: Scores) -> Mapping[str, Any]:
+    from watervane.exchange import scores_document
+
+    return scores_document(scores)
 
 
 def _write_picture(picture: Picture, path: Path) -> None:

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from sample_forecasts import FILLED, sample_forecast, sample_tank
+from sample_scores import sample_scores
 
-from watervane.app.ports import Ports, Progress, Request, SourceEntry
+from watervane.app.ports import Ports, Progress, Request, ScoreRequest, SourceEntry
 from watervane.charts import Picture, write_picture
-from watervane.records import Finding, Forecast, Tank
+from watervane.records import Finding, Forecast, Scores, Tank
 
 
 @dataclass
@@ -24,13 +25,20 @@ class FakePorts:
     failure: BaseException | None = None
     forecast: Forecast | None = None
     asked: list[tuple[Request, datetime | None]] = field(default_factory=list)
+    scores: Scores = field(default_factory=sample_scores)
+    stored: Forecast = field(default_factory=sample_forecast)
+    replayed: list[ScoreRequest] = field(default_factory=list)
 
     def ports(self) -> Ports:
         return Ports(
             read_tank=self._read,
             foretell=self._foretell,
+            replay=self._replay,
+            read_forecast=lambda path: self.stored,
+            score_stored=lambda tank, stored: self.scores,
             write_picture=self._write,
             forecast_document=self._document,
+            scores_document=lambda scores: {"format": "watervane-scores/1"},
             tank_file_schema=lambda: {"title": "tank file"},
             sources=lambda: [
                 SourceEntry("flesch1948", "Flesch, R. A new yardstick", (("year", "1948"),)),
@@ -54,6 +62,12 @@ class FakePorts:
         day = 11.0 if as_of is None else (as_of - FILLED).total_seconds() / 86400
         sharp = 1.0 if day < 20 else 0.5
         return sample_forecast(day=day, horizon_days=request.horizon_days, sharp=sharp)
+
+    def _replay(self, tank: Tank, request: ScoreRequest, progress: Progress | None) -> Scores:
+        self.replayed.append(request)
+        if progress:
+            progress("replay", 0.5)
+        return self.scores
 
     def _write(self, picture: Picture, path: Path) -> None:
         write_picture(picture, path)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -143,6 +143,56 @@ def test_interruption_ends_cleanly() -> None:
     result = call(FakePorts(failure=KeyboardInterrupt()), "forecast", "x.toml")
     assert result.code == 130
     assert "Traceback" not in result.err
+
+
+def test_scores_are_said_then_listed() -> None:
+    fake = FakePorts()
+    result = call(fake, "score", "x.tank.toml", "--every", "3 d", "--members", "60")
+    assert result.code == 0
+    places = [
+        result.out.index(text)
+        for text in ("Of 43 later readings", "closer than", "By quantity", "By day of the forecast")
+    ]
+    assert places == sorted(places)
+    assert (fake.replayed[0].every_days, fake.replayed[0].members) == (3, 60)
+    assert result.err.splitlines() == [
+        "Reading the file",
+        "Foretelling the log again from earlier days",
+    ]
+    document = call(FakePorts(), "score", "x.tank.toml", "--json")
+    assert json.loads(document.out) == {"format": "watervane-scores/1"}
+    assert document.err == ""
+
+
+def test_scores_of_forecasts_that_few_members_carry_warn() -> None:
+    fake = FakePorts()
+    poor = tuple(replace(moment, health="poor") for moment in fake.scores.moments)
+    fake.scores = replace(fake.scores, moments=poor)
+    assert call(fake, "score", "x.tank.toml").code == 3
+
+
+@pytest.mark.parametrize("every", ["x", "0", "-1", "1.5"])
+def test_odd_days_between_moments_are_refused(every: str) -> None:
+    result = call(FakePorts(), "score", "x.tank.toml", f"--every={every}")
+    assert result.code == 2
+    assert "is no number of days" in result.err
+
+
+def test_stored_forecasts_of_another_tank_or_moment_are_refused() -> None:
+    fine = call(FakePorts(), "score", "x.tank.toml", "--stored", "a.json", "--stored", "b.json")
+    assert fine.code == 0
+    both = call(FakePorts(), "score", "x.tank.toml", "--stored", "a.json", "--every", "3")
+    assert "do not go together" in both.err
+    fake = FakePorts()
+    fake.stored = replace(fake.stored, tank="Another")
+    other = call(fake, "score", "x.tank.toml", "--stored", "a.json")
+    assert other.code == 2
+    assert "a.json is a forecast of Another" in other.err
+    fake = FakePorts()
+    fake.scores = replace(fake.scores, rows=())
+    nothing = call(fake, "score", "x.tank.toml", "--stored", "a.json")
+    assert nothing.code == 2
+    assert "nothing to score" in nothing.err
 
 
 def test_check_says_what_it_found() -> None:

@@ -1,7 +1,8 @@
 """Use cases: an actor asks, ports do the outside work, records come back."""
 
 from watervane.app.pictures import picture_of
-from watervane.app.ports import BadInput, Ports, Request
+from watervane.app.ports import BadInput, Ports, Request, ScoreRequest
+from watervane.app.scoring import Scored, score
 from watervane.app.use_cases import Checked, Foretold, check, foretell
 
 __all__ = [
@@ -10,7 +11,10 @@ __all__ = [
     "Foretold",
     "Ports",
     "Request",
+    "ScoreRequest",
+    "Scored",
     "check",
     "foretell",
     "picture_of",
+    "score",
 ]

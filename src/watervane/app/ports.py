@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from watervane.charts import Picture
-from watervane.records import Finding, Forecast, Tank
+from watervane.records import Finding, Forecast, Scores, Tank
 
 Progress = Callable[[str, float], None]
 
@@ -40,6 +40,17 @@ class Request:
 
 
 @dataclass(frozen=True, slots=True)
+class ScoreRequest:
+    """What is asked of a replay; ``stored`` are documents scored instead of one."""
+
+    every_days: int | None = None
+    members: int = 300
+    seed: int = 1
+    threads: int = 2
+    stored: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class SourceEntry:
     """One publication, or the list entry of a table the program ships."""
 
@@ -62,6 +73,30 @@ class Foreteller(Protocol):
     ) -> Forecast: ...
 
 
+class Replayer(Protocol):
+    """Foretell a log again and again; raise ``BadInput`` where it has too few readings."""
+
+    def __call__(self, tank: Tank, request: ScoreRequest, progress: Progress | None) -> Scores: ...
+
+
+class ForecastReader(Protocol):
+    """Read a stored forecast document; raise ``BadInput`` where it is none."""
+
+    def __call__(self, path: Path) -> Forecast: ...
+
+
+class StoredScorer(Protocol):
+    """Score stored forecasts on the readings taken since."""
+
+    def __call__(self, tank: Tank, stored: Sequence[Forecast]) -> Scores: ...
+
+
+class ScoresWriter(Protocol):
+    """The scores as the published JSON document."""
+
+    def __call__(self, scores: Scores) -> Mapping[str, Any]: ...
+
+
 class PictureWriter(Protocol):
     """Write a picture in the form its file ending names."""
 
@@ -80,7 +115,11 @@ class Ports:
 
     read_tank: TankReader
     foretell: Foreteller
+    replay: Replayer
+    read_forecast: ForecastReader
+    score_stored: StoredScorer
     write_picture: PictureWriter
     forecast_document: ForecastWriter
+    scores_document: ScoresWriter
     tank_file_schema: Callable[[], Mapping[str, Any]]
     sources: Callable[[], Sequence[SourceEntry]]

@@ -122,6 +122,41 @@ def forecast_command(
     guarded(work)
 
 
+@program.command("score")
+def score_command(
+    context: typer.Context,
+    file: File,
+    every: Annotated[
+        str | None,
+        typer.Option(
+            metavar="N",
+            help="Foretell every N days from the first day of readings. Left out: after each day "
+            "of readings, at most eight of them.",
+        ),
+    ] = None,
+    stored: Annotated[
+        list[Path] | None,
+        typer.Option(
+            metavar="JSON",
+            help="Score a forecast stored by forecast --json instead. Repeatable.",
+        ),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    seed: Seed = 1,
+    members: Members = 300,
+    threads: Threads = 2,
+) -> None:
+    """Score forecasts of a log on the readings that came later."""
+
+    def work() -> int:
+        from watervane.cli.score import Wanted, run_score
+
+        wanted = Wanted(every, tuple(stored or ()), as_json, seed, members, threads)
+        return run_score(file, wanted, context.obj())
+
+    guarded(work)
+
+
 @program.command("check")
 def check_command(context: typer.Context, file: File) -> None:
     """Check a file: every problem, each with its line."""

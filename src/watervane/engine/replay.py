@@ -15,11 +15,11 @@ from watervane import __version__
 from watervane.engine.foretell import Made, Progress, made
 from watervane.engine.kit_chances import Witnesses, kit_chances
 from watervane.engine.known import local_day, usable_readings
+from watervane.engine.reading_marks import score_row
 from watervane.engine.rivals import rivals
 from watervane.engine.score_summaries import summaries
 from watervane.engine.settled_scores import date_marks, settled_in_readings
-from watervane.engine.showable import Showable, middle, showable
-from watervane.forecast.scores import crps, log_score, places
+from watervane.engine.showable import Showable, showable
 from watervane.inference.kits import with_kit_basis
 from watervane.inference.priors import prior_digest, prior_whitened
 from watervane.process.calendar import Calendar
@@ -29,7 +29,6 @@ from watervane.records import (
     WHOLE_WATER,
     DateMark,
     Finding,
-    Mark,
     Moment,
     Reading,
     ScoreRow,
@@ -238,32 +237,6 @@ def _rows(
         by |= rivals(one.readings, each, log.calendar)
         rows.append(score_row(one.forecast.as_of, each, by))
     return rows
-
-
-def score_row(as_of: datetime, one: Showable, chances: dict[str, Numbers]) -> ScoreRow:
-    """Score one reading.
-
-    Parameters
-    ----------
-    as_of
-        Of the forecast.
-    one
-        The reading, and what else could have been shown.
-    chances
-        By forecaster, see `kit_chances`.
-    """
-    low, high = one.shown
-    observed = middle(one.reading.value, one.reading.quantity)
-    marks = {}
-    for name, told in chances.items():
-        of_values = told[:-1] / told[:-1].sum()
-        marks[name] = Mark(
-            log_score(float(told[-1])),
-            crps(one.values, of_values, observed),
-            places(one.values, of_values, low, high),
-        )
-    reading = one.reading
-    return ScoreRow(as_of, reading.at, reading.quantity, reading.value.raw, marks, reading.kit)
 
 
 def _moment(one: Made, settled: dict[str, DateMark]) -> Moment:

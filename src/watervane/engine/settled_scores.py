@@ -82,17 +82,29 @@ def date_marks(
     if between is None or calendar.days(as_of) >= between[0]:
         return {}
     actual, last = 0.5 * (between[0] + between[1]), calendar.days(end)
-    rule = np.linspace(7.0 * RULE_WEEKS[0], 7.0 * RULE_WEEKS[1], RULE_DAYS)
-    marks = {}
-    for name, moments in {**moments_d, RULE: rule}.items():
-        if moments is None:
-            continue
-        days = np.sort(np.minimum(moments, last))
-        alike = np.full(len(days), 1.0 / len(days))
-        marks[name] = DateMark(crps(days, alike, actual), _place(days, actual))
-    return marks
+    marks = {
+        name: _mark(moments, actual, last)
+        for name, moments in moments_d.items()
+        if moments is not None
+    }
+    return {**marks, RULE: rule_mark(actual, last)}
 
 
-def _place(days: Numbers, actual: float) -> tuple[float, float]:
-    values, counts = np.unique(days, return_counts=True)
-    return places(values, counts / len(days), actual, actual)
+def rule_mark(actual_d: float, end_d: float) -> DateMark:
+    """What "settled four to six weeks after filling", each day alike, earns.
+
+    Parameters
+    ----------
+    actual_d
+        The date, since filling. [d]
+    end_d
+        Later days count as this one. [d]
+    """
+    first, last = (7.0 * weeks for weeks in RULE_WEEKS)
+    return _mark(np.linspace(first, last, RULE_DAYS), actual_d, end_d)
+
+
+def _mark(moments_d: Numbers, actual_d: float, end_d: float) -> DateMark:
+    days, counts = np.unique(np.minimum(moments_d, end_d), return_counts=True)
+    chances = counts / len(moments_d)
+    return DateMark(crps(days, chances, actual_d), places(days, chances, actual_d, actual_d))

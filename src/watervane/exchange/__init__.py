@@ -1,9 +1,11 @@
 """Tank files, keepers' logs and forecast documents in and out."""
 
 from watervane.exchange.forecast_json import dumps, forecast_document
+from watervane.exchange.forecast_reader import read_forecast_document
 from watervane.exchange.keeper_log import read_keeper_log
 from watervane.exchange.problems import TankFileErrors
 from watervane.exchange.schema import tank_file_schema
+from watervane.exchange.scores_json import scores_document
 from watervane.exchange.source_text import looks_like_log
 from watervane.exchange.tank_reader import (
     parse_tank_text,
@@ -20,9 +22,11 @@ __all__ = [
     "forecast_document",
     "looks_like_log",
     "parse_tank_text",
+    "read_forecast_document",
     "read_keeper_log",
     "read_tank_file",
     "read_tank_file_with_remarks",
+    "scores_document",
     "tank_file_schema",
     "write_tank_file",
 ]

@@ -1,5 +1,6 @@
 """Result records in, sentences out."""
 
+from watervane.wording.scores import score_sentences, score_tables
 from watervane.wording.shown import Shown, shown_series
 from watervane.wording.summary import cautions, headline, summary
 from watervane.wording.tables import NumberTable, number_table
@@ -14,6 +15,8 @@ __all__ = [
     "headline",
     "number_table",
     "phrase",
+    "score_sentences",
+    "score_tables",
     "shown_series",
     "summary",
 ]

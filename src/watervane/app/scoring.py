@@ -1,0 +1,74 @@
+"""Score forecasts of a log: made anew for past moments, or stored then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from watervane.app.ports import BadInput, Ports, Progress, ScoreRequest
+from watervane.app.use_cases import check
+from watervane.records import Finding, Forecast, Person, Scores, Tank
+
+
+@dataclass(frozen=True, slots=True)
+class Scored:
+    """A tank, the scores of its forecasts and what the reader of its file found."""
+
+    tank: Tank
+    scores: Scores
+    findings: tuple[Finding, ...]
+
+
+def score(
+    actor: Person,
+    source: Path,
+    request: ScoreRequest,
+    ports: Ports,
+    progress: Progress | None = None,
+) -> Scored:
+    """Read a log and score forecasts of it.
+
+    Parameters
+    ----------
+    actor
+        Who asks; must own the tank.
+    source
+        A tank file, or a log with its header beside it.
+    request
+        A replay, or stored documents.
+    ports
+        The outside parts.
+    progress
+        Called with a stage key and the share done (0..1).
+
+    Raises
+    ------
+    BadInput
+        With every problem found.
+    """
+    if request.stored and request.every_days is not None:
+        raise BadInput([Finding("every-with-stored", "problem")])
+    if progress:
+        progress("read", 0.0)
+    checked = check(actor, source, ports)
+    tank = checked.tank
+    if not request.stored:
+        return Scored(tank, ports.replay(tank, request, progress), checked.findings)
+    stored = [_stored(path, tank, ports) for path in request.stored]
+    scores = ports.score_stored(tank, stored)
+    if not scores.rows:
+        raise BadInput([Finding("score-nothing-since", "problem")], str(source))
+    return Scored(tank, scores, checked.findings)
+
+
+def _stored(path: Path, tank: Tank, ports: Ports) -> Forecast:
+    forecast = ports.read_forecast(path)
+    if (forecast.tank, forecast.filled.date()) != (tank.name, tank.filled):
+        told = {
+            "file": str(path),
+            "stored": forecast.tank,
+            "filled": forecast.filled.date(),
+            "tank": tank.name,
+        }
+        raise BadInput([Finding("stored-other-tank", "problem", told)])
+    return forecast
