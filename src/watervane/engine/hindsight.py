@@ -11,9 +11,12 @@ from numpy.typing import NDArray
 
 from watervane.engine.foretell import Progress, made
 from watervane.engine.known import modelled
+from watervane.engine.later_readings import all_chances, on_kit_basis, scored_readings
+from watervane.engine.reading_marks import score_row
+from watervane.engine.showable import showable
 from watervane.inference.observed import observable
 from watervane.process.calendar import Calendar
-from watervane.records import Forecast, Reading, Tank
+from watervane.records import Forecast, Reading, ScoreRow, Tank
 
 
 @dataclass(frozen=True)
@@ -29,11 +32,15 @@ class Hindsight:
     levels
         What each member's water held at each of them, in the reading's own canonical unit,
         shape (readings, members).
+    rows
+        Scores of the readings after the forecast, see `watervane.engine.replay`; the prior is
+        not among the forecasters.
     """
 
     forecast: Forecast
     readings: tuple[Reading, ...]
     levels: NDArray[np.float64]
+    rows: tuple[ScoreRow, ...] = ()
 
 
 def hindsight(
@@ -85,7 +92,17 @@ def hindsight(
     course = found.course
     stops = [_stop(course.stops_d, calendar.days(r.at)) for r in readings]
     levels = [observable(course, s, r.quantity) for s, r in zip(stops, readings, strict=True)]
-    return Hindsight(found.forecast, tuple(readings), np.array(levels))
+    told = on_kit_basis(tank)
+    later = [
+        showable(told, r)
+        for r in scored_readings(told, calendar)
+        if r.at > as_of and calendar.days(r.at) <= last_d
+    ]
+    rows = [
+        score_row(as_of, one, chances)
+        for one, chances in zip(later, all_chances(told, found, later, seed), strict=True)
+    ]
+    return Hindsight(found.forecast, tuple(readings), np.array(levels), tuple(rows))
 
 
 def _stop(stops_d: Sequence[float] | NDArray[np.float64], at_d: float) -> int:

@@ -9,36 +9,34 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from watervane import __version__
 from watervane.engine.foretell import Made, Progress, made
-from watervane.engine.kit_chances import Witnesses, kit_chances
-from watervane.engine.known import local_day, usable_readings
+from watervane.engine.known import local_day
+from watervane.engine.later_readings import (
+    all_chances,
+    chances_of,
+    on_kit_basis,
+    scored_readings,
+)
 from watervane.engine.reading_marks import score_row
-from watervane.engine.rivals import rivals
 from watervane.engine.score_summaries import summaries
 from watervane.engine.settled_scores import date_marks, settled_in_readings
-from watervane.engine.showable import Showable, showable
-from watervane.inference.kits import with_kit_basis
-from watervane.inference.priors import prior_digest, prior_whitened
+from watervane.engine.showable import showable
+from watervane.inference.priors import prior_digest
 from watervane.process.calendar import Calendar
 from watervane.records import (
     OWN,
     PRIOR,
-    WHOLE_WATER,
     DateMark,
     Finding,
     Moment,
     Reading,
-    ScoreRow,
     Scores,
     Tank,
 )
 
-Numbers = NDArray[np.float64]
 MOST_MOMENTS = 8
-NOT_FORETOLD = ("temperature", WHOLE_WATER)  # the heater sets the one, the other has no number
 
 
 class TooFewDays(ValueError):
@@ -115,13 +113,16 @@ def replay(
     settled, reason = settled_in_readings(log.scored, log.calendar)
     if settled is not None and blind.settled_d is None:
         settled, reason = None, "settled-not-fed"
-    prior_chances = kit_chances(log.tank, (), ahead, _witnesses(blind, log, seed))
+    prior_chances = chances_of(log.tank, blind, ahead, seed)
     of_prior = {one.reading: c for one, c in zip(ahead, prior_chances, strict=True)}
     found, rows = [], []
     for part, as_of in enumerate(moments, start=1):
         one = foretold(as_of, [r for r in log.tank.readings if r.at <= as_of], part)
         later = [each for each in ahead if each.reading.at > as_of]
-        rows += _rows(log, one, later, of_prior, seed)
+        rows += [
+            score_row(as_of, each, {**chances, PRIOR: of_prior[each.reading]})
+            for each, chances in zip(later, all_chances(log.tank, one, later, seed), strict=True)
+        ]
         dates = {OWN: one.settled_d, PRIOR: blind.settled_d}
         found.append(_moment(one, date_marks(settled, as_of, log.end, dates, log.calendar)))
     moment = log.calendar.moment
@@ -142,22 +143,6 @@ def replay(
         parameter_digest=prior_digest(),
         findings=_left_out(tank, log.scored),
     )
-
-
-def scored_readings(tank: Tank, calendar: Calendar) -> tuple[Reading, ...]:
-    """Readings a replay scores: with a number, of the tank's own water, a probe's once a day."""
-    last: dict[tuple[str | None, str, int], Reading] = {}
-    kept = []
-    for reading in usable_readings(tank, calendar):
-        if reading.of_source_water or reading.quantity in NOT_FORETOLD:
-            continue
-        kit = tank.kits.get(reading.kit) if reading.kit else None
-        if kit is not None and kit.kind == "probe":
-            day = local_day(calendar, calendar.days(reading.at))
-            last[reading.kit, reading.quantity, day] = reading
-        else:
-            kept.append(reading)
-    return tuple(sorted([*kept, *last.values()], key=lambda r: r.at))
 
 
 def ladder(
@@ -190,10 +175,7 @@ def ladder(
 
 def _log(tank: Tank) -> _Log:
     calendar = Calendar(tank.filled, tank.time_zone)
-    on_basis = tuple(
-        with_kit_basis(r, tank.kits.get(r.kit) if r.kit else None) for r in tank.readings
-    )
-    tank = replace(tank, readings=on_basis)
+    tank = on_kit_basis(tank)
     scored = scored_readings(tank, calendar)
     if not scored:
         raise TooFewDays(0)
@@ -205,38 +187,6 @@ def _left_out(tank: Tank, scored: Sequence[Reading]) -> tuple[Finding, ...]:
     if not count:
         return ()
     return (Finding("readings-not-scored", "info", {"left": count, "told": len(tank.readings)}),)
-
-
-def _witnesses(one: Made, log: _Log, seed: int) -> Witnesses:
-    stops = one.course.stops_d
-    numbers = one.fitted.members.numbers
-    rows = {name: row for row, name in enumerate(one.fitted.names)}
-
-    def stop_of(reading: Reading) -> int:
-        return int(np.abs(stops - log.calendar.days(reading.at)).argmin())
-
-    def unknown(name: str) -> Numbers:
-        if one.fitted.z is not None and name in rows:
-            return np.asarray(one.fitted.z[rows[name]])
-        return np.asarray(prior_whitened((name,), numbers, seed)[0])
-
-    return Witnesses(one.course, stop_of, one.fitted.members.source, unknown)
-
-
-def _rows(
-    log: _Log,
-    one: Made,
-    later: Sequence[Showable],
-    of_prior: dict[Reading, Numbers],
-    seed: int,
-) -> list[ScoreRow]:
-    own = kit_chances(log.tank, one.readings, later, _witnesses(one, log, seed))
-    rows = []
-    for each, chances in zip(later, own, strict=True):
-        by = {OWN: chances, PRIOR: of_prior[each.reading]}
-        by |= rivals(one.readings, each, log.calendar)
-        rows.append(score_row(one.forecast.as_of, each, by))
-    return rows
 
 
 def _moment(one: Made, settled: dict[str, DateMark]) -> Moment:

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import time as clock
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from watervane.engine.later_readings import on_kit_basis, scored_readings
 from watervane.engine.reading_marks import score_row
-from watervane.engine.replay import scored_readings
 from watervane.engine.rivals import rivals
 from watervane.engine.score_summaries import summaries
 from watervane.engine.settled_scores import rule_mark, settled_in_readings
 from watervane.engine.showable import Showable, showable
 from watervane.forecast.scores import crps_of_quantiles, place_among_quantiles
-from watervane.inference.kits import RATIO_ION_TO_N, with_kit_basis
+from watervane.inference.kits import RATIO_ION_TO_N
 from watervane.inference.observation.ion_basis import basis_chances, unknown_basis
 from watervane.inference.observation.sizes import ADDITIVE, errors_of
 from watervane.process.calendar import Calendar
@@ -65,10 +64,7 @@ def score_stored(tank: Tank, stored: Sequence[Forecast]) -> Scores:
     """
     begun = clock.perf_counter()
     calendar = Calendar(tank.filled, tank.time_zone)
-    on_basis = tuple(
-        with_kit_basis(r, tank.kits.get(r.kit) if r.kit else None) for r in tank.readings
-    )
-    tank = replace(tank, readings=on_basis)
+    tank = on_kit_basis(tank)
     scored = scored_readings(tank, calendar)
     settled, reason = settled_in_readings(scored, calendar)
     rows: list[ScoreRow] = []
