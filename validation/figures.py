@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from validation.counting import SCORED
 from validation.kept_logs import KeptLog
-from validation.scoring import SCORED
 from validation.sentences import day_of
 from validation.views import View
 from watervane.app.pictures import picture_of

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
+from validation.counting import SCORED, Beside
 from validation.kept_logs import KeptLog
-from validation.scoring import SCORED, sharpness
 from validation.sentences import (
     agreement,
-    amount,
     bulleted,
     day_of,
     interval_text,
@@ -17,9 +17,13 @@ from validation.sentences import (
     verdict,
 )
 from validation.views import View
+from watervane.engine.score_summaries import summaries
+from watervane.records import LAST_VALUE, OWN, PRIOR, TREND
 from watervane.wording import finding_text
+from watervane.wording.amounts import number
 
 Views = Mapping[str, View]
+NAMES = {OWN: "half", PRIOR: "prior", LAST_VALUE: "last value", TREND: "trend"}
 VIEW_TITLES = {
     "prior": "From the prior alone",
     "half": "From the first half, scored on the rest",
@@ -71,33 +75,35 @@ def _set_up(log: KeptLog) -> str:
 
 
 def _taught(views: Views) -> str:
-    """Both views on the same later readings: how far off, and how wide."""
-    lines = [
-        "| later readings | median off by, prior | half | 90 % band wide, prior | half |",
-        "|---|---|---|---|---|",
-    ]
-    as_of = views["half"].as_of
-    for quantity in SCORED:
-        prior, half = (
-            [r for r in v.rows if r.reading.quantity == quantity and r.reading.at > as_of]
-            for v in (views["prior"], views["half"])
-        )
-        if not half:
-            continue
-        before, after = sharpness(prior), sharpness(half)
-        cells = [
-            f"{name_of(quantity)}, {after.count}",
-            *(amount(s.off, quantity) for s in (before, after)),
-            *(amount(s.width, quantity) for s in (before, after)),
-        ]
+    """Forecasts and rivals on the same later readings."""
+    prior = {one.reading: one.row for one in views["prior"].unseen}
+    pairs = []
+    for one in views["half"].unseen:
+        half, before = one.row, prior.get(one.reading)
+        if half is not None and before is not None and half.quantity in SCORED:
+            pairs.append(replace(half, marks={**half.marks, PRIOR: before.marks[OWN]}))
+    heads = ("later readings", *(f"CRPS, {NAMES[n]}" for n in NAMES), "log score, half", "prior")
+    lines = [f"| {' | '.join(heads)} |", "|---" * len(heads) + "|"]
+    found = {(s.quantity, s.forecaster): s for s in summaries(pairs)}
+    for quantity in dict.fromkeys(row.quantity for row in pairs):
+        told = [found.get((quantity, name)) for name in NAMES]
+        cells = [f"{name_of(quantity)}, {found[quantity, OWN].count}"]
+        cells += ["none" if s is None else number(s.crps or 0.0) for s in told]
+        cells += [f"{found[quantity, name].log_score:.2f}" for name in (OWN, PRIOR)]
         lines.append(f"| {' | '.join(cells)} |")
     return "\n".join(lines) + "\n"
+
+
+def _met(row: Beside) -> str:
+    if row.row is None:
+        return "not scored"
+    return "**no**" if row.narrowest is None else f"{100 * row.narrowest:.0f} %"
 
 
 def _table(log: KeptLog, views: Views) -> str:
     heads = (
         *("day", "quantity", "read", "stands for"),
-        *("prior: median (90 %)", "meets", "half: median (90 %)", "meets"),
+        *("prior: median (90 %)", "in", "half: median (90 %)", "in"),
     )
     lines = [f"| {' | '.join(heads)} |", "|---" * len(heads) + "|"]
     for prior, half in zip(views["prior"].rows, views["half"].rows, strict=True):
@@ -108,8 +114,7 @@ def _table(log: KeptLog, views: Views) -> str:
             interval_text(prior),
         ]
         for row in (prior, half):
-            met = "50 %" if row.meets(50) else "90 %" if row.meets(90) else "**no**"
-            cells += [range_text(row, bare=True), met]
+            cells += [range_text(row, bare=True), _met(row)]
         if prior.reading.at <= views["half"].as_of:
             cells[-1] = "used"
         lines.append(f"| {' | '.join(cells)} |")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping, Sequence
 
+from validation.counting import SCORED, tally
 from validation.kept_logs import DATA, KeptLog
 from validation.log_section import VIEW_TITLES, Views, log_section
-from validation.scoring import SCORED, tally
 from validation.sentences import bulleted, judged, name_of
 from validation.startups import (
     AMMONIA_DOWN_MG_N_PER_L,
@@ -15,6 +15,7 @@ from validation.startups import (
     Row,
     left_out,
 )
+from watervane.records import COVERED
 from watervane.wording.amounts import listed
 
 INTRODUCTION = """\
@@ -37,13 +38,17 @@ How a log is scored:
   readings are scored.
 - What the keeper did (doses, water changes) is known to both: the question is what the water does
   under it.
-- A reading stands for an interval (its kit's step, or one side of the last step). It *meets* a
-  band if the two have anything in common. Since intervals are wide, more than 50 % should meet the
-  50 % band; *expected* is how many would if one of the members were the tank and its kit erred
-  as the model assumes. Readings of one log hang together, so their number overstates what they
-  prove. A wide band is easy to meet: each log also tells how wide they are.
-- Readings without a stated basis are taken as the ion. Temperature is not scored, since
-  the readings themselves set the heater; GH neither, since nothing is foretold of it.
+- Each forecast is turned into the chance of everything the kit could have shown, by the models
+  that weigh readings (steps, steady error of the kit, untold basis, stray readings): this is what
+  `watervane score` does. A reading lies *in* a range by its place among those chances, a coarse
+  step in part, so a right forecast has 50, 80 and 90 of 100 inside. CRPS is how far a reading lay
+  from its forecast, width and all. Readings of one log hang together, so their number overstates
+  what they prove.
+- Two rivals know as much as the forecast: the last value carried on, and the trend of the last
+  four readings ([cli.md](cli.md) describes them).
+- The column *stands for* takes readings without a stated basis as the ion; the forecasts weigh
+  both. Temperature is not scored, since the readings themselves set the heater; GH neither,
+  since nothing is foretold of it.
 - Days are those of the log; hours are guessed by the reader of logs.
 """
 
@@ -97,23 +102,21 @@ def page(
 
 def _glance(logs: Sequence[KeptLog], views: Mapping[str, Views]) -> str:
     heads = (
-        *("log", "view", "readings scored", "meet 50 % (expected)", "meet 90 % (expected)"),
-        *("verdict", "had the kits read as N: 50 %, 90 %", "effective members"),
+        *("log", "view", "readings scored", *(f"in {100 * level:.0f} %" for level in COVERED)),
+        *("verdict", "effective members"),
     )
     lines = [f"| {' | '.join(heads)} |", "|---" * len(heads) + "|"]
     for log in logs:
         for which, view in views[log.name].items():
-            told, as_n = view.tally(), view.tally_as_n()
+            told = view.tally()
             made = view.hindsight.forecast.diagnostics
             carried = f"{made.effective_members:.0f} of {made.prior_members} ({made.health})"
             cells = (
                 log.name,
                 which,
                 str(told.count),
-                f"{told.met[50]} ({told.expected[50]:.0f})",
-                f"{told.met[90]} ({told.expected[90]:.0f})",
+                *(f"{count:.0f}" for count in told.inside),
                 judged(told),
-                f"{as_n.met[50]}, {as_n.met[90]}",
                 carried if made.readings_used else "no reading used",
             )
             lines.append(f"| {' | '.join(cells)} |")
@@ -127,7 +130,9 @@ def _good_and_bad(logs: Sequence[KeptLog], views: Mapping[str, Views]) -> str:
             poor = view.hindsight.forecast.diagnostics.health == "poor"
             name = f"{log.name} {which}{' (on few members)' if poor else ''}"
             found.setdefault(judged(view.tally()), []).append(name)
-    lines = [f"Readings meet the bands {verdict}: {listed(of)}." for verdict, of in found.items()]
+    lines = [
+        f"Readings lie in the ranges {verdict}: {listed(of)}." for verdict, of in found.items()
+    ]
     return bulleted(lines) + "\n"
 
 
@@ -138,13 +143,15 @@ def _totals(logs: Sequence[KeptLog], views: Mapping[str, Views], which: str) -> 
     for quantity in SCORED:
         one = tally([row for row in rows if row.reading.quantity == quantity])
         if one.count:
-            by_quantity.append(f"{name_of(quantity)} {one.met[90]} of {one.count}")
-    expected = f"{told.expected[90]:.0f} ({told.expected[90] / max(told.count, 1):.0%})"
+            by_quantity.append(f"{name_of(quantity)} {one.inside[-1]:.0f} of {one.count}")
+    shares = [
+        f"{count / max(told.count, 1):.0%} in the {level:.0%} range".replace("%", " %")
+        for count, level in zip(told.inside, COVERED, strict=True)
+    ]
     return (
-        f"{VIEW_TITLES[which]}, all logs together: {told.met[90]} of {told.count} readings "
-        f"({told.share(90):.0%}) meet the 90 % band, where {expected} would if the forecasts were "
-        f"right. By quantity: {', '.join(by_quantity)}.\n"
-    ).replace("%)", " %)")
+        f"{VIEW_TITLES[which]}, all logs together: of {told.count} readings {listed(shares)}. "
+        f"In the 90 % range by quantity: {', '.join(by_quantity)}.\n"
+    )
 
 
 def _milestones(rows: Sequence[Row]) -> str:

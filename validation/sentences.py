@@ -7,14 +7,16 @@ from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime
 
+from validation.counting import SCORED, WIDEST, Beside, Tally
 from validation.kept_logs import KeptLog
-from validation.scoring import SCORED, Beside, Tally
 from validation.timing import Timing
 from validation.views import View
+from watervane.records import COVERED
 from watervane.wording.amounts import acidity, concentration, listed
 
-FAR_UNDER = 0.6  # of the number expected
+FAR_UNDER = 0.6  # of the number claimed
 UNDER = 0.9
+FEW = 10  # readings
 LEANING = 2.0
 NAMES = {"ph": "pH", "kh": "KH"}
 UNITS = {"ph": "", "kh": " dKH"}
@@ -80,19 +82,22 @@ def agreement(view: View) -> str:
 
 
 def _coverage(told: Tally) -> str:
+    levels = listed([f"{100 * level:.0f}" for level in COVERED])
+    counts = listed([f"{count:.0f}" for count in told.inside])
     return (
-        f"Of {told.count} readings the forecast did not see, {told.met[50]} meet the 50 % band and "
-        f"{told.met[90]} the 90 % band; were the forecast right, {told.expected[50]:.0f} and "
-        f"{told.expected[90]:.0f} would, the kit's steps and errors counted: {judged(told)}."
+        f"Of {told.count} readings the forecast did not see, {counts} lie in its {levels} % "
+        f"ranges: {judged(told)}."
     )
 
 
 def judged(told: Tally) -> str:
-    """The verdict on a count, by the poorer of its two bands."""
-    share = min(told.met[p] / told.expected[p] for p in told.met if told.expected[p])
+    """The verdict on a count, by the poorest of its ranges."""
+    if told.count < FEW:
+        return "too few to judge"
+    share = min(c / told.count / level for c, level in zip(told.inside, COVERED, strict=True))
     if share < FAR_UNDER:
         return "far less often than claimed"
-    return "less often than claimed" if share < UNDER else "about as often as claimed"
+    return "less often than claimed" if share < UNDER else "about as often as claimed, or oftener"
 
 
 def _lean(view: View) -> list[str]:
@@ -104,34 +109,39 @@ def _lean(view: View) -> list[str]:
         if not missed:
             continue
         if told.above >= LEANING * told.below:
-            side = f"{told.above} lie above the band, {told.below} below"
+            side = f"{told.above} lie above it, {told.below} below"
             lean = "foretold too low"
         elif told.below >= LEANING * told.above:
-            side = f"{told.below} lie below the band, {told.above} above"
+            side = f"{told.below} lie below it, {told.above} above"
             lean = "foretold too high"
         else:
-            side = f"{told.above} lie above the band, {told.below} below"
+            side = f"{told.above} lie above it, {told.below} below"
             lean = "missed on both sides"
         name = name_of(quantity)
         lines.append(
             f"{name if quantity in NAMES else name.capitalize()}: {missed} of {told.count} miss "
-            f"the 90 % band; {side}, so it was {lean}."
+            f"the 90 % range; {side}, so it was {lean}."
         )
     return lines
 
 
 def _worst(log: KeptLog, view: View) -> list[str]:
-    missed = [row for row in view.unseen if not row.meets(90)]
+    missed = [(row.mark.log_score, row) for row in view.unseen if row.mark and row.side]
     if not missed:
-        return ["No reading misses the 90 % band."]
-    row = max(missed, key=lambda r: abs(r.miss))
-    quantity = row.reading.quantity
+        return [f"No reading lies outside the {100 * WIDEST:.0f} % range."]
+    score, row = max(missed, key=lambda one: one[0])
     told = (
-        f"Largest miss: {name_of(quantity)} on day {day_of(log, row.reading.at)}, read "
-        f"{row.reading.value.raw} ({interval_text(row)}), foretold {range_text(row)}; "
-        f"{abs(row.miss):.1f} kit errors outside."
+        f"Largest surprise: {name_of(row.reading.quantity)} on day {day_of(log, row.reading.at)}, "
+        f"read {row.reading.value.raw} ({interval_text(row)}), foretold {range_text(row)} in the "
+        f"water; it was given a chance of {chance_text(score)}."
     )
     return [told]
+
+
+def chance_text(log_score: float) -> str:
+    """The chance behind a log score."""
+    chance = math.exp(-log_score)
+    return f"{chance:.1%}".replace("%", " %") if chance >= 0.001 else "under 0.1 %"
 
 
 def _timing(log: KeptLog, each: Timing) -> str:

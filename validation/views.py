@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 from datetime import datetime
 
+from validation.counting import Beside, Tally, beside, tally
 from validation.kept_logs import KeptLog
-from validation.scoring import Beside, Tally, beside, tally
 from validation.timing import Timing, timings
 from watervane.engine import Hindsight, hindsight
 
@@ -29,21 +29,16 @@ class View:
     as_of: datetime
     hindsight: Hindsight
     rows: tuple[Beside, ...]
-    rows_as_n: tuple[Beside, ...]
     timings: tuple[Timing, ...]
 
     @property
     def unseen(self) -> list[Beside]:
         """Readings the forecast did not see."""
-        return [row for row in self.rows if row.reading.at > self.as_of]
+        return [row for row in self.rows if row.row is not None]
 
     def tally(self, *quantities: str) -> Tally:
         """Of the unseen readings, of some quantities or of all."""
         return tally([r for r in self.unseen if not quantities or r.reading.quantity in quantities])
-
-    def tally_as_n(self) -> Tally:
-        """Of all unseen readings, had the kits read as nitrogen."""
-        return tally([row for row in self.rows_as_n if row.reading.at > self.as_of])
 
 
 def prior_view(log: KeptLog, members: int, seed: int) -> View:
@@ -65,7 +60,6 @@ def _view(log: KeptLog, as_of: datetime, members: int, seed: int) -> View:
     return View(
         as_of,
         made,
-        tuple(beside(log.tank, made.readings, made.levels)),
-        tuple(beside(log.tank, made.readings, made.levels, as_n=True)),
+        tuple(beside(log.tank, made)),
         tuple(timings(log, made, as_of)),
     )
