@@ -49,7 +49,19 @@ def measure(
         known=float(along.max(initial=0.0)),
         free=_pooled(*free),
         likelihood=float(correlations(before[1][None], after[1][None])[0]),
+        drift=max(
+            _drift(old[:lasting], new[:lasting]),
+            _drift(axes @ old[:leading], axes @ new[:leading]),
+            _drift(before[1][None], after[1][None]),
+        ),
     )
+
+
+def _drift(old: Floats, new: Floats) -> float:
+    """Largest change of a row's mean, in units of the row's spread after it."""
+    spread = new.std(axis=1)
+    change = np.abs(new.mean(axis=1) - old.mean(axis=1))
+    return float((change / np.where(spread > 0.0, spread, 1.0)).max(initial=0.0))
 
 
 def _pooled(old: Floats, new: Floats) -> float:

@@ -36,6 +36,9 @@ VIEWPOINTS, NUDGE = 24, 0.05
 INFORMED, MOST_KNOWN = 0.1, 24
 REMEMBERED = 6  # sweeps of each half
 TRUST = 0.9  # power of the surrogate: a walk should stray too far rather than not far enough
+# Where a surrogate is wrong it is about as wrong nearby, so members that far walks leave
+# stuck get away by short ones.
+SHORT_SHARE, SHORT = 0.2, 0.15
 FRESH = 0.15  # correlation with the start at which a walk is far enough
 REACH, SLOPE = 8.0, 2.5  # log likelihoods below the members' middle at which runs fade out
 
@@ -76,7 +79,7 @@ def walk(
     habit: Habit,
     rng: np.random.Generator,
 ) -> Scouted:
-    """Walk each member on a surrogate until it has forgotten its start.
+    """Walk members on a surrogate: most until they have forgotten their start, some not as far.
 
     Parameters
     ----------
@@ -94,20 +97,23 @@ def walk(
     """
     members = turned.shape[1]
     shares = habit.choice.shares(1.0, 0.3)
+    short = max(round(SHORT * habit.steps), 1)
+    stops = np.where(rng.uniform(size=members) < SHORT_SHARE, short, habit.steps)
     now, there = turned, TRUST * likely(turned)
     start = there
-    for _ in range(habit.steps):
+    for step in range(habit.steps):
         kind = deal(shares, members, rng)
         proposal = propose(now, other, shape, kind, rng)
         then = TRUST * likely(proposal.turned)
         with np.errstate(invalid="ignore"):
             chance = np.exp(np.minimum(proposal.log_ratio + then - there, 0.0))
         chance = np.nan_to_num(chance)
-        accepted: Flags = rng.uniform(size=members) < chance
+        accepted: Flags = (rng.uniform(size=members) < chance) & (step < stops)
         habit.choice.learn(kind, chance, accepted.astype(np.float64), proposal)
         now = np.where(accepted, proposal.turned, now)
         there = np.where(accepted, then, there)
-    habit.learn(_resemblance(turned, now, len(shape.axes)))
+    far = stops == habit.steps
+    habit.learn(_resemblance(turned[:, far], now[:, far], len(shape.axes)))
     return Scouted(now, start - there)
 
 

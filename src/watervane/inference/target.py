@@ -130,12 +130,17 @@ class Mixing:
         Of everything else together.
     likelihood
         Of the log likelihood.
+    drift
+        By how many spreads the members' mean moved meanwhile, where it moved most. Members
+        that are still on their way somewhere forget where they were, too; only a mean that
+        stays tells that they have arrived.
     """
 
     lasting: float
     known: float
     free: float
     likelihood: float
+    drift: float = 0.0
 
     @property
     def worst(self) -> float:

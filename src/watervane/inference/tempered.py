@@ -34,8 +34,10 @@ from watervane.inference.weighting import effective_members, resample
 
 MOST_SCOUTED = 0.9  # share of members moved by walks on a surrogate, where there is one
 CHANCE = 2.0  # standard errors by which the worst of many correlations is off by chance alone
+DRIFT = 4.0  # standard errors by which the most drifting of many means is off by chance alone
 LEAST_FAMILIES = 50  # fewer tell too little about errors
 GOOD_EFFECTIVE, LEAST_EFFECTIVE = 60.0, 20.0
+ADRIFT = 0.4  # spreads that members' mean may move at the end before nothing can be believed
 UNMIXED = 0.8  # correlation on the way above which the members hardly moved
 
 
@@ -55,10 +57,10 @@ class Effort:
     """
 
     effective_share: float = 0.5
-    between: float = 0.5
+    between: float = 0.6
     at_end: float = 0.2
-    most_between: int = 10
-    most_at_end: int = 30
+    most_between: int = 20
+    most_at_end: int = 60
 
 
 def sample(
@@ -195,7 +197,7 @@ class _Run:
         self._turned, self._now = self._turned[:, index], self._now.take(index)
         self._lineages = [line[index] for line in self._lineages]
         self._lineages.append(np.arange(self._members))
-        mixing, capped = self._move(shapes)
+        mixing, capped = self._move(shapes, effective)
         return evidence, Stage(
             power=self._power,
             effective=effective,
@@ -223,8 +225,8 @@ class _Run:
 
     # -- moves ---------------------------------------------------------------------------
 
-    def _move(self, shapes: tuple[Shape, Shape, Shape]) -> tuple[Mixing, bool]:
-        """Move members until they have forgotten where they were."""
+    def _move(self, shapes: tuple[Shape, Shape, Shape], effective: float) -> tuple[Mixing, bool]:
+        """Move members until they have forgotten where they were and their mean stays."""
         last = self._power >= 1.0
         goal = self._effort.at_end if last else self._effort.between
         most = self._effort.most_at_end if last else self._effort.most_between
@@ -238,7 +240,10 @@ class _Run:
             )
             self._tell(done / most if last else None)
             if mixing.worst <= goal + CHANCE / np.sqrt(self._members):
-                return mixing, False
+                if mixing.drift <= DRIFT * np.sqrt(1.0 / effective + 1.0 / self._members):
+                    return mixing, False
+                # Forgotten, but not arrived: on from here.
+                before, effective = (self._turned, self._now.log_likelihood), self._members
         return mixing, True
 
     def _sweep(self, shapes: tuple[Shape, Shape, Shape], need: tuple[float, float]) -> None:
@@ -373,8 +378,8 @@ def _effective(lasting: Floats, families: Indices) -> float:
 
 def _health(stages: tuple[Stage, ...], effective: float, goal: float) -> str:
     """From what was measured: whether members forgot their start, and are enough of them."""
-    last = stages[-1].mixing.worst
-    if last > 0.5 * (1.0 + goal) or effective < LEAST_EFFECTIVE:
+    last = stages[-1].mixing
+    if last.worst > 0.5 * (1.0 + goal) or last.drift > ADRIFT or effective < LEAST_EFFECTIVE:
         return "poor"
     stuck = any(stage.mixing.worst > UNMIXED for stage in stages)
     return "thin" if stages[-1].capped or stuck or effective < GOOD_EFFECTIVE else "good"
