@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from watervane.app import Ports, Request, ScoreRequest
     from watervane.app.ports import Progress, SourceEntry
-    from watervane.charts import Picture
+    from watervane.charts import Picture, ScorePicture
     from watervane.records import Finding, Forecast, Scores, Tank
     from watervane.reference import Source
 
@@ -42,6 +42,7 @@ def real_ports() -> Ports:
         read_forecast=_read_forecast,
         score_stored=_score_stored,
         write_picture=_write_picture,
+        write_score_picture=_write_score_picture,
         forecast_document=_forecast_document,
         scores_document=_scores_document,
         tank_file_schema=_tank_file_schema,
@@ -128,6 +129,12 @@ def _write_picture(picture: Picture, path: Path) -> None:
     from watervane.charts import write_picture
 
     write_picture(picture, path)
+
+
+def _write_score_picture(picture: ScorePicture, path: Path) -> None:
+    from watervane.charts import write_score_picture
+
+    write_score_picture(picture, path)
 
 
 def _forecast_document(forecast: Forecast) -> Mapping[str, Any]:

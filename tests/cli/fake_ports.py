@@ -12,7 +12,7 @@ from sample_forecasts import FILLED, sample_forecast, sample_tank
 from sample_scores import sample_scores
 
 from watervane.app.ports import Ports, Progress, Request, ScoreRequest, SourceEntry
-from watervane.charts import Picture, write_picture
+from watervane.charts import Picture, write_picture, write_score_picture
 from watervane.records import Finding, Forecast, Scores, Tank
 
 
@@ -37,6 +37,7 @@ class FakePorts:
             read_forecast=lambda path: self.stored,
             score_stored=lambda tank, stored: self.scores,
             write_picture=self._write,
+            write_score_picture=write_score_picture,
             forecast_document=self._document,
             scores_document=lambda scores: {"format": "watervane-scores/1"},
             tank_file_schema=lambda: {"title": "tank file"},

@@ -164,6 +164,18 @@ def test_scores_are_said_then_listed() -> None:
     assert document.err == ""
 
 
+def test_scores_can_be_drawn(tmp_path: Path) -> None:
+    out = tmp_path / "scores.svg"
+    result = call(FakePorts(), "score", "x.tank.toml", "--chart", str(out))
+    assert result.code == 0
+    drawn = out.read_text(encoding="utf-8")
+    for text in ("claimed, %", "days ahead", "Watervane", "the trend", "to 14"):
+        assert text in drawn
+    page = call(FakePorts(), "score", "x.tank.toml", "--chart", "scores.html")
+    assert page.code == 2
+    assert "must end in .svg, .png or .pdf" in page.err
+
+
 def test_scores_of_forecasts_that_few_members_carry_warn() -> None:
     fake = FakePorts()
     poor = tuple(replace(moment, health="poor") for moment in fake.scores.moments)

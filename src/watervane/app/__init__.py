@@ -2,7 +2,7 @@
 
 from watervane.app.pictures import picture_of
 from watervane.app.ports import BadInput, Ports, Request, ScoreRequest
-from watervane.app.scoring import Scored, score
+from watervane.app.scoring import Scored, score, score_picture_of
 from watervane.app.use_cases import Checked, Foretold, check, foretell
 
 __all__ = [
@@ -17,4 +17,5 @@ __all__ = [
     "foretell",
     "picture_of",
     "score",
+    "score_picture_of",
 ]

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
-from watervane.charts import Picture
+from watervane.charts import Picture, ScorePicture
 from watervane.records import Finding, Forecast, Scores, Tank
 
 Progress = Callable[[str, float], None]
@@ -103,6 +103,12 @@ class PictureWriter(Protocol):
     def __call__(self, picture: Picture, path: Path) -> None: ...
 
 
+class ScorePictureWriter(Protocol):
+    """Write a picture of scores in the form its file ending names."""
+
+    def __call__(self, picture: ScorePicture, path: Path) -> None: ...
+
+
 class ForecastWriter(Protocol):
     """The forecast as the published JSON document."""
 
@@ -119,6 +125,7 @@ class Ports:
     read_forecast: ForecastReader
     score_stored: StoredScorer
     write_picture: PictureWriter
+    write_score_picture: ScorePictureWriter
     forecast_document: ForecastWriter
     scores_document: ScoresWriter
     tank_file_schema: Callable[[], Mapping[str, Any]]

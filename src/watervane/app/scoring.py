@@ -7,7 +7,19 @@ from pathlib import Path
 
 from watervane.app.ports import BadInput, Ports, Progress, ScoreRequest
 from watervane.app.use_cases import check
-from watervane.records import Finding, Forecast, Person, Scores, Tank
+from watervane.charts import ScorePicture
+from watervane.records import (
+    LAST_VALUE,
+    OWN,
+    PRIOR,
+    TREND,
+    Finding,
+    Forecast,
+    Person,
+    Scores,
+    Tank,
+)
+from watervane.wording import phrase, score_sentences
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +71,26 @@ def score(
     if not scores.rows:
         raise BadInput([Finding("score-nothing-since", "problem")], str(source))
     return Scored(tank, scores, checked.findings)
+
+
+def score_picture_of(scored: Scored) -> ScorePicture:
+    """Scores with the words of their picture."""
+    return ScorePicture(
+        scores=scored.scores,
+        title=phrase("score-title", tank=scored.tank.name),
+        description=score_sentences(scored.scores)[0],
+        names={
+            OWN: phrase("rival-watervane"),
+            PRIOR: phrase("rival-prior"),
+            LAST_VALUE: phrase("rival-last-value"),
+            TREND: phrase("rival-trend"),
+        },
+        claimed=phrase("score-axis-claimed"),
+        inside=phrase("score-axis-inside"),
+        days_ahead=phrase("score-axis-ahead"),
+        ahead=tuple(phrase(f"score-ahead-{key}") for key in ("3", "7", "14", "more")),
+        log_score=phrase("score-axis-log"),
+    )
 
 
 def _stored(path: Path, tank: Tank, ports: Ports) -> Forecast:

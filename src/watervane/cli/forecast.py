@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -90,9 +90,20 @@ def write_pictures(picture: Picture, paths: Iterable[Path], ports: Ports) -> Non
     BadInput
         Where a file cannot be written.
     """
+    written(paths, lambda path: ports.write_picture(picture, path))
+
+
+def written(paths: Iterable[Path], write: Callable[[Path], None]) -> None:
+    """Write every path.
+
+    Raises
+    ------
+    BadInput
+        Where a file cannot be written.
+    """
     for path in paths:
         try:
-            ports.write_picture(picture, path)
+            write(path)
         except OSError as error:
             told = {"file": str(path), "why": (error.strerror or "it failed").lower()}
             raise BadInput([Finding("chart-unwritable", "problem", told)]) from error

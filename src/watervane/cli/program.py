@@ -141,6 +141,10 @@ def score_command(
             help="Score a forecast stored by forecast --json instead. Repeatable.",
         ),
     ] = None,
+    chart: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="OUT", help="Write a picture: .svg, .png or .pdf. Repeatable."),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
     seed: Seed = 1,
     members: Members = 300,
@@ -151,7 +155,8 @@ def score_command(
     def work() -> int:
         from watervane.cli.score import Wanted, run_score
 
-        wanted = Wanted(every, tuple(stored or ()), as_json, seed, members, threads)
+        charts = tuple(chart or ())
+        wanted = Wanted(every, tuple(stored or ()), charts, as_json, seed, members, threads)
         return run_score(file, wanted, context.obj())
 
     guarded(work)

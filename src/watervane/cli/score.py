@@ -7,9 +7,10 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from watervane.app import BadInput, Ports, ScoreRequest, score
-from watervane.charts import WordTable
+from watervane.app import BadInput, Ports, Scored, ScoreRequest, score, score_picture_of
+from watervane.charts import SCORE_ENDINGS, WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
+from watervane.cli.forecast import written
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
 from watervane.records import Finding, Person, Scores
@@ -24,6 +25,7 @@ class Wanted:
 
     every: str | None
     stored: tuple[Path, ...]
+    charts: tuple[Path, ...]
     as_json: bool
     seed: int
     members: int
@@ -32,6 +34,9 @@ class Wanted:
 
 def run_score(file: Path, wanted: Wanted, ports: Ports) -> int:
     """Score and print; returns the exit code."""
+    wrong = [path for path in wanted.charts if path.suffix.lower() not in SCORE_ENDINGS]
+    if wrong:
+        raise BadInput([Finding("score-chart-ending", "problem", {"file": str(p)}) for p in wrong])
     request = ScoreRequest(
         every_days=parsed_days(wanted.every),
         members=wanted.members,
@@ -42,9 +47,19 @@ def run_score(file: Path, wanted: Wanted, ports: Ports) -> int:
     with shown_progress(silent=wanted.as_json) as progress:
         scored = score(Person(), file, request, ports, progress)
     printer = Printer()
+    if wanted.charts:
+        picture = score_picture_of(scored)
+        written(wanted.charts, lambda path: ports.write_score_picture(picture, path))
     if wanted.as_json:
         print(json.dumps(ports.scores_document(scored.scores), allow_nan=False, indent=1))
-        return exit_code(scored.scores)
+    else:
+        _print(scored, printer)
+    for path in wanted.charts:
+        printer.aside(phrase("wrote", file=str(path)))
+    return exit_code(scored.scores)
+
+
+def _print(scored: Scored, printer: Printer) -> None:
     printer.heading(phrase("score-title", tank=scored.tank.name))
     for paragraph in score_sentences(scored.scores):
         printer.sentence(paragraph)
@@ -55,7 +70,6 @@ def run_score(file: Path, wanted: Wanted, ports: Ports) -> int:
         printer.heading(phrase("reasons-title"))
         for finding in scored.findings:
             printer.item(finding_line(finding))
-    return exit_code(scored.scores)
 
 
 def exit_code(scores: Scores) -> int:
