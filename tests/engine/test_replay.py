@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
+from watervane.engine.reading_marks import score_row
 from watervane.engine.replay import TooFewDays, ladder, replay
 from watervane.engine.rivals import rivals
 from watervane.engine.showable import showable
@@ -168,6 +169,16 @@ def test_what_could_be_shown_leaves_no_gap(one: Reading) -> None:
     for chances in told.values():
         assert chances[:-1].sum() == pytest.approx(1.0)
         assert 0.0 < chances[-1] <= 1.0
+
+
+def test_more_than_a_value_is_met_by_all_that_lies_over_it() -> None:
+    one = showable(TANK, reading(9, 1.5, kind="above"))
+    by = {"high": np.zeros(len(one.values) + 1), "low": np.zeros(len(one.values) + 1)}
+    by["high"][int(np.searchsorted(one.values, 5.0))] = 1.0
+    by["low"][int(np.searchsorted(one.values, 0.5)) - 1] = 1.0
+    marks = score_row(START, one, by).marks
+    assert marks["high"].crps == 0.0
+    assert marks["low"].crps > 1.0
 
 
 def test_a_log_that_shows_settling_scores_its_date() -> None:

@@ -28,13 +28,18 @@ def score_row(as_of: datetime, one: Showable, chances: Mapping[str, Numbers]) ->
         By forecaster, see `kit_chances`.
     """
     low, high = one.shown
-    observed = middle(one.reading.value, one.reading.quantity)
+    # "More than 5" tells values over 5 no further apart: for CRPS all of them are 5.
+    values, observed = one.values, middle(one.reading.value, one.reading.quantity)
+    if high == np.inf:
+        values, observed = np.minimum(values, low), low
+    elif low == -np.inf:
+        values, observed = np.maximum(values, high), high
     marks = {}
     for name, told in chances.items():
         of_values = told[:-1] / told[:-1].sum()
         marks[name] = Mark(
             log_score(float(told[-1])),
-            crps(one.values, of_values, observed),
+            crps(values, of_values, observed),
             places(one.values, of_values, low, high),
         )
     reading = one.reading
