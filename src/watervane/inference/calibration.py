@@ -8,7 +8,7 @@ and what luck remains is shown by the ranks of the same truths in the prior.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Protocol
@@ -101,6 +101,65 @@ def place(truth: float, members: Floats, rng: np.random.Generator) -> float:
     return float((below + rng.uniform() * (ties + 1)) / (len(members) + 1))
 
 
+@dataclass(frozen=True)
+class Placed:
+    """Where one truth lies, by quantity, and how its run went; see `Judged`."""
+
+    places: Mapping[str, float]
+    prior_places: Mapping[str, float]
+    sweeps: int
+    health: str
+
+
+def look_for(
+    problem: Problem,
+    truth: Floats,
+    prior: Mapping[str, Floats],
+    members: int,
+    seed: int,
+    number: int,
+    *,
+    effort: Effort | None = None,
+    told: Callable[[int, Posterior], None] | None = None,
+) -> Placed:
+    """Read one truth, draw the posterior of its readings and look where it lies.
+
+    Parameters
+    ----------
+    problem
+        What is imagined and judged.
+    truth
+        From the prior, shape (unknowns,).
+    prior
+        Quantities of draws of the prior; see `prior_quantities`.
+    members
+        Of the posterior.
+    seed, number
+        Of readings, ranks and the run; ``number`` tells one truth from another.
+    effort
+        Of the run.
+    told
+        Called with the truth's number and the posterior.
+    """
+    chance = np.random.default_rng([seed, number])
+    actual = problem.quantities(truth[:, None])
+    found = sample(problem.imagine(truth, chance), members, seed + number, effort=effort)
+    drawn = problem.quantities(found.z)
+    places, before = {}, {}
+    for name, values in actual.items():
+        places[name] = place(float(values[0]), drawn[name], chance)
+        before[name] = place(float(values[0]), prior[name], chance)
+    if told is not None:
+        told(number, found)
+    return Placed(places, before, found.info.sweeps, found.info.health)
+
+
+def prior_quantities(problem: Problem, seed: int) -> Mapping[str, Floats]:
+    """What is judged, of draws of the prior, shape (`PRIOR_DRAWS`,) each."""
+    rng = np.random.default_rng([seed, _PRIOR_STREAM])
+    return problem.quantities(rng.standard_normal((problem.unknowns, PRIOR_DRAWS)))
+
+
 def calibrate(
     problem: Problem,
     truths: Floats,
@@ -110,46 +169,33 @@ def calibrate(
     effort: Effort | None = None,
     told: Callable[[int, Posterior], None] | None = None,
 ) -> Judged:
-    """Draw a posterior for each truth's readings and look where the truth lies.
+    """Look for every truth in the posterior of its own readings.
 
     Parameters
     ----------
-    problem
-        What is imagined and judged.
+    problem, members, effort, told
+        As in `look_for`.
     truths
         From the prior, shape (unknowns, truths); see `stratified_truths`.
-    members
-        Of each posterior.
     seed
         Of readings, ranks and runs.
-    effort
-        Of each run.
-    told
-        Called with each truth's number and posterior.
     """
-    rng = np.random.default_rng([seed, _PRIOR_STREAM])
-    prior = problem.quantities(rng.standard_normal((problem.unknowns, PRIOR_DRAWS)))
-    actual = problem.quantities(truths)
-    places: dict[str, list[float]] = {name: [] for name in actual}
-    before: dict[str, list[float]] = {name: [] for name in actual}
-    sweeps, health = [], []
-    for number in range(truths.shape[1]):
-        chance = np.random.default_rng([seed, number])
-        target = problem.imagine(truths[:, number], chance)
-        found = sample(target, members, seed + number, effort=effort)
-        drawn = problem.quantities(found.z)
-        for name, values in actual.items():
-            places[name].append(place(float(values[number]), drawn[name], chance))
-            before[name].append(place(float(values[number]), prior[name], chance))
-        sweeps.append(found.info.sweeps)
-        health.append(found.info.health)
-        if told is not None:
-            told(number, found)
+    prior = prior_quantities(problem, seed)
+    return together(
+        [
+            look_for(problem, truth, prior, members, seed, number, effort=effort, told=told)
+            for number, truth in enumerate(truths.T)
+        ]
+    )
+
+
+def together(each: Sequence[Placed]) -> Judged:
+    """Truths looked for one by one, as one."""
     return Judged(
-        {name: np.array(values) for name, values in places.items()},
-        {name: np.array(values) for name, values in before.items()},
-        tuple(sweeps),
-        tuple(health),
+        {name: np.array([one.places[name] for one in each]) for name in each[0].places},
+        {name: np.array([one.prior_places[name] for one in each]) for name in each[0].places},
+        tuple(one.sweeps for one in each),
+        tuple(one.health for one in each),
     )
 
 
