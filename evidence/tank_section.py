@@ -6,11 +6,22 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from evidence.figures import coverage_picture
+from evidence.sections import Section
 from evidence.simulated_tanks import LAST_READING_DAY, STRUCTURES, Case, Found
-from evidence.tank_runs import kept
+from evidence.tank_runs import KEPT, kept, run
 from watervane.inference.calibration import covered
 
+__all__ = ["run", "section"]
+
+TITLE = "Calibration on simulated tanks"
 LEVELS = (0.5, 0.8, 0.9)
+CLOSING = """\
+The aims are 50/80/90 % within four points on tanks of our own structure, 72 to 92 % for 80 %
+intervals on each other structure, and a ratio to the rule of at most 0.8 over unseeded tanks
+and 0.6 over all on day 12. Where the tables are outside, they are not met. One-step
+nitrification, in which nitrite hardly shows, is far outside the prior, and on day 12 the
+readings have not seen it yet."""
 CORE = (
     "ammonia peak",
     "nitrite peak",
@@ -46,11 +57,11 @@ def _by_case() -> dict[Case, list[Found]]:
     return by_case
 
 
-def section() -> str:
+def section() -> Section:
     """Text with tables, from what was found so far."""
     by_case = _by_case()
     if not by_case:
-        return "Nothing was run yet: `make evidence` runs it."
+        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
     opening = (
         f"Tanks of 60 L with six small fish are drawn from the prior, simulated and read with a "
         f"drop kit of six steps on every second day up to day {LAST_READING_DAY}; then the truth "
@@ -70,7 +81,9 @@ def section() -> str:
             if own:
                 parts.append(_coverage(structure, seeded, own))
     parts.append(_skill(by_case))
-    return "\n\n".join(parts)
+    parts += [note] if (note := KEPT.note()) else []
+    parts.append(CLOSING)
+    return Section(TITLE, "\n\n".join(parts), (coverage_picture(rows()),))
 
 
 def _coverage(structure: str, seeded: bool, found: list[Found]) -> str:  # noqa: FBT001 - a label
