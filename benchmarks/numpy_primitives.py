@@ -123,6 +123,14 @@ def _rows(texts: Texts, equation: Any) -> str:
     return f"{texts[0]}[np.reshape({texts[1]}, -1)]"
 
 
+def _window(texts: Texts, equation: Any) -> str:
+    """Cut along the first axis at a place known only when run, which must lie inside."""
+    sizes, whole = equation.params["slice_sizes"], equation.invars[0].aval.shape
+    if tuple(sizes[1:]) != tuple(whole[1:]):
+        raise UnknownPrimitiveError("primitive 'dynamic_slice' is known for whole rows only")
+    return f"{texts[0]}[int({texts[1]}):int({texts[1]}) + {sizes[0]}]"
+
+
 def _result_shape(equation: Any) -> str:
     return str(tuple(equation.outvars[0].aval.shape))
 
@@ -157,6 +165,7 @@ _WRITERS: Mapping[str, Writer] = {
     "convert_element_type": _convert,
     "broadcast_in_dim": _broadcast,
     "slice": _slice,
+    "dynamic_slice": _window,
     "dot_general": _dot,
     "gather": _rows,
     "squeeze": lambda t, e: f"np.reshape({t[0]}, {_result_shape(e)})",

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from scipy import special
 
-from benchmarks.numpy_primitives import expression, is_name, number
+from benchmarks.numpy_primitives import UnknownPrimitiveError, expression, is_name, number
 
 # Calls that only group equations, and the parameter that holds them.
 CALLS = {"jit": "jaxpr", "pjit": "jaxpr", "closed_call": "call_jaxpr", "core_call": "call_jaxpr",
@@ -60,6 +60,8 @@ class _Writing:
                 results = self.inlined(getattr(inner, "jaxpr", inner), consts, told)
             elif kind == "cond":
                 results = self._either(equation, told)
+            elif kind == "scan":
+                results = self._repeated(equation, told)
             elif kind == "optimization_barrier":
                 results = told
             else:
@@ -124,6 +126,18 @@ class _Writing:
         )
         self.lines.append(_Line(names, text, frozenset(o for o in operands if is_name(o))))
         return list(names)
+
+    def _repeated(self, equation: Any, operands: list[str]) -> list[str]:
+        """Write a loop of so many rounds, known beforehand, round after round."""
+        told = equation.params
+        constant = operands[: told["num_consts"]]
+        carried = operands[told["num_consts"] :]
+        if len(carried) != told["num_carry"] or len(equation.outvars) != told["num_carry"]:
+            raise UnknownPrimitiveError("primitive 'scan' is known for loops over nothing only")
+        body = told["jaxpr"]
+        for _ in range(told["length"]):
+            carried = self.inlined(body.jaxpr, body.consts, [*constant, *carried])
+        return carried
 
     def _branch(self, closed: Any) -> str:
         inner, name = _Writing(self), self.fresh("branch")

@@ -41,6 +41,17 @@ def test_results_are_those_of_the_compiled_program(function: Callable[..., Any])
     np.testing.assert_allclose(found, jax.jit(function)(X, Y), rtol=1e-13, atol=1e-14)
 
 
+def test_a_loop_of_known_length_picks_its_row_in_each_round() -> None:
+    def looped(x: Any, y: Any) -> Any:
+        def body(i: Any, a: Any) -> Any:
+            return a * 1.5 + jax.lax.dynamic_index_in_dim(x, i, keepdims=False)
+
+        return jax.lax.fori_loop(0, 3, body, y)
+
+    (found,) = numpy_program(jax.make_jaxpr(looped)(X, Y), [False, False])()(X, Y)
+    np.testing.assert_allclose(found, looped(X, Y), rtol=1e-14)
+
+
 @pytest.mark.parametrize("limit", [-10.0, 10.0])
 def test_only_the_branch_that_holds_is_taken(limit: float) -> None:
     def chosen(x: Any, y: Any) -> Any:
@@ -66,7 +77,8 @@ def test_what_rests_on_fixed_inputs_is_done_beforehand_and_what_is_unused_never(
     ("function", "name"),
     [
         (jnp.sort, "sort"),
-        (lambda x: jax.lax.fori_loop(0, 3, lambda i, a: a * 2.0, x), "scan"),
+        (lambda x: jax.lax.scan(lambda c, row: (c + row, row), x[0], x)[0], "scan"),
+        (lambda x: jax.lax.while_loop(lambda a: a.sum() < 9.0, lambda a: a + 1.0, x), "while"),
         (lambda x: jnp.arange(3) * 2 + x[0, 0], "iota"),
         (lambda x: x[jnp.array([0, 1]), jnp.array([2, 3])], "gather"),
     ],

@@ -56,14 +56,14 @@ def capacity_mg_n_per_l_d(
     alkalinity = np.maximum(course.outputs[OUTPUT["alkalinity_meq_per_l"]][stops], 0.0)
     ph = course.outputs[OUTPUT["ph"]][stops]
     log_theta = np.log(parameters[f"{guild}_oxidiser_theta"])
-    warm = np.asarray(temperature_factor(log_theta, temperature))
+    warm = temperature_factor(log_theta, temperature)
     half = parameters[f"{guild}_oxidiser_half_saturation"]
     half_oxygen = parameters[f"{guild}_oxidiser_half_saturation_oxygen"]
     half_alkalinity = parameters["half_saturation_alkalinity"]
     result: NDArray[np.float64] = (
         parameters[f"{guild}_oxidiser_growth_per_d"]
         * warm
-        * np.asarray(ph_factor(ph))
+        * ph_factor(ph)
         * colony
         / YIELD_MG_O2_PER_MG_N[guild]
         * level_mg_n_per_l

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logsumexp, ndtri
 
+from watervane.inference.algebra_threads import one_algebra_thread
 from watervane.inference.mixing import measure
 from watervane.inference.moves import Choice, Proposal, propose
 from watervane.inference.scouting import Scouts
@@ -95,7 +96,8 @@ def sample(
     ValueError
         If no member can explain the readings, or the target's rows do not add up.
     """
-    return _Run(target, members, seed, effort or Effort(), progress).from_start(start)
+    with one_algebra_thread():
+        return _Run(target, members, seed, effort or Effort(), progress).from_start(start)
 
 
 class _Run:

@@ -6,10 +6,12 @@ import os
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
+from threading import Event, Lock
 from typing import Any, TypeVar, cast
 
 import jax
 import jax.numpy as jnp
+import numpy as np
 from jax.experimental.xla_metadata import set_xla_metadata
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -45,23 +47,51 @@ def apart(*static: str) -> Callable[[F], F]:
     return decorated
 
 
+def namespace(*arguments: Array) -> Any:
+    """``jax.numpy`` if any argument is a JAX array or tracer, else ``numpy``.
+
+    NumPy's numbers would be computed by ``jax.numpy`` as well, but each operation on each
+    shape would be compiled first.
+    """
+    return jnp if any(isinstance(each, jax.Array) for each in arguments) else np
+
+
 def at_least(value: Array, low: Array) -> Array:
     """Return the larger of two; a missing number stays one.
 
     One machine instruction, where ``jnp.maximum`` spends seven on the order of zeros and
     on missing numbers from either side.
     """
-    return jnp.where(value < low, low, value)
+    return namespace(value, low).where(value < low, low, value)
 
 
 def at_most(value: Array, high: Array) -> Array:
     """Return the smaller of two; a missing number stays one."""
-    return jnp.where(value > high, high, value)
+    return namespace(value, high).where(value > high, high, value)
 
 
 def between(value: Array, low: Array, high: Array) -> Array:
     """Return a value held between two bounds; a missing number stays one."""
     return at_most(at_least(value, low), high)
+
+
+def first_alone(function: F) -> F:
+    """Let the first call of a compiled function end before others begin.
+
+    Two threads that meet an uncompiled function each trace it.
+    """
+    lock, known = Lock(), Event()
+
+    @wraps(function)
+    def called(*args: Any) -> Any:
+        if known.is_set():
+            return function(*args)
+        with lock:
+            result = function(*args)
+            known.set()
+            return result
+
+    return cast("F", called)
 
 
 def cache_folder() -> Path:
@@ -92,7 +122,9 @@ __all__ = [
     "at_most",
     "between",
     "cache_folder",
+    "first_alone",
     "jax",
     "jnp",
+    "namespace",
     "use_compilation_cache",
 ]

@@ -104,7 +104,7 @@ def extents_step(
 def _spared(system: ProcessSystem, state: Array, extents: list[Array]) -> tuple[Array, Array]:
     """State and extents with overdrafts avoided."""
     slowed = _without_overdraft(system, state, extents)
-    return _moved(system, state, slowed), jnp.stack(slowed)
+    return _moved(system, state, slowed), slowed
 
 
 @apart("system")
@@ -193,31 +193,35 @@ def _weighted_sum(weights: Sequence[float] | NDArray[np.float64], values: list[A
     return sum(w * v for w, v in zip(weights, values, strict=True) if w)
 
 
-def _without_overdraft(system: ProcessSystem, state: Array, extents: list[Array]) -> list[Array]:
-    """Slow the consumers of a component that would otherwise end below zero."""
-    extents = list(extents)
-    for column in system.never_negative:
-        touching = [i for i, w in enumerate(system.coefficients[:, column]) if w]
-        weights = tuple(float(system.coefficients[i, column]) for i in touching)
-        present = [extents[i] for i in touching]
-        share = _share(weights, state[column], present)
-        for i, slowed in zip(touching, _slowed(weights, share, present), strict=True):
-            extents[i] = slowed
-    return extents
+def _without_overdraft(system: ProcessSystem, state: Array, extents: list[Array]) -> Array:
+    """Slow the consumers of a component that would otherwise end below zero.
+
+    A loop, not one kernel for each component: that is rarely needed, but always compiled.
+    """
+    if not system.never_negative:
+        return jnp.stack(extents)
+    columns = np.array(system.never_negative, dtype=int)
+    table = system.coefficients[:, columns].T
+    weights = jnp.asarray(table).reshape(*table.shape, *(1,) * (state.ndim - 1))
+
+    def slowed(i: Array, now: Array) -> Array:
+        return _slowed(weights, state[columns], i, now)
+
+    return jax.lax.fori_loop(0, len(columns), slowed, jnp.stack(extents))
 
 
-@apart("weights")
-def _share(weights: tuple[float, ...], present: Array, extents: list[Array]) -> Array:
-    """Share of what is drawn from a component that is there to be drawn."""
-    moved = [w * e for w, e in zip(weights, extents, strict=True)]
-    taken = -sum(at_most(m, 0.0) for m in moved)
-    left = present + sum(moved)
+@apart()
+def _slowed(table: Array, present: Array, place: Array, extents: Array) -> Array:
+    """Extents with the share of what is drawn from one component that is there to be drawn."""
+    weights = jax.lax.dynamic_index_in_dim(table, place, keepdims=False)
+    share = _share(jax.lax.dynamic_index_in_dim(present, place, keepdims=False), weights * extents)
+    return jnp.where(weights * extents < 0.0, extents * share, extents)
+
+
+@apart()
+def _share(present: Array, moved: Array) -> Array:
+    taken, left = 0.0, present
+    for i in range(len(moved)):
+        taken = taken - at_most(moved[i], 0.0)
+        left = left + moved[i]
     return jnp.where(left < 0.0, between((left + taken) / at_least(taken, 1e-300), 0.0, 1.0), 1.0)
-
-
-@apart("weights")
-def _slowed(weights: tuple[float, ...], share: Array, extents: list[Array]) -> list[Array]:
-    return [
-        jnp.where(e < 0.0 if w > 0.0 else e > 0.0, e * share, e)
-        for w, e in zip(weights, extents, strict=True)
-    ]

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.process.arrays import jnp
+from watervane.process.arrays import first_alone, jnp
 from watervane.process.daily_noise import DailyNoise
 from watervane.process.day_program import (
     REPORTS_PER_CALL,
@@ -27,6 +27,7 @@ from watervane.process.timeline import Timeline
 BLOCK_MEMBERS = 500
 STEPS_PER_DAY = {"sampling": 24, "printed": 96}
 Parameters = Mapping[str, NDArray[np.float64]]
+_run_rows = first_alone(run_rows)
 Progress = Callable[[float], None]
 
 
@@ -290,7 +291,7 @@ def _run_block(
         noise = daily.of_day(day.day)
         integral = np.zeros((2, width))
         for piece in day.pieces:
-            state, out, part = run_rows(
+            state, out, part = _run_rows(
                 state,
                 piece.packed,
                 piece.slots,

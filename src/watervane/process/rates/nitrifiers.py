@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from watervane.process.arrays import Array, apart, at_least, at_most, between, jnp
+from watervane.process.arrays import Array, apart, at_least, at_most, between, jnp, namespace
 from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters
 from watervane.reference import value
 
@@ -27,14 +27,16 @@ CHLORAMINE_KILL_RATIO = value("chloramine_kill_ratio").value  # of that by free 
 @apart()
 def ph_factor(ph: Array) -> Array:
     """Share of the growth rate left at a pH; 1 at 7.2 (UCT model, form from memory). [-]"""
-    acid = jnp.exp(0.8544153 * (at_most(ph, 7.2) - 7.2))  # 2.35 ** (pH - 7.2)
+    xp = namespace(ph)
+    acid = xp.exp(0.8544153 * (at_most(ph, 7.2) - 7.2))  # 2.35 ** (pH - 7.2)
     base = 1.13 * (9.5 - at_most(ph, 9.5)) / (9.8 - at_most(ph, 9.5))
-    return jnp.where(ph < 7.2, acid, base) * between(2.0 * (ph - 4.5), 0.0, 1.0)
+    return xp.where(ph < 7.2, acid, base) * between(2.0 * (ph - 4.5), 0.0, 1.0)
 
 
 def temperature_factor(log_theta: Array, temperature_c: Array) -> Array:
     """Growth against 20 degC: a power law up to 32 degC, gone towards 40 degC. [-]"""
-    warm = jnp.exp(log_theta * (at_most(temperature_c, HOT_LIMIT_C) - 20.0))
+    xp = namespace(log_theta, temperature_c)
+    warm = xp.exp(log_theta * (at_most(temperature_c, HOT_LIMIT_C) - 20.0))
     return warm * between((41.0 - temperature_c) * (1.0 / 6.0), 0.0, 1.0)
 
 
