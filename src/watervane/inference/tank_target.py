@@ -14,7 +14,7 @@ from watervane.inference.tank_surrogate import TankSurrogate
 from watervane.inference.target import Evaluated, Surrogate
 from watervane.process.daily_noise import DRIFTING
 from watervane.process.day_program import Action
-from watervane.process.run import Members, initial_state, simulate
+from watervane.process.run import Members, initial_state, plan_days, simulate
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
 
@@ -59,6 +59,7 @@ class TankTarget:
         self.included, self.settled_readings = 0.0, 0
         self.look = ReadingLook(line, readings)
         self.last_day = math.floor(self.look.moments[-1] + _EPSILON_D)
+        self._plan = plan_days(line, (0, self.last_day + 1), stops_d=self.look.moments)
         self._streams = _streams(line, self.last_day)
         lasting = (*UNKNOWNS, *self.look.latents)
         self._names = [*lasting]
@@ -106,8 +107,8 @@ class TankTarget:
             members,
             initial_state(self._line, members),
             (0, self.last_day + 1),
-            stops_d=self.look.moments,
             threads=self._threads,
+            plan=self._plan,
         )
         looks = self.look.looks(course)
         each = self.weigh(looks, z)

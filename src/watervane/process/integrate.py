@@ -104,7 +104,7 @@ def extents_step(
 def _spared(system: ProcessSystem, state: Array, extents: list[Array]) -> tuple[Array, Array]:
     """State and extents with overdrafts avoided."""
     slowed = _without_overdraft(system, state, extents)
-    return _moved(system, state, slowed), slowed
+    return _moved(system, state, list(slowed)), slowed
 
 
 @apart("system")

@@ -87,6 +87,21 @@ def _row(
     return advance_row(state, _unpack_row(packed_row), site, source, noise)
 
 
+@apart()
+def _made_ready(
+    packed_parameters: Array, packed_geometry: Array, packed_noise: Array
+) -> tuple[Site, dict[str, Array]]:
+    """What all rows share. One kernel: each of its own would be compiled by itself."""
+    noise = dict(zip(NOISE_NAMES, packed_noise, strict=True))
+    theta = {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)}
+    for guild in DRIFTING:
+        growth = f"{guild}_oxidiser_growth_per_d"
+        theta[growth] = theta[growth] * noise[f"{guild}_drift"]
+    return site_of(
+        theta, {name: packed_geometry[i] for i, name in enumerate(GEOMETRY_NAMES)}
+    ), noise
+
+
 @jax.jit
 def run_rows(
     state: TankState,
@@ -124,15 +139,7 @@ def run_rows(
         nitrite over all rows, shape (2, tanks, members). [mg N d/L]
     """
     shape = state.amounts.shape[1:]
-    noise = dict(zip(NOISE_NAMES, packed_noise, strict=True))
-    theta = {name: packed_parameters[i] for i, name in enumerate(PARAMETER_NAMES)}
-    for guild in DRIFTING:
-        growth = f"{guild}_oxidiser_growth_per_d"
-        theta[growth] = theta[growth] * noise[f"{guild}_drift"]
-    site = site_of(
-        theta,
-        {name: packed_geometry[i] for i, name in enumerate(GEOMETRY_NAMES)},
-    )
+    site, noise = _made_ready(packed_parameters, packed_geometry, packed_noise)
 
     def body(i: Array, carry: tuple[TankState, Array, Array]) -> tuple[TankState, Array, Array]:
         before, outputs, integrals = carry

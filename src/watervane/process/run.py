@@ -144,6 +144,7 @@ def simulate(
     food_noise: bool = True,
     extra: Sequence[Action] = (),
     checkpoint_days: Sequence[int] = (),
+    plan: Plan | None = None,
     progress: Progress | None = None,
 ) -> Course:
     """Run members over the local days ``days[0] .. days[1] - 1``.
@@ -168,10 +169,13 @@ def simulate(
         Actions besides the log's.
     checkpoint_days
         Days at whose start the state is kept.
+    plan
+        Of the same days, stops and actions, from `plan_days`, where it serves several runs.
     progress
         Called with the share done.
     """
-    plan = _plan(timeline, days, accuracy, tuple(sorted(stops_d)), tuple(extra))
+    if plan is None:
+        plan = plan_days(timeline, days, stops_d=stops_d, accuracy=accuracy, extra=extra)
     count = len(members)
     blocks = [np.arange(i, min(i + BLOCK_MEMBERS, count)) for i in range(0, count, BLOCK_MEMBERS)]
     done = [0]
@@ -225,18 +229,24 @@ class _BlockCourse:
     checkpoints: dict[int, TankState]
 
 
-def _plan(
+Plan = Sequence[_DayPlan]
+
+
+def plan_days(
     timeline: Timeline,
     days: tuple[int, int],
-    accuracy: str,
-    stops_d: tuple[float, ...],
-    extra: tuple[Action, ...],
-) -> list[_DayPlan]:
+    *,
+    stops_d: Sequence[float] = (),
+    accuracy: str = "sampling",
+    extra: Sequence[Action] = (),
+) -> Plan:
+    """Write the rows of all days; see `simulate`."""
     plan = []
+    wanted = sorted(stops_d)
     for day in range(*days):
         begin, end = timeline.calendar.bounds_d(day)
-        stops = tuple(s for s in stops_d if begin <= s < end)
-        rows, starts = timeline.day_rows(day, STEPS_PER_DAY[accuracy], stops, extra)
+        stops = tuple(s for s in wanted if begin <= s < end)
+        rows, starts = timeline.day_rows(day, STEPS_PER_DAY[accuracy], stops, tuple(extra))
         # The first row of that moment reports before anything is done then.
         index = np.array([int(np.searchsorted(starts, s - 1e-9)) for s in stops], dtype=np.int64)
         plan.append(_DayPlan(day, end - begin, _pieces(rows, index), stops))
@@ -261,7 +271,7 @@ def _run_block(
     members: Members,
     start: TankState,
     block: NDArray[np.int64],
-    plan: list[_DayPlan],
+    plan: Plan,
     food_noise: bool,  # noqa: FBT001 - passed on by the one caller
     checkpoint_days: Sequence[int],
     tick: Callable[[], None],
@@ -333,5 +343,6 @@ __all__ = [
     "Members",
     "chosen_state",
     "initial_state",
+    "plan_days",
     "simulate",
 ]
