@@ -189,7 +189,8 @@ def _able_days(
         capacity_mg_n_per_l_d(course, at, members.parameters, guild, scope.levels.of(guild))
         for guild in ("ammonia", "nitrite")
     ]
-    return ready_days(able[0], able[1], load)
+    onward = able[0] * members.parameters["complete_oxidation_share"]
+    return ready_days(able[0], able[1] + onward, load)
 
 
 def _ready(line: Timeline, days: Days, able: NDArray[np.float64], scope: Scope) -> Milestone:

@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit, ndtri
 
 from watervane.process.noise import keyed_normal
 from watervane.process.parameters import PARAMETER_NAMES
@@ -20,6 +21,7 @@ from watervane.reference import Row, value
 UNKNOWNS = (*PARAMETER_NAMES, *SOURCE_PARAMETERS)
 TIMELESS = -1  # the day of draws that belong to a member, not to a day
 _Z95 = 1.959964
+_EITHER_WIDTH = 0.15  # of the way between both, in standard normal numbers
 
 # Model parameter -> table row and factor, where the names differ.
 _ROWS: Mapping[str, tuple[str, float]] = MappingProxyType(
@@ -68,7 +70,8 @@ def from_whitened(parameter: str, z: NDArray[np.float64]) -> NDArray[np.float64]
     """Turn standard normal numbers into values of a parameter.
 
     ``low`` and ``high`` of the row are its 95 % range; a missing distribution means
-    lognormal. Shares are clipped to what is possible.
+    lognormal. ``either`` is nearly 1 with the chance that is the row's value, else nearly 0.
+    Shares are clipped to what is possible.
     """
     row_id, factor = _ROWS.get(parameter, (parameter, 1.0))
     row = value(row_id)
@@ -77,6 +80,8 @@ def from_whitened(parameter: str, z: NDArray[np.float64]) -> NDArray[np.float64]
     if row.extra.get("distribution", "lognormal") == "normal":
         spread = np.where(z < 0.0, row.value - row.low, row.high - row.value) / _Z95
         result = row.value + spread * z
+    elif row.extra.get("distribution") == "either":
+        result = expit((z + ndtri(row.value)) / _EITHER_WIDTH)
     else:
         up, down = math.log(row.high / row.value), math.log(row.value / row.low)
         result = row.value * np.exp(np.where(z < 0.0, down, up) / _Z95 * z)

@@ -18,6 +18,7 @@ PARAMETER_NAMES = (
     "ammonia_oxidiser_inhibition_nitrous_acid",
     "nitrite_oxidiser_inhibition_nitrous_acid",
     "half_saturation_alkalinity",
+    "complete_oxidation_share",
     "ammonia_oxidiser_density_mg_per_m2",
     "nitrite_oxidiser_density_mg_per_m2",
     "film_transfer_m_per_d",

@@ -25,6 +25,7 @@ from watervane.process.rates.nitrifiers import (
     colony_site,
     environment_factor,
     ph_factor,
+    second_step,
     wake_target,
 )
 from watervane.process.rates.organics import organic_pace, organic_rates
@@ -37,6 +38,7 @@ MMOL_PER_MG_N = 1.0 / MG_N_PER_MMOL
 MG_CL_PER_MMOL = 35.453
 WAKING_D, DOZING_D = 0.5, 3.0
 
+SECOND_STEP = "second_step_by_ammonia_oxidisers"
 _slow = tuple(p for p, k in zip(MATRIX.processes, MATRIX.kinds, strict=True) if k != "instant")
 _COLONIES = tuple(f"{g}_oxidisers_{h}" for g in GUILDS for h in HABITATS)
 SYSTEM = ProcessSystem(
@@ -44,6 +46,7 @@ SYSTEM = ProcessSystem(
     coefficients=np.array(MATRIX.coefficients[: len(_slow)]),
     controls={
         **{f"growth_of_{g}_oxidisers_{h}": COLUMN[g] for g in GUILDS for h in HABITATS},
+        SECOND_STEP: COLUMN["ammonia"],
         **{f"loss_of_{c}": COLUMN[c] for c in _COLONIES},
         "oxygen_transfer": COLUMN["oxygen"],
         "carbon_dioxide_transfer": COLUMN["inorganic_carbon"],
@@ -209,6 +212,9 @@ class _Chemistry:
             rates |= guild_rates
             slopes |= guild_slopes
             targets.append(wake_target(guild, at, theta, pace, environment))
+        growth = [f"growth_of_ammonia_oxidisers_{h}" for h in HABITATS]
+        onward = second_step(theta, [rates[g] for g in growth], [slopes[g] for g in growth])
+        rates[SECOND_STEP], slopes[SECOND_STEP] = onward
         fixed = self._equilibria
         gas, gas_slopes = gas_rates(
             at,

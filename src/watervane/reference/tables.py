@@ -33,7 +33,7 @@ QUALITIES = (
     *("published", "secondary", "from memory", "computed", "definition"),
     *("synthesis", "practice", "guess"),
 )
-DISTRIBUTIONS = ("lognormal", "normal", "loguniform", "fixed")
+DISTRIBUTIONS = ("lognormal", "either", "normal", "loguniform", "fixed")
 _Z95 = 1.959964
 
 

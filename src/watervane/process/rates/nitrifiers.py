@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from watervane.process.arrays import Array, apart, at_least, at_most, between, jnp, namespace
 from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters
+from watervane.process.state import COLUMN, MATRIX
 from watervane.reference import value
 
 HABITATS = ("bed", "filter", "surface")
@@ -169,6 +170,31 @@ def colony_rates(
         rates[loss] = colony * (leaving + crowding)
         slopes[loss] = leaving + 3.0 * crowding
     return rates, slopes
+
+
+NITRITE_MADE = MATRIX.coefficients[
+    MATRIX.process(f"growth_of_ammonia_oxidisers_{HABITATS[0]}"), COLUMN["nitrite"]
+]  # mg N of nitrite per mg O2 of colony
+
+
+@apart()
+def second_step(theta: Parameters, growth: list[Array], slopes: list[Array]) -> tuple[Array, Array]:
+    """Nitrite that complete oxidisers among the ammonia oxidisers take on to nitrate.
+
+    Parameters
+    ----------
+    theta
+        For the share of them.
+    growth, slopes
+        Of the ammonia oxidisers, by habitat. [mg O2/L/d]
+
+    Returns
+    -------
+    rate, slope
+        [mg N/L/d]; the slope is by ammonia, as that of growth.
+    """
+    share = NITRITE_MADE * theta["complete_oxidation_share"]
+    return share * sum(growth), share * sum(slopes)
 
 
 def _poison_per_d(at: Conditions, theta: Parameters) -> Array:
