@@ -146,7 +146,12 @@ def _scan(
                 _unpack_row(row),
                 site,
                 source,
-                {"food": food, "luck": luck, "change": jnp.ones_like(food)},
+                {
+                    "food": food,
+                    "luck": luck,
+                    "change": jnp.ones_like(food),
+                    "death": jnp.where(luck > 0.7, 1.0, 0.0),  # so that books close over it too
+                },
             )
         return after, (carry, seen["acted"], after, seen["extents"], report.outputs)
 

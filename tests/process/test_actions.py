@@ -59,7 +59,8 @@ def _act(action: Action, state: TankState, luck: float = 0.5) -> dict[str, Any]:
     rows = empty_rows(1)
     write_action(rows, 0, action)
     row = {name: values[0] for name, values in rows.items()}
-    noise = {"food": np.ones((1, 2)), "luck": np.full((1, 2), luck), "change": np.ones((1, 2))}
+    noise = {name: np.ones((1, 2)) for name in ("food", "change")}
+    noise |= {"luck": np.full((1, 2), luck), "death": np.zeros((1, 2))}
     after = act(state, row, THETA, SOURCE, noise)
     found = {name: np.asarray(after.amounts)[i, 0] for name, i in COLUMN.items()}
     return found | {

@@ -53,7 +53,16 @@ def test_drift_goes_on_from_told_weeks_into_keyed_ones() -> None:
 def test_a_quiet_day_is_as_told() -> None:
     day = DailyNoise(5, NUMBERS, {}, 10, quiet=True).of_day(4)
     for name, values in zip(NOISE_NAMES, day, strict=True):
-        assert name == "luck" or np.all(values == 1.0)
+        assert name == "luck" or np.all(values == (0.0 if name == "death" else 1.0))
+
+
+def test_animals_die_unseen_as_often_as_the_table_says_and_for_a_week_at_a_time() -> None:
+    place = NOISE_NAMES.index("death")
+    many = DailyNoise(5, np.arange(40_000), {}, 20)
+    died = [many.of_day(day)[place, 0] for day in range(21)]
+    assert died[0].mean() == pytest.approx(0.02, abs=0.003)
+    assert np.array_equal(died[0], died[6])
+    assert not np.array_equal(died[6], died[7])
 
 
 @given(

@@ -12,7 +12,7 @@ from watervane.inference.priors import UNKNOWNS, members_from_whitened
 from watervane.inference.reading_look import ReadingLook
 from watervane.inference.tank_surrogate import TankSurrogate
 from watervane.inference.target import Evaluated, Surrogate
-from watervane.process.daily_noise import DRIFTING
+from watervane.process.daily_noise import DRIFTING, WEEKLY
 from watervane.process.day_program import Action
 from watervane.process.run import Members, initial_state, plan_days, simulate
 from watervane.process.timeline import Timeline
@@ -93,7 +93,7 @@ class TankTarget:
         made = members_from_whitened(self._line.tank, unknowns, np.arange(count), self._seed)
         told = {}
         for stream, places in self._streams.items():
-            length = self.last_day // 7 + 1 if stream.endswith("drift") else self.last_day + 1
+            length = self.last_day // 7 + 1 if stream in WEEKLY else self.last_day + 1
             told[stream] = np.zeros((length, count))
             told[stream][places] = z[self._rows[stream]]
         return Members(made.numbers, made.parameters, made.source, made.seed, told)
@@ -149,13 +149,13 @@ class TankTarget:
 
 def _streams(line: Timeline, last_day: int) -> dict[str, list[int]]:
     """Days, or weeks of drift, on which each stream of noise makes a difference."""
-    days: dict[str, set[int]] = {"food": set(), "change": set(), "luck": set()}
+    days: dict[str, set[int]] = {"food": set(), "change": set(), "luck": set(), "death": set()}
     for day in range(last_day + 1):
         begin, end = line.calendar.bounds_d(day)
         for action in line.actions:
             if begin <= action.at_d < end:
                 for stream in _felt(action):
-                    days[stream].add(day)
+                    days[stream].add(day // 7 if stream in WEEKLY else day)
     weeks = list(range(last_day // 7 + 1))
     return {
         **{stream: sorted(found) for stream, found in days.items()},
@@ -169,6 +169,8 @@ def _felt(action: Action) -> list[str]:
     found = []
     if told.get("food_mg_n_per_l", 0.0) > 0.0:
         found.append("food")
+    if told.get("unseen_share", 0.0) > 0.0:
+        found.append("death")
     if told.get("volume_keep", 1.0) < 1.0:
         found.append("change")
     if action.habitats or told.get("seed_keep_low", 1.0) != told.get("seed_keep_high", 1.0):

@@ -28,7 +28,8 @@ def act(state: TankState, row: Row, theta: Parameters, source: Array, noise: Noi
         The keeper's source water per litre, shape (components, tanks, members).
     noise
         ``food`` and ``change``, factors of the day's meals and of the water really changed,
-        and ``luck``, uniform in (0, 1); (tanks, members).
+        ``death``, 1 in a week in which an animal dies unseen, and ``luck``, uniform in (0, 1);
+        (tanks, members).
     """
     acted: TankState = jax.lax.cond(
         jnp.any(row["acts"] > 0.0),
@@ -60,7 +61,7 @@ def _acted(state: TankState, row: Row, theta: Parameters, source: Array, noise: 
     pieces[COLUMN["dechlorinator"]] = pieces[COLUMN["dechlorinator"]] + at_least(spent, 0.0)
     volume = stay + poured
     heat = stay * state.temperature_c + poured * row["poured_temperature_c"]
-    _bring_animals(pieces, row, theta)
+    _bring_animals(pieces, row, theta, noise)
     _feed(pieces, row, theta, noise)
     _raise_ammonia(pieces, row, volume, dosed)
     _colonies(pieces, row, theta, noise)
@@ -77,8 +78,8 @@ def _really_kept(row: Row, noise: Noise) -> Array:
     return (1.0 - at_most(told * noise["change"], most)) / at_least(row["volume_keep"], 1e-9)
 
 
-def _bring_animals(pieces: list[Array], row: Row, theta: Parameters) -> None:
-    """Animals come with a body mass known to a factor; some die and become carrion."""
+def _bring_animals(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) -> None:
+    """Animals come with a body mass known to a factor; some die, seen or not: carrion."""
     size = theta["animal_mass_multiplier"]
     for body in ("animal_nitrogen", "animal_matter"):
         column = COLUMN[body]
@@ -88,8 +89,9 @@ def _bring_animals(pieces: list[Array], row: Row, theta: Parameters) -> None:
         ("animal_matter", "organic_matter"),
     ):
         dead = row["died_share"] * pieces[COLUMN[body]]
-        pieces[COLUMN[body]] = pieces[COLUMN[body]] - dead
-        pieces[COLUMN[remains]] = pieces[COLUMN[remains]] + dead * row["died_stays"]
+        unseen = row["unseen_share"] * noise["death"] * (pieces[COLUMN[body]] - dead)
+        pieces[COLUMN[body]] = pieces[COLUMN[body]] - dead - unseen
+        pieces[COLUMN[remains]] = pieces[COLUMN[remains]] + dead * row["died_stays"] + unseen
 
 
 def _feed(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) -> None:

@@ -1,4 +1,4 @@
-"""What nobody logged, day by day: meals, the size of water changes, luck, slow drift of rates.
+"""What nobody logged: meals, the size of water changes, luck, unseen deaths, drift of rates.
 
 Each is made of standard normal numbers, which either come with the members (a sampler moves
 them) or are keyed by member and calendar day. Growth rates wander: an autoregressive walk of
@@ -20,10 +20,12 @@ from watervane.reference import value
 
 Numbers = NDArray[np.float64]
 DRIFTING = ("ammonia", "nitrite")
-NOISE_NAMES = ("food", "luck", "change", "ammonia_drift", "nitrite_drift")
+NOISE_NAMES = ("food", "luck", "change", "death", "ammonia_drift", "nitrite_drift")
+WEEKLY = ("death", *(f"{guild} drift" for guild in DRIFTING))
 DRIFT_WEEKS = 8.0
 DRIFT_LOG_SD = value("growth_drift_log_sd").value
 CHANGE_LOG_SD = value("change_size_log_sd").value
+DEATH_CHANCE = value("unseen_death_chance_per_week").value
 _KEPT = math.exp(-1.0 / DRIFT_WEEKS)
 _STEP = DRIFT_LOG_SD * math.sqrt(1.0 - _KEPT**2)
 
@@ -58,12 +60,12 @@ class DailyNoise:
         Keys of what is not told.
     told
         Standard normal numbers by stream: ``food``, ``luck`` and ``change`` by day,
-        ``ammonia drift`` and ``nitrite drift`` by week, shape (days or weeks, members);
+        ``death``, ``ammonia drift`` and ``nitrite drift`` by week, shape (days or weeks, members);
         days beyond are keyed.
     last_day
         Until which weeks of drift are made ready.
     quiet
-        Nothing varies: meals and changes are as told, rates do not drift.
+        Nothing varies: meals and changes are as told, nobody dies unseen, rates do not drift.
     """
 
     def __init__(
@@ -96,12 +98,13 @@ class DailyNoise:
         luck = ndtr(self._normal("luck", day))
         one = np.ones(len(self._numbers))
         if self._quiet:
-            return np.stack([one, luck, one, one, one])[:, None, :]
+            return np.stack([one, luck, one, 0.0 * one, one, one])[:, None, :]
         return np.stack(
             [
                 food_from(self._normal("food", day)),
                 luck,
                 np.exp(CHANGE_LOG_SD * self._normal("change", day)),
+                ndtr(self._normal("death", day // 7)) > 1.0 - DEATH_CHANCE,
                 *(self._drift[guild][day // 7] for guild in DRIFTING),
             ]
         )[:, None, :]

@@ -32,6 +32,7 @@ ACTION_FIELDS: Mapping[str, float] = {
     "mouths": 0.0,
     "died_share": 0.0,
     "died_stays": 0.0,
+    "unseen_share": 0.0,  # of the animals, should one die unseen this week
     "dose_log_spread": 0.0,
     "ammonia_target_mg_n_per_l": -1.0,
     "target_alkalinity_meq_per_mg_n": 0.0,

@@ -12,9 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
+from watervane.reference import value
+
 _MASK = (1 << 64) - 1
 FOOD_LOG_SD = 0.35
-ODD_MEAL = 0.02
+FORGOTTEN = value("forgotten_meal_chance").value
+DOUBLED = value("double_meal_chance").value
 
 
 def _mix(value: NDArray[np.uint64]) -> NDArray[np.uint64]:
@@ -68,10 +71,10 @@ def food_multiplier(
 def food_from(z: NDArray[np.float64], spread: float = FOOD_LOG_SD) -> NDArray[np.float64]:
     """Food a day really got over what was told, from one standard normal number.
 
-    Lognormal with mean one; the lowest fiftieth is a forgotten meal, the highest a doubled
-    one (house estimate).
+    Lognormal with mean one; the lowest part is a forgotten meal, the highest a doubled one, as
+    often as the table of events says.
     """
     chance = ndtr(z)
-    inner = np.clip((chance - ODD_MEAL) / (1.0 - 2.0 * ODD_MEAL), 1e-12, 1.0 - 1e-12)
+    inner = np.clip((chance - FORGOTTEN) / (1.0 - FORGOTTEN - DOUBLED), 1e-12, 1.0 - 1e-12)
     usual = np.exp(spread * ndtri(inner) - 0.5 * spread**2)
-    return np.where(chance < ODD_MEAL, 0.05, np.where(chance > 1.0 - ODD_MEAL, 2.0, usual))
+    return np.where(chance < FORGOTTEN, 0.05, np.where(chance > 1.0 - DOUBLED, 2.0, usual))

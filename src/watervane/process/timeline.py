@@ -48,6 +48,7 @@ NITROGEN_PER_PROTEIN = 0.16  # timmons_ebeling2007
 FOOD_MG_O2_PER_G = 1250.0  # house estimate: protein 1.5, fat 2.9, starch 1.1 g/g
 LIGHTS_ON = time(10)
 TOP_OFF_AT = time(9)
+UNSEEN_WEEKDAY, UNSEEN_AT = 3, time(4)  # of each week since filling
 UNHEATED_C = -50.0
 STANDSTILL_GRACE_D = value("no_flow_grace_h").value / 24.0
 # Steps: rows that follow what a dose or a change sets off in a strong film.
@@ -238,6 +239,7 @@ def timeline(tank: Tank, last_day: int) -> Timeline:
     for event in events_through(tank, calendar, last_day):
         _take_in(line, animals, event)
     line.breath += animals.history
+    line.actions += _unseen_deaths(line, last_day)
     if not any(isinstance(e, TopOff) for e in tank.events) and not any(
         isinstance(h.template, TopOff) for h in tank.habits
     ):
@@ -251,6 +253,19 @@ def timeline(tank: Tank, last_day: int) -> Timeline:
             )
     line.actions.sort(key=lambda a: a.at_d)
     return line
+
+
+def _unseen_deaths(line: Timeline, last_day: int) -> list[Action]:
+    """Once a week one animal of those present may die unseen; members differ in whether it does.
+
+    Breath and appetite stay those of the animals the keeper counts.
+    """
+    found = []
+    for day in range(UNSEEN_WEEKDAY, last_day + 1, 7):
+        at_d = line.calendar.at_clock_d(day, UNSEEN_AT)
+        if count := line.animals_at(at_d):
+            found.append(Action(at_d, {"unseen_share": 1.0 / count}))
+    return found
 
 
 def _take_in(line: Timeline, animals: Population, event: Event) -> None:
