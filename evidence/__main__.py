@@ -11,7 +11,14 @@ import argparse
 from collections.abc import Mapping
 from pathlib import Path
 
-from evidence import exact_section, growth_section, hare_section, tank_section
+from evidence import (
+    ablation_section,
+    exact_section,
+    growth_section,
+    hare_section,
+    skill_section,
+    tank_section,
+)
 from evidence.sections import Provider, picture_of
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
@@ -22,6 +29,8 @@ SECTIONS: Mapping[str, Provider] = {
     "hare": hare_section,
     "growth": growth_section,
     "tanks": tank_section,
+    "skill": skill_section,
+    "ablation": ablation_section,
 }
 OPENING = """\
 # Evidence

@@ -45,7 +45,7 @@ from watervane.records import (
 )
 
 Numbers = NDArray[np.float64]
-LAST_READING_DAY, HORIZON_DAYS = 12, 70
+HORIZON_DAYS = 70
 STRUCTURES = ("ours", "one step", "wild keeper", "kits a fifth high")
 RULE_DAYS = (28.0, 42.0)  # "four to six weeks"
 WATCHED = (
@@ -70,14 +70,14 @@ _STEPS = {
 }
 
 
-def blank_tank(*, seeded: bool) -> Tank:
+def blank_tank(*, seeded: bool, until: int) -> Tank:
     """An invented tank with its kit and the moments it is read; values are drawn later."""
     scales = tuple(
         KitScale(quantity, steps=steps, basis="none" if quantity == "ph" else "n")
         for quantity, steps in _STEPS.items()
     )
     readings = []
-    for day in range(2, LAST_READING_DAY + 1, 2):
+    for day in range(2, until + 1, 2):
         asked = ("ammonia", "nitrite", *(("nitrate", "ph") if day % 6 == 2 else ()))
         for quantity in asked:
             value = ReadingValue("exact", 0.0, 0.0, "none" if quantity == "ph" else "n", "0")
@@ -92,7 +92,10 @@ def blank_tank(*, seeded: bool) -> Tank:
         source_water=SourceWater(ph=7.6, kh_dkh=5.0, gh_dgh=8.0),
         events=(
             AnimalsIn(at=_START + timedelta(days=1), species="Danio rerio", count=6, length_cm=3.0),
-            WaterChange(at=_START + timedelta(days=9), fraction=0.25),
+            *(
+                WaterChange(at=_START + timedelta(days=day), fraction=0.25)
+                for day in range(9, HORIZON_DAYS, 14)
+            ),
             *((_SEED,) if seeded else ()),
         ),
         habits=(Habit(template=meal, every_days=1, start=date(2026, 3, 2)),),
@@ -103,11 +106,27 @@ def blank_tank(*, seeded: bool) -> Tank:
 
 @dataclass(frozen=True)
 class Case:
-    """Which truths: their structure, and whether their tanks were seeded."""
+    """Which truths, and how they are looked for.
+
+    Parameters
+    ----------
+    structure
+        Of `STRUCTURES`.
+    seeded
+        Whether their tanks were.
+    count
+        Truths.
+    until
+        Day of the last reading.
+    restless
+        Whether the fit knows that days differ; see `TankTarget`.
+    """
 
     structure: str
     seeded: bool
     count: int
+    until: int = 12
+    restless: bool = True
     seed: int = 1
 
 
@@ -122,6 +141,8 @@ class Found:
     score_d
         CRPS of the settled date by the posterior, the prior and the four-to-six-weeks rule;
         dates past the horizon count as the horizon. [d]
+    days
+        When the truth's milestones were, infinite where never. [d]
     sweeps, effective
         Of the run.
     """
@@ -129,6 +150,7 @@ class Found:
     places: Mapping[str, float]
     prior_places: Mapping[str, float]
     score_d: Mapping[str, float]
+    days: Mapping[str, float]
     sweeps: int
     effective: float
 
@@ -148,11 +170,13 @@ def look_for(number: int, case: Case, members: int, effort: Effort = QUICK) -> F
     drawn = truths(case)
     readings = drawn.readings[number]
     line = replace(drawn.line, tank=replace(drawn.line.tank, readings=readings))
-    fitted = fit_members(line, readings, members, 1000 + number, 1, effort=effort)
+    fitted = fit_members(
+        line, readings, members, 1000 + number, 1, effort=effort, restless=case.restless
+    )
     if fitted.info is None or fitted.z is None:
         raise ValueError("a truth without readings")
-    there = _quantities(line, fitted.z, fitted.members)
-    before = _prior(case.seeded)
+    there = _quantities(case, line, fitted.z, fitted.members)
+    before = _prior(case.seeded, case.until)
     rng = np.random.default_rng([case.seed, number])
     actual = {name: float(values[number]) for name, values in drawn.quantities.items()}
     settled = {
@@ -164,6 +188,7 @@ def look_for(number: int, case: Case, members: int, effort: Effort = QUICK) -> F
         {name: place(value, there[name], rng) for name, value in actual.items()},
         {name: place(value, before[name], rng) for name, value in actual.items()},
         {name: _crps(actual["settled"], days) for name, days in settled.items()},
+        {name: actual[name] for name in MILESTONES},
         fitted.info.sweeps,
         fitted.effective,
     )
@@ -172,7 +197,7 @@ def look_for(number: int, case: Case, members: int, effort: Effort = QUICK) -> F
 @cache
 def truths(case: Case) -> Truths:
     """Draw truths, stratified unknown by unknown, and read each tank."""
-    tank = blank_tank(seeded=case.seeded)
+    tank = blank_tank(seeded=case.seeded, until=case.until)
     line = timeline(tank, HORIZON_DAYS + 1)
     target = TankTarget(line, tank.readings, case.seed, 1)
     z = stratified_truths(len(target.names), case.count, case.seed)
@@ -193,7 +218,8 @@ def truths(case: Case) -> Truths:
         tuple(written(tank, r, float(shown[i, k])) for i, r in enumerate(tank.readings))
         for k in range(case.count)
     )
-    return Truths(line, z, readings, _quantities(line, z, members, extra))
+    told = replace(case, restless=True)  # truths are, whatever the fit knows
+    return Truths(line, z, readings, _quantities(told, line, z, members, extra))
 
 
 def _of_structure(structure: str, members: Members) -> tuple[Members, tuple[Action, ...]]:
@@ -226,33 +252,46 @@ def _run(
     end: int,
     stops_d: Sequence[float],
     extra: tuple[Action, ...] = (),
+    *,
+    restless: bool = True,
 ) -> Course:
     start = initial_state(line, members)
-    return simulate(line, members, start, (0, end), stops_d=stops_d, extra=extra, threads=1)
+    return simulate(
+        line,
+        members,
+        start,
+        (0, end),
+        stops_d=stops_d,
+        extra=extra,
+        threads=1,
+        food_noise=restless,
+    )
 
 
 def _quantities(
-    line: Timeline, z: Numbers, members: Members, extra: tuple[Action, ...] = ()
+    case: Case, line: Timeline, z: Numbers, members: Members, extra: tuple[Action, ...] = ()
 ) -> dict[str, Numbers]:
     days = days_of(line, HORIZON_DAYS)
-    course = _run(line, members, HORIZON_DAYS, sorted({float(d) for d in days.read_d}), extra)
+    stops = sorted({float(d) for d in days.read_d})
+    course = _run(line, members, HORIZON_DAYS, stops, extra, restless=case.restless)
     found = {name: z[UNKNOWNS.index(name)] for name in WATCHED}
     for species, name in enumerate(MILESTONES[:2]):
         found[name] = peak_days(course.daily_means[:, species])[0]
     read = daily_readings(course, days)
     found["settled"] = settled_days(read, SettledLevels()).day
-    found["ammonia on the last day"] = read.ammonia[LAST_READING_DAY]
-    found["nitrite on the last day"] = read.nitrite[LAST_READING_DAY]
+    found["ammonia on the last day"] = read.ammonia[case.until]
+    found["nitrite on the last day"] = read.nitrite[case.until]
     return found
 
 
 @cache
-def _prior(seeded: bool) -> Mapping[str, Numbers]:  # noqa: FBT001 - a key of the cache
-    tank = blank_tank(seeded=seeded)
+def _prior(seeded: bool, until: int) -> Mapping[str, Numbers]:  # noqa: FBT001 - a key of the cache
+    case = Case("ours", seeded=seeded, count=0, until=until)
+    tank = blank_tank(seeded=seeded, until=until)
     line = timeline(tank, HORIZON_DAYS + 1)
     target = TankTarget(line, tank.readings, 2, 1)
     z = np.random.default_rng(3).standard_normal((len(target.names), 3000))
-    return _quantities(line, z, target.members(z))
+    return _quantities(case, line, z, target.members(z))
 
 
 def _crps(actual: float, days: Numbers) -> float:

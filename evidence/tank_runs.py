@@ -11,12 +11,16 @@ from evidence.simulated_tanks import Case, Found, look_for
 
 FLOORS = ("inference", "forecast", "process", "chemistry", "engine")
 MEMBERS = 500
+OTHERS = ("one step", "wild keeper", "kits a fifth high")
+CURVE_DAYS, FEW, MANY = (4, 8, 16, 20, 28), 40, 100
 CASES = (
-    Case("ours", seeded=False, count=200),
-    Case("ours", seeded=True, count=100),
-    Case("one step", seeded=False, count=100),
-    Case("wild keeper", seeded=False, count=100),
-    Case("kits a fifth high", seeded=False, count=100),
+    Case("ours", seeded=False, count=600),
+    Case("ours", seeded=True, count=400),
+    *(Case(structure, seeded=False, count=300) for structure in OTHERS),
+    Case("one step", seeded=False, count=MANY, until=20),
+    *(Case("ours", seeded=s, count=FEW, until=day) for day in CURVE_DAYS for s in (False, True)),
+    Case("ours", seeded=True, count=FEW, until=24),
+    *(Case("ours", seeded=False, count=MANY, until=24, restless=r) for r in (True, False)),
 )
 KEPT = Kept(
     "simulated_tanks",
@@ -26,14 +30,13 @@ KEPT = Kept(
 
 def run(*, anew: bool, workers: int) -> None:
     """Fit all truths that are not kept yet."""
-    most = max(case.count for case in CASES)
-    # In turn, so that what is there after a while holds something of every case.
-    tasks = {
-        _key(case, number): (case, number)
-        for number in range(most)
-        for case in CASES
-        if number < case.count
-    }
+    # In step, so that what is there after a while holds the same share of every case.
+    shares = sorted(
+        ((number + 0.5) / case.count, place, number)
+        for place, case in enumerate(CASES)
+        for number in range(case.count)
+    )
+    tasks = {_key(CASES[p], number): (CASES[p], number) for _, p, number in shares}
     KEPT.complete(tasks, _work, anew=anew, workers=workers)
 
 
@@ -48,7 +51,11 @@ def kept() -> Iterator[tuple[Case, int, Found]]:
 
 def _key(case: Case, number: int) -> str:
     kind = "seeded" if case.seeded else "unseeded"
-    return f"{case.structure}, {kind}, seed {case.seed}, {number} of {case.count}"
+    calm = "" if case.restless else ", calm"
+    return (
+        f"{case.structure}, {kind}, until {case.until}{calm}, seed {case.seed}, "
+        f"{number} of {case.count}"
+    )
 
 
 def _work(task: tuple[Case, int]) -> dict[str, object]:

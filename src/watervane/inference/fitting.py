@@ -77,6 +77,7 @@ def fit_members(
     threads: int,
     *,
     effort: Effort = QUICK,
+    restless: bool = True,
     progress: Callable[[float], None] | None = None,
 ) -> Fitted:
     """Draw members of a tank that agree with its readings.
@@ -95,13 +96,15 @@ def fit_members(
         See `simulate`.
     effort
         How long members are moved.
+    restless
+        See `TankTarget`.
     progress
         Called with the share done.
     """
     if not readings:
         drawn = prior_members(line.tank, np.arange(count), seed)
         return Fitted(drawn, count, float(count), np.zeros(0), None)
-    target = TankTarget(line, readings, seed, threads)
+    target = TankTarget(line, readings, seed, threads, restless=restless)
     start = _head_start(target, count, seed, _part(progress, 0.0, 0.2))
     posterior = sample(
         target, count, seed, start=start, effort=effort, progress=_part(progress, 0.2, 0.8)

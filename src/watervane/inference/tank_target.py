@@ -39,6 +39,9 @@ class TankTarget:
         Of noise beyond the readings.
     threads
         See `simulate`.
+    restless
+        Whether daily noise and drift are unknowns; without, every day is taken as told. Only
+        to show what they are needed for.
 
     Attributes
     ----------
@@ -53,14 +56,21 @@ class TankTarget:
     """
 
     def __init__(
-        self, line: Timeline, readings: Sequence[Reading], seed: int, threads: int
+        self,
+        line: Timeline,
+        readings: Sequence[Reading],
+        seed: int,
+        threads: int,
+        *,
+        restless: bool = True,
     ) -> None:
         self._line, self._seed, self._threads = line, seed, threads
         self.included, self.settled_readings = 0.0, 0
         self.look = ReadingLook(line, readings)
         self.last_day = math.floor(self.look.moments[-1] + _EPSILON_D)
         self._plan = plan_days(line, (0, self.last_day + 1), stops_d=self.look.moments)
-        self._streams = _streams(line, self.last_day)
+        streams = _streams(line, self.last_day)
+        self._streams = streams if restless else {stream: [] for stream in streams}
         lasting = (*UNKNOWNS, *self.look.latents)
         self._names = [*lasting]
         self._rows: dict[str, NDArray[np.int64]] = {}
