@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -108,10 +107,10 @@ def _curve(own: dict[tuple[str, int], list[Found]]) -> Picture:
         mean, error = _means(found), _error(found)
         for source in ("posterior", "prior"):
             ratio = mean[source] / mean["rule"]
-            spread = error if source == "posterior" else math.nan
+            bar = source == "posterior"
             dots.append(
                 {"tanks": kind, "day": day, "source": source, "ratio": ratio,
-                 "low": ratio - spread, "high": ratio + spread}
+                 "low": ratio - error if bar else None, "high": ratio + error if bar else None}
             )  # fmt: skip
     by_day = {"field": "day", "type": "quantitative", "title": "day of the last reading"}
     colour = {
