@@ -18,8 +18,12 @@ import numpy as np
 
 from benchmarks.workload import SEED, shortest_s, tank
 from watervane.inference.priors import prior_members
-from watervane.process.program import run_rows
-from watervane.process.run import STEPS_PER_DAY, initial_state, simulate
+from watervane.process.run import (
+    STEPS_PER_DAY,
+    day_rows_program,
+    initial_state,
+    simulate,
+)
 from watervane.process.timeline import timeline
 
 THREADS = (1, 2)
@@ -88,8 +92,7 @@ def measured(members: int, days: int, repeats: int) -> Compiled:
 
 def programs_compiled() -> int:
     """Versions of the day program this process holds."""
-    count: int = run_rows._cache_size()  # type: ignore[attr-defined]  # noqa: SLF001  (no public count)
-    return count
+    return day_rows_program.made
 
 
 def _seconds(accuracy: str, threads: int, members: int, days: int, repeats: int) -> float:

@@ -97,7 +97,7 @@ def started(arguments: Sequence[str], cache: Path, code: Path) -> Start:
     found = json.loads(done.stdout)
     if found["code"] not in WORKED:
         raise CommandFailedError(f"watervane {' '.join(arguments)}: {found['said']}")
-    names = sorted(each.name.rsplit("-", 2)[0] for each in cache.glob("*-cache"))
+    names = sorted(each.name.rsplit("-", 2)[0] for each in cache.glob("*-program"))
     return Start(found["seconds"], found["memory_gb"], tuple(names))
 
 

@@ -1,4 +1,4 @@
-"""The one place that turns on 64-bit floats and the compilation cache of JAX."""
+"""The one place that turns on 64-bit floats of JAX, and how its functions are cut apart."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import os
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
-from threading import Event, Lock
 from typing import Any, TypeVar, cast
 
 import jax
@@ -75,25 +74,6 @@ def between(value: Array, low: Array, high: Array) -> Array:
     return at_most(at_least(value, low), high)
 
 
-def first_alone(function: F) -> F:
-    """Let the first call of a compiled function end before others begin.
-
-    Two threads that meet an uncompiled function each trace it.
-    """
-    lock, known = Lock(), Event()
-
-    @wraps(function)
-    def called(*args: Any) -> Any:
-        if known.is_set():
-            return function(*args)
-        with lock:
-            result = function(*args)
-            known.set()
-            return result
-
-    return cast("F", called)
-
-
 def cache_folder() -> Path:
     """Folder of compiled programs; ``WATERVANE_CACHE`` overrides it."""
     told = os.environ.get("WATERVANE_CACHE")
@@ -103,18 +83,6 @@ def cache_folder() -> Path:
     return Path(base) / "watervane"
 
 
-def use_compilation_cache() -> None:
-    """Keep compiled programs between runs where the folder can be written."""
-    folder = cache_folder()
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError:
-        return
-    jax.config.update("jax_compilation_cache_dir", str(folder))
-    jax.config.update("jax_persistent_cache_min_compile_time_secs", 0.0)
-    jax.config.update("jax_persistent_cache_min_entry_size_bytes", -1)
-
-
 __all__ = [
     "Array",
     "apart",
@@ -122,9 +90,7 @@ __all__ = [
     "at_most",
     "between",
     "cache_folder",
-    "first_alone",
     "jax",
     "jnp",
     "namespace",
-    "use_compilation_cache",
 ]

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.process.arrays import Array, apart, jax, jnp, use_compilation_cache
+from watervane.process.arrays import Array, apart, jax, jnp
 from watervane.process.daily_noise import DRIFTING, NOISE_NAMES
 from watervane.process.day_program import (
     ACTION_FIELDS,
@@ -160,6 +160,3 @@ def run_rows(
     )
     final, outputs, integrals = jax.lax.fori_loop(0, count, body, start)
     return final, outputs, integrals
-
-
-use_compilation_cache()

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.process.arrays import first_alone, jnp
+from watervane.process.arrays import jnp
 from watervane.process.daily_noise import DailyNoise
 from watervane.process.day_program import (
     REPORTS_PER_CALL,
@@ -19,6 +19,7 @@ from watervane.process.day_program import (
     padded,
     pieces_of,
 )
+from watervane.process.kept_program import KeptProgram
 from watervane.process.program import pack_geometry, pack_parameters, pack_rows, run_rows
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
 from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
@@ -27,7 +28,7 @@ from watervane.process.timeline import Timeline
 BLOCK_MEMBERS = 500
 STEPS_PER_DAY = {"sampling": 24, "printed": 96}
 Parameters = Mapping[str, NDArray[np.float64]]
-_run_rows = first_alone(run_rows)
+day_rows_program = KeptProgram(run_rows, "run_rows")
 Progress = Callable[[float], None]
 
 
@@ -301,7 +302,7 @@ def _run_block(
         noise = daily.of_day(day.day)
         integral = np.zeros((2, width))
         for piece in day.pieces:
-            state, out, part = _run_rows(
+            state, out, part = day_rows_program(
                 state,
                 piece.packed,
                 piece.slots,
@@ -342,6 +343,7 @@ __all__ = [
     "Course",
     "Members",
     "chosen_state",
+    "day_rows_program",
     "initial_state",
     "plan_days",
     "simulate",

@@ -1,0 +1,123 @@
+"""Keep a compiled program whole, so that the next process neither traces nor compiles it.
+
+JAX's own cache keeps what the compiler made, but needs the traced program to look it up, and
+tracing takes longer than loading. What is kept here is found by a digest of the sources it was
+traced from, of the compiler's version and of the processor; where anything is amiss it is made
+anew. JAX's cache is off besides: what was loaded from there cannot be kept again, it lacks parts.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import pickle
+import platform
+from collections.abc import Callable
+from contextlib import suppress
+from functools import cache
+from importlib import resources
+from importlib.metadata import version
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from jax.experimental import serialize_executable
+from jax.stages import Compiled
+
+from watervane.process.arrays import cache_folder, jax
+
+TRACED_FROM = ("process", "chemistry", "reference")
+_SUFFIXES = (".py", ".csv", ".toml")
+
+
+class KeptProgram:
+    """A compiled function, one version for each shape of its arguments.
+
+    Parameters
+    ----------
+    function
+        From ``jax.jit``.
+    name
+        Of the file it is kept in.
+    """
+
+    def __init__(self, function: Any, name: str) -> None:
+        self._function, self._name = function, name
+        self._programs: dict[str, Callable[..., Any]] = {}
+        self._lock = Lock()  # two threads that meet it unmade would each make it
+
+    @property
+    def made(self) -> int:
+        """How many versions were loaded or compiled."""
+        return len(self._programs)
+
+    def __call__(self, *arguments: Any) -> Any:
+        """Run it; the first call with arguments of a shape loads or compiles it."""
+        key = _shapes(arguments)
+        if key not in self._programs:
+            self._make_ready(key, arguments)
+        return self._programs[key](*arguments)
+
+    def _make_ready(self, key: str, arguments: tuple[Any, ...]) -> None:
+        with self._lock:
+            if key not in self._programs:
+                told = hashlib.sha256((_digest() + key).encode()).hexdigest()[:16]
+                path = cache_folder() / f"{self._name}-{told}-program"
+                self._programs[key] = _loaded(path, arguments) or self._compiled(path, arguments)
+
+    def _compiled(self, path: Path, arguments: tuple[Any, ...]) -> Compiled:
+        program: Compiled = self._function.lower(*arguments).compile()
+        beside = path.with_suffix(f".{id(self)}")
+        with suppress(OSError, ValueError, jax.errors.JaxRuntimeError):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            beside.write_bytes(pickle.dumps(serialize_executable.serialize(program)))
+            beside.replace(path)  # whole or not at all
+        return program
+
+
+def _loaded(path: Path, arguments: tuple[Any, ...]) -> Callable[..., Any] | None:
+    """The kept program, if it is there and runs."""
+    try:
+        kept = pickle.loads(path.read_bytes())  # noqa: S301  (our own, and machine code anyway)
+        program: Callable[..., Any] = serialize_executable.deserialize_and_load(*kept)
+        jax.block_until_ready(program(*arguments))
+    except Exception:  # noqa: BLE001  (absent, cut short, or read differently by the compiler)
+        return None
+    return program
+
+
+def _shapes(arguments: tuple[Any, ...]) -> str:
+    return " ".join(
+        f"{getattr(leaf, 'dtype', type(leaf).__name__)}{getattr(leaf, 'shape', '')}"
+        for leaf in jax.tree.leaves(arguments)
+    )
+
+
+@cache
+def _digest() -> str:
+    told = hashlib.sha256()
+    for word in (version("jax"), version("jaxlib"), platform.machine(), _processor()):
+        told.update(word.encode())
+    for folder in TRACED_FROM:
+        for file in _files(resources.files(f"watervane.{folder}")):
+            told.update(file.name.encode() + file.read_bytes())
+    return told.hexdigest()[:16]
+
+
+def _files(folder: Traversable) -> list[Traversable]:
+    found: list[Traversable] = []
+    for each in sorted(folder.iterdir(), key=lambda entry: entry.name):
+        if each.is_dir():
+            found += _files(each)
+        elif each.name.endswith(_SUFFIXES):
+            found.append(each)
+    return found
+
+
+def _processor() -> str:
+    """What the processor can do: machine code for another one may stop the process."""
+    with suppress(OSError):
+        lines = Path("/proc/cpuinfo").read_text(encoding="utf-8").splitlines()
+        kinds = [line for line in lines if line.startswith(("flags", "Features", "model name"))]
+        return "\n".join(sorted(set(kinds)))
+    return f"{platform.processor()} {platform.node()}"
