@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import sys
 
 # Known to type checkers by its name; importing it takes longer than all else here together,
@@ -23,11 +22,13 @@ if TYPE_CHECKING:
 
 def main() -> None:
     """The command line with the real parts behind it."""
-    # A command makes few cycles and soon ends: looking for them every 700 objects cost 4 % of it.
-    gc.set_threshold(100_000, 50, 50)
     try:
+        import gc
+
         from watervane.cli import run
 
+        # A command makes few cycles and soon ends: looking for them every 700 objects cost 4 %.
+        gc.set_threshold(100_000, 50, 50)
         run(real_ports)
     except KeyboardInterrupt:  # before the command line could take care of it
         sys.stderr.write("Stopped.\n")

@@ -269,6 +269,7 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     "oxygen_saturation_mg_per_l": gases.oxygen_saturation_mg_per_l,
     "oxygen_at_altitude": oxygen_at_altitude,
     "oxygen_umol_per_kg": oxygen_umol_per_kg,
+    "ammonia_solubility_mol_per_m3_pa": gases.ammonia_solubility_mol_per_m3_pa,
     "standard_pressure_atm": gases.standard_pressure_atm,
     "schmidt_number_oxygen": gas_transfer.schmidt_number_oxygen,
     "schmidt_number_co2": gas_transfer.schmidt_number_co2,

@@ -31,6 +31,7 @@ from watervane.chemistry.dissolved_carbon import (
     inorganic_carbon_from_ph,
     ph_from_alkalinity_and_co2,
 )
+from watervane.chemistry.gases import ammonia_solubility_mol_per_m3_pa
 
 AMMONIA_APART = """
 SOLUTION_MASTER_SPECIES
@@ -191,3 +192,13 @@ def test_conductivity_at_25(phreeqc: PhreeqPython, water: dict[str, float]) -> N
     assert float(conductivity_us_per_cm_25(drawn.ions)) == pytest.approx(
         drawn.conductivity, rel=0.10
     )
+
+
+@pytest.mark.parametrize("temperature_c", [15.0, 25.0, 35.0])
+def test_solubility_of_ammonia(phreeqc: PhreeqPython, temperature_c: float) -> None:
+    """NH3(g) of phreeqc.dat beside Sander's compilation: both are rounded from scattered data."""
+    told = {"units": "mmol/kgw", "temp": temperature_c, "pH": 11.5, "Na": "5 charge", "N(-3)": 0.1}
+    solution = phreeqc.add_solution(told)
+    pressure_pa = 101325.0 * 10.0 ** solution.si("NH3(g)")
+    measured = 1000.0 * solution.species["NH3"] / pressure_pa
+    assert ammonia_solubility_mol_per_m3_pa(temperature_c) == pytest.approx(measured, rel=0.06)

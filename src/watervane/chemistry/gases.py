@@ -134,3 +134,19 @@ def co2_saturation_mg_per_l(
     solubility = 10.0 ** log10_henry_co2(temperature_c)
     salting = salting_out_co2_weiss1974(temperature_c, salinity)
     return 1e3 * CARBON_DIOXIDE * solubility * salting * partial
+
+
+@sourced("sander2015", where="ammonia", valid={"temperature_c": (0.0, 50.0)})
+def ammonia_solubility_mol_per_m3_pa(temperature_c: Numbers) -> Numbers:
+    """Free ammonia in water over its pressure in the air above.
+
+    Parameters
+    ----------
+    temperature_c : float or array [degC]
+
+    Returns
+    -------
+    float or array [mol/m3/Pa]
+    """
+    xp = namespace(temperature_c)
+    return 0.59 * xp.exp(4200.0 * (1.0 / (temperature_c + KELVIN_OFFSET) - 1.0 / 298.15))

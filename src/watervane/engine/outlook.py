@@ -119,18 +119,20 @@ def _milestone(
     within = moments_d <= scope.horizon_d
     stalled = {k: float((v & ~within & ~not_needed).mean()) for k, v in causes.items()}
     share = float(within.mean())
+    # Where nothing rises there is nothing to wait for: dates are of those that have to.
+    waiting = moments_d if not_needed.all() else moments_d[~not_needed]
     if not_needed.mean() > LIKELY:
         status = "not needed"
-    elif (moments_d <= scope.as_of_d).mean() > LIKELY:
+    elif (waiting <= scope.as_of_d).mean() > LIKELY:
         status = "reached"
-    elif share >= LIKELY:
+    elif (waiting <= scope.horizon_d).mean() >= LIKELY:
         status = "ahead"
     elif sum(stalled.values()) > LIKELY:
         status = "will stall"
     else:
         status = "beyond horizon"
     return Milestone(
-        date_quantiles(moments_d, line.calendar, scope.horizon_d),
+        date_quantiles(waiting, line.calendar, scope.horizon_d),
         share,
         status,
         probability_not_needed=float(not_needed.mean()),

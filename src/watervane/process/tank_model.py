@@ -14,7 +14,7 @@ from watervane.process.equilibria import MG_CO2_PER_MMOL, equilibria
 from watervane.process.integrate import ProcessSystem, extents_step
 from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions, Geometry, Parameters
-from watervane.process.rates.gases import gas_pace, gas_rates
+from watervane.process.rates.gases import ammonia_escape, gas_pace, gas_rates
 from watervane.process.rates.minerals import mineral_rates
 from watervane.process.rates.nitrifiers import (
     GUILDS,
@@ -48,6 +48,7 @@ SYSTEM = ProcessSystem(
         **{f"growth_of_{g}_oxidisers_{h}": COLUMN[g] for g in GUILDS for h in HABITATS},
         SECOND_STEP: COLUMN["ammonia"],
         **{f"loss_of_{c}": COLUMN[c] for c in _COLONIES},
+        "escape_of_ammonia": COLUMN["ammonia"],
         "oxygen_transfer": COLUMN["oxygen"],
         "carbon_dioxide_transfer": COLUMN["inorganic_carbon"],
     },
@@ -224,6 +225,9 @@ class _Chemistry:
             fixed.oxygen_saturation_mg_per_l,
             fixed.co2_saturation_mmol_per_l,
             self._gas_pace,
+        )
+        rates["escape_of_ammonia"], slopes["escape_of_ammonia"] = ammonia_escape(
+            at, theta, geometry, row, self._gas_pace
         )
         product = 1e-6 * at.concentration["calcium"] * at.carbonate_mmol_per_l
         rates |= gas

@@ -53,10 +53,13 @@ def milestone_sentences(kind: str, milestone: Milestone, forecast: Forecast) -> 
     end = weekday_date(horizon_end(forecast), beside=forecast.as_of)
     share = out_of_twenty(milestone.probability_within_horizon)
     day = milestone.date.p50
+    spared = milestone.probability_not_needed
     if status in {"ahead", "reached"} and day is not None:
         when = weekday_date(day, beside=forecast.as_of)
         sentences = [phrase(f"{kind}-{status}", date=when)]
         sentences += _milestone_range(milestone.date, forecast)
+        if spared > RARE:
+            sentences.append(phrase(f"{kind}-spared", share=out_of_twenty(spared)))
         if status == "ahead":
             sentences.append(phrase(f"{kind}-share", share=share, end=end))
         return sentences

@@ -1,16 +1,19 @@
-"""Oxygen and carbon dioxide through the water surface."""
+"""Oxygen, carbon dioxide and ammonia through the water surface."""
 
 from __future__ import annotations
 
 import math
 
-from watervane.process.arrays import Array, apart, jnp
+from watervane.chemistry.gases import ammonia_solubility_mol_per_m3_pa
+from watervane.process.arrays import Array, apart, at_least, jnp
 from watervane.process.rates.conditions import Conditions, Forcing, Geometry, Parameters
 from watervane.reference import value
 
 CO2_OVER_OXYGEN = value("co2_transfer_ratio").value
 LOG_THETA = math.log(value("gas_transfer_theta").value)
 HOURS_PER_DAY = 24.0
+MOL_WATER_PER_L = 55.51
+AMMONIA_OVER_OXYGEN = 0.93  # in water: root of the diffusivities, 1.8 over 2.1 (from memory)
 
 
 @apart()
@@ -50,3 +53,30 @@ def gas_rates(
         "carbon_dioxide_transfer": -carbon * at.co2_slope * at.per_volume,
     }
     return rates, slopes
+
+
+@apart()
+def ammonia_escape(
+    at: Conditions, theta: Parameters, geometry: Geometry, forcing: Forcing, pace: Array
+) -> tuple[Array, Array]:
+    """Free ammonia lost to the room, and its slope by total ammonia. [mg N/L/d]
+
+    Two films in a row: the water's, as for oxygen, and the air's, as for the water vapour that
+    evaporates from the same surface, whose diffusivity in air is within a tenth of ammonia's.
+    The room holds none. Ammonia is so soluble that the air's film decides.
+    """
+    water_per_d = (
+        AMMONIA_OVER_OXYGEN
+        * HOURS_PER_DAY
+        * geometry["gas_transfer_per_h"]
+        * forcing["gas_transfer_share"]
+        * theta["gas_transfer_multiplier"]
+        * pace
+    )
+    solubility = ammonia_solubility_mol_per_m3_pa(at.temperature_c)
+    air_l_per_d = MOL_WATER_PER_L * geometry["evaporation_l_per_d_per_kpa"] / solubility
+    air_per_d = air_l_per_d / geometry["volume_l"] * at.per_volume
+    through_per_d = water_per_d * air_per_d / at_least(water_per_d + air_per_d, 1e-12)
+    free = at.free_ammonia_mg_n_per_l
+    share = free / at_least(at.concentration["ammonia"], 1e-9)
+    return through_per_d * free, -through_per_d * share * at.per_volume
