@@ -55,7 +55,6 @@ How a log is scored:
 LEFT_OUT = """\
 ## What the model leaves out
 
-- Ammonia leaves no tank as gas. At pH over 8.5 and strong aeration some does, over weeks.
 - Nothing is bound by gravel, soil or zeolite, and no soil gives ammonia off.
 - Rock and wood have no area of their own but the one guessed for decor; coral sand dissolves at
   one pace whatever its grain.
