@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from pathlib import Path
     from typing import Any
 
-    from watervane.app import Ports, Request, ScoreRequest
-    from watervane.app.ports import Progress, SourceEntry
+    from watervane.app import Ports, RehearsalRequest, Request, ScoreRequest
+    from watervane.app.ports import MishapKind, Progress, SourceEntry
     from watervane.charts import Picture, ScorePicture
-    from watervane.records import Finding, Forecast, Scores, Tank
+    from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank
     from watervane.reference import Source
 
 
@@ -42,6 +42,8 @@ def real_ports() -> Ports:
     return Ports(
         read_tank=_read_tank,
         foretell=_foretell,
+        rehearse=_rehearse,
+        mishap_kinds=_mishap_kinds,
         replay=_replay,
         read_forecast=_read_forecast,
         score_stored=_score_stored,
@@ -49,6 +51,7 @@ def real_ports() -> Ports:
         write_score_picture=_write_score_picture,
         forecast_document=_forecast_document,
         scores_document=_scores_document,
+        rehearsals_document=_rehearsals_document,
         tank_file_schema=_tank_file_schema,
         sources=_sources,
     )
@@ -86,6 +89,41 @@ def _foretell(
         threads=request.threads,
         progress=progress,
     )
+
+
+def _rehearse(
+    tank: Tank, request: RehearsalRequest, as_of: datetime | None, progress: Progress | None
+) -> Rehearsals:
+    from watervane.app import BadInput
+    from watervane.engine import CannotRehearse, rehearse
+    from watervane.records import Finding
+
+    try:
+        return rehearse(
+            tank,
+            request.mishaps,
+            as_of=as_of,
+            horizon_days=request.horizon_days,
+            members=request.members,
+            seed=request.seed,
+            threads=request.threads,
+            progress=progress,
+        )
+    except CannotRehearse as error:
+        told = {"kind": error.mishap.kind}
+        raise BadInput([Finding(f"mishap-{error.reason}", "problem", told)]) from error
+
+
+def _mishap_kinds() -> Mapping[str, MishapKind]:
+    from watervane.engine import MISHAP_KINDS
+
+    return MISHAP_KINDS
+
+
+def _rehearsals_document(rehearsals: Rehearsals) -> Mapping[str, Any]:
+    from watervane.exchange import rehearsals_document
+
+    return rehearsals_document(rehearsals)
 
 
 def _replay(tank: Tank, request: ScoreRequest, progress: Progress | None) -> Scores:

@@ -9,11 +9,21 @@ from pathlib import Path
 from typing import Any
 
 from sample_forecasts import FILLED, sample_forecast, sample_tank
+from sample_rehearsals import sample_rehearsals
 from sample_scores import sample_scores
 
-from watervane.app.ports import Ports, Progress, Request, ScoreRequest, SourceEntry
+from watervane.app.ports import (
+    Ports,
+    Progress,
+    RehearsalRequest,
+    Request,
+    ScoreRequest,
+    SourceEntry,
+)
 from watervane.charts import Picture, write_picture, write_score_picture
-from watervane.records import Finding, Forecast, Scores, Tank
+from watervane.engine import MISHAP_KINDS
+from watervane.exchange import rehearsals_document
+from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank
 
 
 @dataclass
@@ -28,11 +38,15 @@ class FakePorts:
     scores: Scores = field(default_factory=sample_scores)
     stored: Forecast = field(default_factory=sample_forecast)
     replayed: list[ScoreRequest] = field(default_factory=list)
+    rehearsed: list[RehearsalRequest] = field(default_factory=list)
 
     def ports(self) -> Ports:
         return Ports(
             read_tank=self._read,
             foretell=self._foretell,
+            rehearse=self._rehearse,
+            mishap_kinds=lambda: MISHAP_KINDS,
+            rehearsals_document=rehearsals_document,
             replay=self._replay,
             read_forecast=lambda path: self.stored,
             score_stored=lambda tank, stored: self.scores,
@@ -63,6 +77,18 @@ class FakePorts:
         day = 11.0 if as_of is None else (as_of - FILLED).total_seconds() / 86400
         sharp = 1.0 if day < 20 else 0.5
         return sample_forecast(day=day, horizon_days=request.horizon_days, sharp=sharp)
+
+    def _rehearse(
+        self,
+        tank: Tank,
+        request: RehearsalRequest,
+        as_of: datetime | None,
+        progress: Progress | None,
+    ) -> Rehearsals:
+        self.rehearsed.append(request)
+        if progress:
+            progress("future", 0.5)
+        return sample_rehearsals(request.mishaps)
 
     def _replay(self, tank: Tank, request: ScoreRequest, progress: Progress | None) -> Scores:
         self.replayed.append(request)

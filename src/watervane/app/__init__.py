@@ -1,7 +1,8 @@
 """Use cases: an actor asks, ports do the outside work, records come back."""
 
 from watervane.app.pictures import picture_of
-from watervane.app.ports import BadInput, Ports, Request, ScoreRequest
+from watervane.app.ports import BadInput, Ports, RehearsalRequest, Request, ScoreRequest
+from watervane.app.rehearsing import Rehearsed, rehearse
 from watervane.app.scoring import Scored, score, score_picture_of
 from watervane.app.use_cases import Checked, Foretold, check, foretell
 
@@ -10,12 +11,15 @@ __all__ = [
     "Checked",
     "Foretold",
     "Ports",
+    "RehearsalRequest",
+    "Rehearsed",
     "Request",
     "ScoreRequest",
     "Scored",
     "check",
     "foretell",
     "picture_of",
+    "rehearse",
     "score",
     "score_picture_of",
 ]

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from watervane.charts import Picture, ScorePicture
-from watervane.records import Finding, Forecast, Scores, Tank
+from watervane.records import Finding, Forecast, Mishap, Rehearsals, Scores, Tank
 
 Progress = Callable[[str, float], None]
 
@@ -51,6 +51,34 @@ class ScoreRequest:
 
 
 @dataclass(frozen=True, slots=True)
+class RehearsalRequest:
+    """Which mishaps are rehearsed; the rest as in `Request`."""
+
+    mishaps: tuple[Mishap, ...]
+    as_of: date | datetime | None = None
+    horizon_days: int = 21
+    members: int = 1000
+    seed: int = 1
+    threads: int = 2
+
+
+class MishapKind(Protocol):
+    """What may be asked of one kind of mishap."""
+
+    @property
+    def unit(self) -> str: ...
+
+    @property
+    def usual(self) -> float: ...
+
+    @property
+    def least(self) -> float: ...
+
+    @property
+    def most(self) -> float: ...
+
+
+@dataclass(frozen=True, slots=True)
 class SourceEntry:
     """One publication, or the list entry of a table the program ships."""
 
@@ -71,6 +99,24 @@ class Foreteller(Protocol):
     def __call__(
         self, tank: Tank, request: Request, as_of: datetime | None, progress: Progress | None
     ) -> Forecast: ...
+
+
+class Rehearser(Protocol):
+    """Run other futures; raise ``BadInput`` where the tank gives a mishap nothing to work on."""
+
+    def __call__(
+        self,
+        tank: Tank,
+        request: RehearsalRequest,
+        as_of: datetime | None,
+        progress: Progress | None,
+    ) -> Rehearsals: ...
+
+
+class RehearsalsWriter(Protocol):
+    """Rehearsals as the published JSON document."""
+
+    def __call__(self, rehearsals: Rehearsals) -> Mapping[str, Any]: ...
 
 
 class Replayer(Protocol):
@@ -121,6 +167,8 @@ class Ports:
 
     read_tank: TankReader
     foretell: Foreteller
+    rehearse: Rehearser
+    mishap_kinds: Callable[[], Mapping[str, MishapKind]]
     replay: Replayer
     read_forecast: ForecastReader
     score_stored: StoredScorer
@@ -128,5 +176,6 @@ class Ports:
     write_score_picture: ScorePictureWriter
     forecast_document: ForecastWriter
     scores_document: ScoresWriter
+    rehearsals_document: RehearsalsWriter
     tank_file_schema: Callable[[], Mapping[str, Any]]
     sources: Callable[[], Sequence[SourceEntry]]

@@ -122,6 +122,40 @@ def forecast_command(
     guarded(work)
 
 
+@program.command("rehearse")
+def rehearse_command(
+    context: typer.Context,
+    file: File,
+    what: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="KIND[=SIZE]",
+            help="What may happen, such as power-cut=8. Repeatable. Left out: list the kinds.",
+        ),
+    ] = None,
+    at: Annotated[
+        str | None,
+        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
+    ] = None,
+    days: Annotated[int, typer.Option(min=2, max=365, help="How many days to look at.")] = 21,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    seed: Seed = 1,
+    members: Members = 1000,
+    threads: Threads = 2,
+) -> None:
+    """Rehearse a mishap: the same tank under another future."""
+
+    def work() -> int:
+        from watervane.cli.forecast import parsed_moment
+        from watervane.cli.rehearse import Wanted, run_rehearse
+
+        moment = parsed_moment(at)
+        wanted = Wanted(tuple(what or ()), moment, days, as_json, seed, members, threads)
+        return run_rehearse(file, wanted, context.obj())
+
+    guarded(work)
+
+
 @program.command("score")
 def score_command(
     context: typer.Context,

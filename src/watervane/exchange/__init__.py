@@ -4,6 +4,7 @@ from watervane.exchange.forecast_json import dumps, forecast_document
 from watervane.exchange.forecast_reader import read_forecast_document
 from watervane.exchange.keeper_log import read_keeper_log
 from watervane.exchange.problems import TankFileErrors
+from watervane.exchange.rehearsals_json import rehearsals_document
 from watervane.exchange.schema import tank_file_schema
 from watervane.exchange.scores_json import scores_document
 from watervane.exchange.source_text import looks_like_log
@@ -26,6 +27,7 @@ __all__ = [
     "read_keeper_log",
     "read_tank_file",
     "read_tank_file_with_remarks",
+    "rehearsals_document",
     "scores_document",
     "tank_file_schema",
     "write_tank_file",

@@ -41,6 +41,7 @@ from watervane.records.readings import (
     Reading,
     ReadingValue,
 )
+from watervane.records.rehearsals import Extreme, Mishap, Rehearsal, Rehearsals
 from watervane.records.scores import (
     COVERED,
     LAST_VALUE,
@@ -95,6 +96,7 @@ __all__ = [
     "Dose",
     "EquipmentChange",
     "Event",
+    "Extreme",
     "Feed",
     "Filter",
     "Finding",
@@ -107,6 +109,7 @@ __all__ = [
     "Media",
     "MediaMoved",
     "Milestone",
+    "Mishap",
     "Moment",
     "Note",
     "NumberQuantiles",
@@ -115,6 +118,8 @@ __all__ = [
     "Person",
     "Reading",
     "ReadingValue",
+    "Rehearsal",
+    "Rehearsals",
     "ScoreRow",
     "ScoreSummary",
     "Scores",

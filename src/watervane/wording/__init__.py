@@ -1,5 +1,11 @@
 """Result records in, sentences out."""
 
+from watervane.wording.rehearsals import (
+    mishap_words,
+    rehearsal_sentences,
+    rehearsal_table,
+    rehearsal_title,
+)
 from watervane.wording.scores import score_sentences, score_tables
 from watervane.wording.shown import Shown, shown_series
 from watervane.wording.summary import cautions, headline, summary
@@ -13,8 +19,12 @@ __all__ = [
     "finding_line",
     "finding_text",
     "headline",
+    "mishap_words",
     "number_table",
     "phrase",
+    "rehearsal_sentences",
+    "rehearsal_table",
+    "rehearsal_title",
     "score_sentences",
     "score_tables",
     "shown_series",

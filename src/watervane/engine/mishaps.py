@@ -1,0 +1,243 @@
+"""Mishaps as changes of what is planned: the tank's own records under another future."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from watervane.process.calendar import Calendar, events_through
+from watervane.process.population import Population
+from watervane.process.timeline import Timeline
+from watervane.records import (
+    AnimalsIn,
+    AnimalsOut,
+    Clean,
+    Died,
+    EquipmentChange,
+    Event,
+    Feed,
+    Mishap,
+    Outage,
+    Span,
+    Tank,
+    Treatment,
+    WaterChange,
+)
+
+NEIGHBOUR_FEEDS = 3.0  # times the planned meal, common practice has it no better
+HEAT_K = 8.0
+STUCK_C = 45.0  # a thermostat that no longer opens: the heater gives all it has
+YOUNG_CM = 1.0
+USUAL_ROOM_C, USUAL_SET_POINT_C = 20.0, 25.0
+
+
+class CannotRehearse(Exception):
+    """The tank gives the mishap nothing to work on; ``reason`` is a key."""
+
+    def __init__(self, mishap: Mishap, reason: str) -> None:
+        super().__init__(f"{mishap.kind}: {reason}")
+        self.mishap, self.reason = mishap, reason
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Where a mishap happens.
+
+    Parameters
+    ----------
+    line
+        The tank as planned, made ready past the horizon.
+    begins
+        When it begins.
+    """
+
+    line: Timeline
+    begins: datetime
+
+    @property
+    def tank(self) -> Tank:
+        """With its plans."""
+        return self.line.tank
+
+    @property
+    def calendar(self) -> Calendar:
+        """Of the tank."""
+        return self.line.calendar
+
+    def with_events(self, *events: Event) -> Tank:
+        """The tank with more events."""
+        return replace(self.tank, events=(*self.tank.events, *events))
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of mishap.
+
+    Parameters
+    ----------
+    unit
+        Of the size: ``h``, ``d``, ``g``, ``animals``, ``percent``; empty where there is none.
+    usual, least, most
+        Sizes.
+    changed
+        The tank under the mishap, and how long it lasts.
+    """
+
+    unit: str
+    usual: float
+    least: float
+    most: float
+    changed: Callable[[Scene, Mishap], Tank]
+
+    def lasts(self, size: float) -> timedelta:
+        """How long a mishap of this size lasts."""
+        if self.unit == "h":
+            return timedelta(hours=size)
+        return timedelta(days=size) if self.unit == "d" else timedelta()
+
+
+def under(scene: Scene, mishap: Mishap) -> Tank:
+    """The tank under another future.
+
+    Raises
+    ------
+    CannotRehearse
+        Where the tank has nothing for the mishap to work on.
+    KeyError
+        For an unknown kind.
+    """
+    return KINDS[mishap.kind].changed(scene, mishap)
+
+
+def _stopped(what: str) -> Callable[[Scene, Mishap], Tank]:
+    def changed(scene: Scene, mishap: Mishap) -> Tank:
+        return scene.with_events(Outage(at=scene.begins, hours=mishap.size, what=what))
+
+    return changed
+
+
+def _filter_under_tap(scene: Scene, _: Mishap) -> Tank:
+    return scene.with_events(Clean(at=scene.begins, part="filter", how="tap water"))
+
+
+def _meals_times(factor: float) -> Callable[[Scene, Mishap], Tank]:
+    def changed(scene: Scene, mishap: Mishap) -> Tank:
+        def meal(event: Event) -> Event:
+            if not isinstance(event, Feed):
+                raise TypeError(event)
+            mass = Span(factor * event.mass_g.low, factor * event.mass_g.high)
+            return replace(event, mass_g=mass)
+
+        return _rewritten(scene, mishap, Feed, meal, "no-meals-planned")
+
+    return changed
+
+
+def _no_changes(scene: Scene, mishap: Mishap) -> Tank:
+    def missed(event: Event) -> Event:
+        if not isinstance(event, WaterChange):
+            raise TypeError(event)
+        return replace(event, fraction=0.0)
+
+    return _rewritten(scene, mishap, WaterChange, missed, "no-changes-planned")
+
+
+def _rewritten(
+    scene: Scene, mishap: Mishap, kind: type[Event], change: Callable[[Event], Event], lacking: str
+) -> Tank:
+    """Write what is planned of a kind out as dated events, changed, while the mishap lasts."""
+    end = scene.begins + timedelta(days=mishap.size)
+    first = scene.begins.replace(hour=0, minute=0, second=0)
+    last_day = (end.date() - scene.calendar.filled).days
+    planned = [
+        e
+        for e in events_through(scene.tank, scene.calendar, last_day)
+        if isinstance(e, kind) and first <= e.at < end
+    ]
+    if not planned:
+        raise CannotRehearse(mishap, lacking)
+    others = (e for e in scene.tank.events if not (isinstance(e, kind) and first <= e.at < end))
+    return replace(scene.tank, events=(*others, *(change(e) for e in planned)))
+
+
+def _dies(scene: Scene, mishap: Mishap) -> Tank:
+    stock = _stock(scene)
+    present = {species: n for species, n in stock.counts.items() if n}
+    if not present:
+        raise CannotRehearse(mishap, "no-animals")
+    largest = max(present, key=lambda species: stock.masses_g[species])
+    count = min(round(mishap.size), present[largest])
+    return scene.with_events(Died(at=scene.begins, species=largest, count=count, removed=False))
+
+
+def _stock(scene: Scene) -> Population:
+    stock = Population(1.0)
+    day = (scene.begins.date() - scene.calendar.filled).days
+    for event in events_through(replace(scene.tank, habits=()), scene.calendar, day):
+        if isinstance(event, AnimalsIn | AnimalsOut | Died) and event.at <= scene.begins:
+            stock.record(scene.calendar.days(event.at), event)
+    return stock
+
+
+def _spilt(scene: Scene, mishap: Mishap) -> Tank:
+    return scene.with_events(Feed(at=scene.begins, mass_g=Span.exact(mishap.size)))
+
+
+def _multiply(scene: Scene, mishap: Mishap) -> Tank:
+    present = {species: n for species, n in _stock(scene).counts.items() if n}
+    if not present:
+        raise CannotRehearse(mishap, "no-animals")
+    species = max(present, key=lambda name: present[name])
+    young = AnimalsIn(
+        at=scene.begins, species=species, count=round(mishap.size), length_cm=YOUNG_CM
+    )
+    return scene.with_events(young)
+
+
+def _heater_stuck(scene: Scene, mishap: Mishap) -> Tank:
+    if not scene.tank.heater_power_w and scene.tank.heater_set_point_c is None:
+        raise CannotRehearse(mishap, "no-heater")
+    hours = timedelta(hours=mishap.size)
+    return _for_a_while(scene, "heater_set_point_c", STUCK_C, USUAL_SET_POINT_C, hours)
+
+
+def _heat_wave(scene: Scene, mishap: Mishap) -> Tank:
+    usual = scene.line.setting(
+        "room_temperature_c", scene.calendar.days(scene.begins), USUAL_ROOM_C
+    )
+    days = timedelta(days=mishap.size)
+    return _for_a_while(scene, "room_temperature_c", usual + HEAT_K, USUAL_ROOM_C, days)
+
+
+def _for_a_while(
+    scene: Scene, setting: str, value: float, default: float, lasts: timedelta
+) -> Tank:
+    usual = scene.line.setting(setting, scene.calendar.days(scene.begins), default)
+    return scene.with_events(
+        EquipmentChange(at=scene.begins, changes={setting: value}),
+        EquipmentChange(at=scene.begins + lasts, changes={setting: usual}),
+    )
+
+
+def _medicine(scene: Scene, mishap: Mishap) -> Tank:
+    kill = Span.exact(mishap.size / 100.0)
+    return scene.with_events(Treatment(at=scene.begins, substance="medicine", colony_kill=kill))
+
+
+KINDS: dict[str, Kind] = {
+    "power-cut": Kind("h", 8.0, 0.5, 240.0, _stopped("all")),
+    "filter-stopped": Kind("h", 24.0, 0.5, 720.0, _stopped("filter")),
+    "filter-under-tap": Kind("", 1.0, 1.0, 1.0, _filter_under_tap),
+    "heater-stopped": Kind("h", 48.0, 1.0, 720.0, _stopped("heater")),
+    "heater-stuck": Kind("h", 12.0, 1.0, 240.0, _heater_stuck),
+    "heat-wave": Kind("d", 5.0, 1.0, 60.0, _heat_wave),
+    "no-food": Kind("d", 14.0, 1.0, 60.0, _meals_times(0.0)),
+    "double-meals": Kind("d", 7.0, 1.0, 60.0, _meals_times(2.0)),
+    "neighbour-feeds": Kind("d", 14.0, 1.0, 60.0, _meals_times(NEIGHBOUR_FEEDS)),
+    "food-spilt": Kind("g", 20.0, 0.1, 2000.0, _spilt),
+    "animal-dies": Kind("animals", 1.0, 1.0, 1000.0, _dies),
+    "young-fish": Kind("animals", 20.0, 1.0, 1000.0, _multiply),
+    "medicine": Kind("percent", 50.0, 1.0, 99.0, _medicine),
+    "no-changes": Kind("d", 28.0, 1.0, 365.0, _no_changes),
+}

@@ -1,0 +1,159 @@
+"""Run the same members under other futures and set them beside the future as planned."""
+
+from __future__ import annotations
+
+import time as clock
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, datetime, time
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.engine.feeding import with_assumed_food
+from watervane.engine.foretell import FUTURE, SERIES, Progress
+from watervane.engine.known import (
+    as_known,
+    local_day,
+    modelled,
+    moment_of_forecast,
+    present,
+    usable_readings,
+)
+from watervane.engine.mishaps import KINDS, Scene, under
+from watervane.engine.remarks import diagnostics
+from watervane.forecast.quantiles import number_quantiles
+from watervane.forecast.risk import LEVELS, Level
+from watervane.inference.fitting import fit_members
+from watervane.process.calendar import Calendar
+from watervane.process.run import Course, Members, initial_state, simulate
+from watervane.process.state import OUTPUT, TankState
+from watervane.process.timeline import Timeline, timeline
+from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, Rehearsals, Tank
+
+Numbers = NDArray[np.float64]
+BEGINS = time(12)
+LOOKS_PER_DAY = 24  # oxygen may be gone and back within hours
+EXTREMES: tuple[tuple[str, bool], ...] = (
+    ("ammonia_mg_n_per_l", True),
+    ("free_ammonia_mg_n_per_l", True),
+    ("nitrite_mg_n_per_l", True),
+    ("oxygen_mg_per_l", False),
+    ("ph", False),
+    ("temperature_c", True),
+    ("temperature_c", False),
+)
+
+
+def rehearse(
+    tank: Tank,
+    mishaps: Sequence[Mishap],
+    *,
+    as_of: datetime | None = None,
+    horizon_days: int = 21,
+    members: int = 1000,
+    seed: int = 1,
+    threads: int = 2,
+    now: datetime | None = None,
+    progress: Progress | None = None,
+) -> Rehearsals:
+    """Rehearse mishaps that begin at noon of the day after a moment.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    mishaps
+        What might happen, one at a time.
+    as_of
+        See `watervane.engine.foretell`.
+    horizon_days
+        Days looked at from the day the mishap begins. [d]
+    members, seed, threads, now, progress
+        See `watervane.engine.foretell`. All futures share the noise of each member and day.
+
+    Raises
+    ------
+    CannotRehearse
+        Where the tank has nothing for a mishap to work on.
+    """
+    begun = clock.perf_counter()
+    calendar = Calendar(tank.filled, tank.time_zone)
+    now = present(tank, now or datetime.now(UTC))
+    as_of = moment_of_forecast(tank, as_of, calendar, now)
+    known, _ = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
+    first = local_day(calendar, calendar.days(as_of)) + 1
+    last = first + horizon_days
+    line = timeline(known, last)
+    scene = Scene(line, calendar.moment(calendar.at_clock_d(first, BEGINS)))
+    others = [timeline(under(scene, mishap), last) for mishap in mishaps]
+    readings = usable_readings(known, calendar)
+    told = None if progress is None else (lambda share: progress("weighing", share))
+    fitted = fit_members(line, readings, members, seed, threads, progress=told)
+    once = fitted.members
+    state = simulate(line, once, initial_state(line, once), (0, first), threads=threads).final
+    run = replace(once, numbers=once.numbers + FUTURE)
+    planned = _future(line, run, state, (first, last), threads)
+    rehearsed = []
+    for number, (mishap, other) in enumerate(zip(mishaps, others, strict=True)):
+        if progress is not None:
+            progress("future", number / len(mishaps))
+        changed = _future(other, run, state, (first, last), threads)
+        rehearsed.append(_compared(mishap, scene, planned, changed))
+    count = len(modelled(known.readings))
+    return Rehearsals(
+        tank.name,
+        tank.owner,
+        calendar.moment(calendar.days(as_of)),
+        horizon_days,
+        seed,
+        tuple(rehearsed),
+        diagnostics(fitted, readings, count, "sampling", clock.perf_counter() - begun),
+    )
+
+
+def _future(
+    line: Timeline, run: Members, state: TankState, days: tuple[int, int], threads: int
+) -> Course:
+    stops = []
+    for day in range(*days):
+        begin, end = line.calendar.bounds_d(day)
+        stops += [begin + (end - begin) * k / LOOKS_PER_DAY for k in range(LOOKS_PER_DAY)]
+    return simulate(line, run, state, days, stops_d=stops, threads=threads)
+
+
+def _compared(mishap: Mishap, scene: Scene, planned: Course, changed: Course) -> Rehearsal:
+    ends = scene.begins + KINDS[mishap.kind].lasts(mishap.size)
+    extremes = []
+    for name, highest in EXTREMES:
+        output, factor = SERIES[name]
+        both = (factor * _farthest(course.output(output), highest) for course in (planned, changed))
+        extremes.append(Extreme(name, highest, *(number_quantiles(each) for each in both)))
+    at = min(
+        int(np.searchsorted(planned.stops_d, scene.calendar.days(ends) + 1.0)),
+        len(planned.stops_d) - 1,
+    )
+    return Rehearsal(
+        mishap,
+        scene.begins,
+        ends,
+        tuple(extremes),
+        {level.key: (_passed(planned, level), _passed(changed, level)) for level in LEVELS},
+        {guild: _left(planned, changed, guild, at) for guild in ("ammonia", "nitrite")},
+    )
+
+
+def _farthest(values: Numbers, highest: bool) -> Numbers:  # noqa: FBT001 - data of a table
+    return np.asarray(values.max(axis=0) if highest else values.min(axis=0))
+
+
+def _passed(course: Course, level: Level) -> float:
+    values = course.outputs[OUTPUT[level.output]]
+    beyond = values > level.value if level.above else values < level.value
+    return float(beyond.any(axis=0).mean())
+
+
+def _left(planned: Course, changed: Course, guild: str, at: int) -> NumberQuantiles:
+    name = f"{guild}_oxidisers_mg_per_l"
+    before = np.maximum(planned.output(name)[at], 1e-12)
+    return number_quantiles(changed.output(name)[at] / before)

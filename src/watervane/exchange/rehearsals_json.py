@@ -1,0 +1,63 @@
+"""Rehearsals as one JSON document, ``watervane-rehearsals/1``."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from watervane.records import QUANTILE_KEYS, NumberQuantiles, Rehearsal, Rehearsals
+
+REHEARSALS_FORMAT = "watervane-rehearsals/1"
+DIGITS = 6
+
+
+def rehearsals_document(rehearsals: Rehearsals) -> dict[str, Any]:
+    """The document as plain dictionaries and lists.
+
+    Parameters
+    ----------
+    rehearsals
+        As the engine hands them out.
+
+    Returns
+    -------
+    dict
+        Dates are ISO 8601 with offset.
+    """
+    return {
+        "format": REHEARSALS_FORMAT,
+        "tank": rehearsals.tank,
+        "as_of": rehearsals.as_of.isoformat(),
+        "horizon_days": rehearsals.horizon_days,
+        "seed": rehearsals.seed,
+        "members": rehearsals.diagnostics.members,
+        "health": rehearsals.diagnostics.health,
+        "rehearsals": [_rehearsal(each) for each in rehearsals.rehearsed],
+    }
+
+
+def _rehearsal(one: Rehearsal) -> dict[str, Any]:
+    return {
+        "mishap": one.mishap.kind,
+        "size": one.mishap.size,
+        "begins": one.begins.isoformat(),
+        "ends": one.ends.isoformat(),
+        "extremes": [
+            {
+                "series": extreme.series,
+                "side": "highest" if extreme.highest else "lowest",
+                "as_planned": _quantiles(extreme.planned),
+                "with_mishap": _quantiles(extreme.changed),
+            }
+            for extreme in one.extremes
+        ],
+        "chance_passed": {
+            key: {"as_planned": round(planned, DIGITS), "with_mishap": round(changed, DIGITS)}
+            for key, (planned, changed) in one.passed.items()
+        },
+        "colony_left": {guild: _quantiles(share) for guild, share in one.colonies.items()},
+    }
+
+
+def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
+    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
+    return {key: None if v is None else float(f"{v:.{DIGITS}g}") for key, v in values.items()}

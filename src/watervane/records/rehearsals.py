@@ -1,0 +1,57 @@
+"""What a mishap would do to one tank, beside the future as planned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from watervane.records.forecasts import Diagnostics, NumberQuantiles
+
+
+@dataclass(frozen=True, slots=True)
+class Mishap:
+    """Something that may happen to a tank; ``size`` is in the unit of its kind."""
+
+    kind: str
+    size: float
+
+
+@dataclass(frozen=True, slots=True)
+class Extreme:
+    """How far one quantity goes within the horizon, as planned and with the mishap."""
+
+    series: str  # ammonia_mg_n_per_l, ph, ...
+    highest: bool  # else the lowest
+    planned: NumberQuantiles
+    changed: NumberQuantiles
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsal:
+    """One mishap rehearsed.
+
+    ``passed`` maps a level's key to the chance that it is passed at any time within the
+    horizon, as planned and with the mishap. ``colonies`` maps ``ammonia`` and ``nitrite`` to
+    the share of the colony left a day after the mishap, of what it would have been.
+    """
+
+    mishap: Mishap
+    begins: datetime
+    ends: datetime
+    extremes: tuple[Extreme, ...]
+    passed: Mapping[str, tuple[float, float]]
+    colonies: Mapping[str, NumberQuantiles]
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsals:
+    """All mishaps asked for, against one tank as it stood at a moment."""
+
+    tank: str
+    owner: str
+    as_of: datetime
+    horizon_days: int
+    seed: int
+    rehearsed: tuple[Rehearsal, ...]
+    diagnostics: Diagnostics

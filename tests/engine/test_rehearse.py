@@ -1,0 +1,143 @@
+"""Rehearsals change the future only, and in the direction the mishap must."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from functools import cache
+
+import pytest
+
+from watervane.engine import MISHAP_KINDS, CannotRehearse, rehearse
+from watervane.records import (
+    AnimalsIn,
+    Feed,
+    Filter,
+    Habit,
+    Media,
+    Mishap,
+    Rehearsal,
+    Seed,
+    SourceWater,
+    Span,
+    Tank,
+    WaterChange,
+)
+
+MORNING = datetime(2026, 3, 2, 8, tzinfo=UTC)
+AS_OF = datetime(2026, 4, 20, 20, tzinfo=UTC)
+
+
+@cache
+def _tank() -> Tank:
+    """An invented tank, seven weeks old, well seeded and fully stocked."""
+    return Tank(
+        name="by the door",
+        filled=date(2026, 3, 1),
+        volume_l=60.0,
+        heater_power_w=75.0,
+        heater_set_point_c=25.0,
+        lid=True,
+        filter=Filter((Media("sponge", 0.6),), 300.0),
+        source_water=SourceWater(ph=7.6, kh_dkh=6.0, gh_dgh=8.0),
+        events=(
+            AnimalsIn(at=MORNING, species="Danio rerio", count=12, length_cm=4.0),
+            Seed(at=MORNING, source="media", volume_l=0.3),
+        ),
+        habits=(
+            Habit(
+                template=Feed(at=MORNING, mass_g=Span.exact(0.2)),
+                every_days=1,
+                start=MORNING.date(),
+            ),
+            Habit(
+                template=WaterChange(at=MORNING.replace(hour=12), fraction=0.25),
+                every_days=7,
+                start=date(2026, 3, 8),
+            ),
+        ),
+    )
+
+
+@cache
+def _rehearsed(kind: str, size: float | None = None) -> Rehearsal:
+    mishap = Mishap(kind, MISHAP_KINDS[kind].usual if size is None else size)
+    found = rehearse(
+        _tank(), [mishap], as_of=AS_OF, now=AS_OF, horizon_days=14, members=120, threads=1
+    )
+    return found.rehearsed[0]
+
+
+def _middle(one: Rehearsal, series: str, *, highest: bool, planned: bool = False) -> float:
+    (extreme,) = (e for e in one.extremes if (e.series, e.highest) == (series, highest))
+    middle = (extreme.planned if planned else extreme.changed).p50
+    assert middle is not None
+    return middle
+
+
+@pytest.mark.parametrize("kind", list(MISHAP_KINDS))
+def test_every_kind_runs_and_the_plan_is_the_same_for_all(kind: str) -> None:
+    plan = [e.planned for e in _rehearsed("power-cut").extremes]
+    assert [e.planned for e in _rehearsed(kind).extremes] == plan
+
+
+@pytest.mark.parametrize("kind", ["no-food", "heater-stopped", "no-changes", "filter-under-tap"])
+def test_a_mishap_does_something(kind: str) -> None:
+    one = _rehearsed(kind)
+    assert [e.planned for e in one.extremes] != [e.changed for e in one.extremes]
+
+
+def test_a_longer_power_cut_is_colder_and_never_has_more_oxygen() -> None:
+    short, long = _rehearsed("power-cut", 4.0), _rehearsed("power-cut", 36.0)
+    for series in ("temperature_c", "oxygen_mg_per_l"):
+        lows = [_middle(one, series, highest=False) for one in (short, long)]
+        assert lows[1] < lows[0] + 1e-9
+    assert _middle(long, "temperature_c", highest=False) < 23.0
+
+
+def test_more_food_in_the_water_means_more_ammonia_and_less_oxygen() -> None:
+    little, much = _rehearsed("food-spilt", 1.0), _rehearsed("food-spilt", 10.0)
+    peaks = [_middle(one, "ammonia_mg_n_per_l", highest=True) for one in (little, much)]
+    lows = [_middle(one, "oxygen_mg_per_l", highest=False) for one in (little, much)]
+    assert peaks[0] < peaks[1]
+    assert lows[1] < lows[0]
+
+
+def test_a_medicine_leaves_the_share_it_is_told_to() -> None:
+    left = _rehearsed("medicine", 80.0).colonies["ammonia"].p50
+    assert left is not None
+    assert 0.15 < left < 0.5  # a fifth, and a day's growth
+
+
+def test_a_heater_that_sticks_warms_by_no_more_than_its_power() -> None:
+    """75 W on 60 L warm by 1.07 K an hour at most: 75 x 3600 / (60 x 4186)."""
+    one = _rehearsed("heater-stuck", 6.0)
+    rise = _middle(one, "temperature_c", highest=True) - _middle(
+        one, "temperature_c", highest=True, planned=True
+    )
+    assert 1.0 < rise < 6.0 * 75.0 * 3600.0 / (60.0 * 4186.0)
+
+
+def test_fasting_lowers_what_the_food_brings() -> None:
+    one = _rehearsed("no-food", 14.0)
+    left = one.colonies["ammonia"].p50
+    assert left is not None
+    assert left < 0.95
+
+
+@pytest.mark.parametrize(
+    ("kind", "without", "reason"),
+    [
+        ("no-food", {"habits": (), "events": ()}, "no-meals-planned"),
+        ("no-changes", {"habits": ()}, "no-changes-planned"),
+        ("animal-dies", {"events": ()}, "no-animals"),
+        ("heater-stuck", {"heater_power_w": None, "heater_set_point_c": None}, "no-heater"),
+    ],
+)
+def test_a_tank_without_what_the_mishap_needs_says_so(
+    kind: str, without: dict[str, object], reason: str
+) -> None:
+    tank = replace(_tank(), **without)  # type: ignore[arg-type]
+    with pytest.raises(CannotRehearse) as told:
+        rehearse(tank, [Mishap(kind, MISHAP_KINDS[kind].usual)], as_of=AS_OF, members=20)
+    assert told.value.reason == reason
