@@ -14,7 +14,7 @@ from watervane.process.equilibria import MG_CO2_PER_MMOL, equilibria
 from watervane.process.integrate import ProcessSystem, extents_step
 from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions, Geometry, Parameters
-from watervane.process.rates.gases import ammonia_escape, gas_pace, gas_rates
+from watervane.process.rates.gases import ammonia_escape_per_d, gas_pace, gas_rates
 from watervane.process.rates.minerals import mineral_rates
 from watervane.process.rates.nitrifiers import (
     GUILDS,
@@ -48,7 +48,6 @@ SYSTEM = ProcessSystem(
         **{f"growth_of_{g}_oxidisers_{h}": COLUMN[g] for g in GUILDS for h in HABITATS},
         SECOND_STEP: COLUMN["ammonia"],
         **{f"loss_of_{c}": COLUMN[c] for c in _COLONIES},
-        "escape_of_ammonia": COLUMN["ammonia"],
         "oxygen_transfer": COLUMN["oxygen"],
         "carbon_dioxide_transfer": COLUMN["inorganic_carbon"],
     },
@@ -166,6 +165,9 @@ class _Chemistry:
         self._pace = {g: colony_pace(g, site.theta, site.colonies[g], warm) for g in GUILDS}
         self._organic_pace, self._metabolic_pace = organic_pace(warm), metabolic_pace(warm)
         self._gas_pace = gas_pace(warm)
+        self._escape_per_d = ammonia_escape_per_d(
+            warm, site.theta, site.geometry, row, self._gas_pace, self._per_volume
+        )
 
     def conditions(self, amounts: Array, ph_guess: Array, awake: tuple[Array, ...]) -> Conditions:
         """Speciate the water at these amounts."""
@@ -226,9 +228,7 @@ class _Chemistry:
             fixed.co2_saturation_mmol_per_l,
             self._gas_pace,
         )
-        rates["escape_of_ammonia"], slopes["escape_of_ammonia"] = ammonia_escape(
-            at, theta, geometry, row, self._gas_pace
-        )
+        rates["escape_of_ammonia"] = self._escape_per_d * at.free_ammonia_mg_n_per_l
         product = 1e-6 * at.concentration["calcium"] * at.carbonate_mmol_per_l
         rates |= gas
         rates |= organic_rates(at, theta, self._organic_pace)

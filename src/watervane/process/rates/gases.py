@@ -56,10 +56,15 @@ def gas_rates(
 
 
 @apart()
-def ammonia_escape(
-    at: Conditions, theta: Parameters, geometry: Geometry, forcing: Forcing, pace: Array
-) -> tuple[Array, Array]:
-    """Free ammonia lost to the room, and its slope by total ammonia. [mg N/L/d]
+def ammonia_escape_per_d(
+    temperature_c: Array,
+    theta: Parameters,
+    geometry: Geometry,
+    forcing: Forcing,
+    pace: Array,
+    per_volume: Array,
+) -> Array:
+    """Share of free ammonia lost to the room. [1/d]
 
     Two films in a row: the water's, as for oxygen, and the air's, as for the water vapour that
     evaporates from the same surface, whose diffusivity in air is within a tenth of ammonia's.
@@ -73,10 +78,8 @@ def ammonia_escape(
         * theta["gas_transfer_multiplier"]
         * pace
     )
-    solubility = ammonia_solubility_mol_per_m3_pa(at.temperature_c)
-    air_l_per_d = MOL_WATER_PER_L * geometry["evaporation_l_per_d_per_kpa"] / solubility
-    air_per_d = air_l_per_d / geometry["volume_l"] * at.per_volume
-    through_per_d = water_per_d * air_per_d / at_least(water_per_d + air_per_d, 1e-12)
-    free = at.free_ammonia_mg_n_per_l
-    share = free / at_least(at.concentration["ammonia"], 1e-9)
-    return through_per_d * free, -through_per_d * share * at.per_volume
+    solubility = ammonia_solubility_mol_per_m3_pa(temperature_c)
+    air_l_per_d = MOL_WATER_PER_L * geometry["evaporation_l_per_d_per_kpa"] * per_volume
+    above = water_per_d * air_l_per_d
+    below = water_per_d * solubility * geometry["volume_l"] + air_l_per_d
+    return above / at_least(below, 1e-12)
