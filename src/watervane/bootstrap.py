@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from watervane.app import Ports, RehearsalRequest, Request, ScoreRequest
     from watervane.app.ports import MishapKind, Progress, SourceEntry
     from watervane.charts import Picture, ScorePicture
-    from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank
+    from watervane.records import Finding, Forecast, Homecoming, Rehearsals, Scores, Tank, Trip
     from watervane.reference import Source
 
 
@@ -43,6 +43,7 @@ def real_ports() -> Ports:
         read_tank=_read_tank,
         foretell=_foretell,
         rehearse=_rehearse,
+        bring_home=_bring_home,
         mishap_kinds=_mishap_kinds,
         replay=_replay,
         read_forecast=_read_forecast,
@@ -52,6 +53,7 @@ def real_ports() -> Ports:
         forecast_document=_forecast_document,
         scores_document=_scores_document,
         rehearsals_document=_rehearsals_document,
+        homecoming_document=_homecoming_document,
         tank_file_schema=_tank_file_schema,
         sources=_sources,
     )
@@ -112,6 +114,18 @@ def _rehearse(
     except CannotRehearse as error:
         told = {"kind": error.mishap.kind}
         raise BadInput([Finding(f"mishap-{error.reason}", "problem", told)]) from error
+
+
+def _bring_home(tank: Tank, trip: Trip, seed: int) -> Homecoming:
+    from watervane.engine import bring_home
+
+    return bring_home(tank, trip, seed=seed)
+
+
+def _homecoming_document(homecoming: Homecoming) -> Mapping[str, Any]:
+    from watervane.exchange import homecoming_document
+
+    return homecoming_document(homecoming)
 
 
 def _mishap_kinds() -> Mapping[str, MishapKind]:

@@ -21,8 +21,8 @@ from watervane.app.ports import (
     SourceEntry,
 )
 from watervane.charts import Picture, write_picture, write_score_picture
-from watervane.engine import MISHAP_KINDS
-from watervane.exchange import rehearsals_document
+from watervane.engine import MISHAP_KINDS, bring_home
+from watervane.exchange import homecoming_document, rehearsals_document
 from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank
 
 
@@ -45,6 +45,8 @@ class FakePorts:
             read_tank=self._read,
             foretell=self._foretell,
             rehearse=self._rehearse,
+            bring_home=lambda tank, trip, seed: bring_home(tank, trip, seed=seed),
+            homecoming_document=homecoming_document,
             mishap_kinds=lambda: MISHAP_KINDS,
             rehearsals_document=rehearsals_document,
             replay=self._replay,

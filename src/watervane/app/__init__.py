@@ -1,5 +1,6 @@
 """Use cases: an actor asks, ports do the outside work, records come back."""
 
+from watervane.app.homecoming import BroughtHome, bring_home
 from watervane.app.pictures import picture_of
 from watervane.app.ports import BadInput, Ports, RehearsalRequest, Request, ScoreRequest
 from watervane.app.rehearsing import Rehearsed, rehearse
@@ -8,6 +9,7 @@ from watervane.app.use_cases import Checked, Foretold, check, foretell
 
 __all__ = [
     "BadInput",
+    "BroughtHome",
     "Checked",
     "Foretold",
     "Ports",
@@ -16,6 +18,7 @@ __all__ = [
     "Request",
     "ScoreRequest",
     "Scored",
+    "bring_home",
     "check",
     "foretell",
     "picture_of",

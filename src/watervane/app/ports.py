@@ -9,7 +9,16 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from watervane.charts import Picture, ScorePicture
-from watervane.records import Finding, Forecast, Mishap, Rehearsals, Scores, Tank
+from watervane.records import (
+    Finding,
+    Forecast,
+    Homecoming,
+    Mishap,
+    Rehearsals,
+    Scores,
+    Tank,
+    Trip,
+)
 
 Progress = Callable[[str, float], None]
 
@@ -113,6 +122,18 @@ class Rehearser(Protocol):
     ) -> Rehearsals: ...
 
 
+class HomeBringer(Protocol):
+    """Work out a bag's water on arrival and the way into the tank."""
+
+    def __call__(self, tank: Tank, trip: Trip, seed: int) -> Homecoming: ...
+
+
+class HomecomingWriter(Protocol):
+    """A homecoming as the published JSON document."""
+
+    def __call__(self, homecoming: Homecoming) -> Mapping[str, Any]: ...
+
+
 class RehearsalsWriter(Protocol):
     """Rehearsals as the published JSON document."""
 
@@ -168,6 +189,7 @@ class Ports:
     read_tank: TankReader
     foretell: Foreteller
     rehearse: Rehearser
+    bring_home: HomeBringer
     mishap_kinds: Callable[[], Mapping[str, MishapKind]]
     replay: Replayer
     read_forecast: ForecastReader
@@ -177,5 +199,6 @@ class Ports:
     forecast_document: ForecastWriter
     scores_document: ScoresWriter
     rehearsals_document: RehearsalsWriter
+    homecoming_document: HomecomingWriter
     tank_file_schema: Callable[[], Mapping[str, Any]]
     sources: Callable[[], Sequence[SourceEntry]]

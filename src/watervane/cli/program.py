@@ -35,6 +35,13 @@ class Basis(StrEnum):
     ion = "ion"
 
 
+class Gas(StrEnum):
+    """What fills a bag above the water."""
+
+    air = "air"
+    oxygen = "oxygen"
+
+
 File = Annotated[
     Path, typer.Argument(help="A tank file (.tank.toml), or a log (.csv) with its .toml beside it.")
 ]
@@ -152,6 +159,42 @@ def rehearse_command(
         moment = parsed_moment(at)
         wanted = Wanted(tuple(what or ()), moment, days, as_json, seed, members, threads)
         return run_rehearse(file, wanted, context.obj())
+
+    guarded(work)
+
+
+@program.command("bring-home")
+def bring_home_command(
+    context: typer.Context,
+    file: File,
+    animals: Annotated[
+        str, typer.Option(metavar="TEXT", help='How many of what: "6 Danio rerio".')
+    ],
+    hours: Annotated[float, typer.Option(metavar="H", help="From netting to opening the bag.")],
+    water: Annotated[float, typer.Option(metavar="L", help="Water in the bag.")] = 1.0,
+    gas_space: Annotated[float, typer.Option(metavar="L", help="Gas in the bag.")] = 2.0,
+    gas: Annotated[Gas, typer.Option(help="What the gas is.", case_sensitive=False)] = Gas.air,
+    length: Annotated[
+        float | None,
+        typer.Option(metavar="CM", help="Of one animal. Left out: the usual adult length."),
+    ] = None,
+    ph: Annotated[float | None, typer.Option(metavar="PH", help="Of the shop's water.")] = None,
+    kh: Annotated[float | None, typer.Option(metavar="DKH", help="Of the shop's water.")] = None,
+    gh: Annotated[float | None, typer.Option(metavar="DGH", help="Of the shop's water.")] = None,
+    temperature: Annotated[
+        float | None, typer.Option(metavar="C", help="Of the bag, in degrees Celsius.")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    seed: Seed = 1,
+) -> None:
+    """Work out a bag on its way home, and how its animals best get into the tank."""
+
+    def work() -> int:
+        from watervane.cli.bring_home import Wanted, run_bring_home
+
+        told = (length, ph, kh, gh, temperature)
+        wanted = Wanted(animals, hours, water, gas_space, gas.value, *told, as_json, seed)
+        return run_bring_home(file, wanted, context.obj())
 
     guarded(work)
 

@@ -1,5 +1,6 @@
 """The engine: records in, records out."""
 
+from watervane.engine.bring_home import bring_home
 from watervane.engine.foretell import foretell
 from watervane.engine.hindsight import Hindsight, hindsight
 from watervane.engine.mishaps import KINDS as MISHAP_KINDS
@@ -13,6 +14,7 @@ __all__ = [
     "CannotRehearse",
     "Hindsight",
     "TooFewDays",
+    "bring_home",
     "foretell",
     "hindsight",
     "rehearse",

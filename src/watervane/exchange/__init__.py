@@ -2,6 +2,7 @@
 
 from watervane.exchange.forecast_json import dumps, forecast_document
 from watervane.exchange.forecast_reader import read_forecast_document
+from watervane.exchange.homecoming_json import homecoming_document
 from watervane.exchange.keeper_log import read_keeper_log
 from watervane.exchange.problems import TankFileErrors
 from watervane.exchange.rehearsals_json import rehearsals_document
@@ -21,6 +22,7 @@ __all__ = [
     "TankFileErrors",
     "dumps",
     "forecast_document",
+    "homecoming_document",
     "looks_like_log",
     "parse_tank_text",
     "read_forecast_document",

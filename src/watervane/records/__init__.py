@@ -69,6 +69,7 @@ from watervane.records.tank import (
     SourceWater,
     Tank,
 )
+from watervane.records.travels import Homecoming, Trip
 
 __all__ = [
     "COVERED",
@@ -103,6 +104,7 @@ __all__ = [
     "Forecast",
     "Habit",
     "Happening",
+    "Homecoming",
     "Kit",
     "KitScale",
     "Mark",
@@ -131,6 +133,7 @@ __all__ = [
     "Tank",
     "TopOff",
     "Treatment",
+    "Trip",
     "WaterChange",
     "plans_begin",
 ]

@@ -1,5 +1,10 @@
 """Result records in, sentences out."""
 
+from watervane.wording.homecoming import (
+    homecoming_sentences,
+    homecoming_steps,
+    homecoming_title,
+)
 from watervane.wording.rehearsals import (
     mishap_words,
     rehearsal_sentences,
@@ -19,6 +24,9 @@ __all__ = [
     "finding_line",
     "finding_text",
     "headline",
+    "homecoming_sentences",
+    "homecoming_steps",
+    "homecoming_title",
     "mishap_words",
     "number_table",
     "phrase",

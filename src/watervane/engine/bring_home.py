@@ -1,0 +1,176 @@
+"""Bringing animals home: the bag's water as it arrives, and the way into this tank's water."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.forecast.quantiles import number_quantiles
+from watervane.forecast.risk import LEVELS
+from watervane.planning.arrival import Opened, dripped
+from watervane.planning.travel import AIR_OXYGEN_SHARE, Bag, Metabolism, Shut, Water, metabolism
+from watervane.planning.travel import shut_for as shut_in
+from watervane.records import Finding, Homecoming, Tank, Trip
+from watervane.reference import animal_form, wet_mass_g
+from watervane.units.conversions import MEQ_PER_L_PER_DKH
+
+Numbers = NDArray[np.float64]
+DRAWS = 400
+DRIP_MINUTES = 45.0
+PURE_OXYGEN_SHARE = 0.95
+FREE_AMMONIA = next(level for level in LEVELS if level.output == "free_ammonia_mg_n_per_l")
+OXYGEN = next(level for level in LEVELS if level.output == "oxygen_mg_per_l")
+GRAVE = 0.05  # of a chance
+WARM_GAP_C = 2.0  # common practice, no source
+FLOAT_TIME_CONSTANT_MIN = 15.0  # of a litre in a bag (house estimate)
+STEP_GH_DGH, STEP_GH_TENDER_DGH = 8.0, 3.0  # common practice, no source
+STEP_PH = 1.0  # common practice, no source
+TENDER_FORMS = ("shrimp", "snail")
+# Where a water is not told: middle and spread, as for source water (house estimates).
+UNTOLD_PH, UNTOLD_PH_SD, TOLD_PH_SD = 7.5, 0.35, 0.1
+UNTOLD_KH_DKH, UNTOLD_KH_LOG_SD, TOLD_KH_LOG_SD = 5.0, 0.5, 0.1
+UNTOLD_C, UNTOLD_C_SD, TOLD_C_SD = 24.0, 1.5, 0.3
+SHOP_AMMONIA_MG_N_PER_L = 0.1
+
+
+def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
+    """Work out a bag's water on arrival and the best way into the tank.
+
+    Parameters
+    ----------
+    tank
+        Its own water is taken from the latest readings, else from the source water.
+    trip
+        The bag.
+    seed
+        Of all that is not known.
+    """
+    rng = np.random.default_rng([seed, 77])
+    shop = _water(rng, trip.ph, trip.kh_dkh, trip.temperature_c, SHOP_AMMONIA_MG_N_PER_L)
+    home = _home(tank, rng)
+    masses = [wet_mass_g(trip.species, trip.length_cm)] * trip.count
+    animals = metabolism(masses, shop.temperature_c, rng)
+    share = AIR_OXYGEN_SHARE if trip.gas == "air" else PURE_OXYGEN_SHARE
+    shut = shut_in(Bag(trip.water_l, trip.gas_l, share), shop, animals, trip.hours)
+    opened = _opened(shut, trip, home, animals, rng)
+    chances = {
+        "short-of-oxygen": float((shut.oxygen_mg_per_l < OXYGEN.value).mean()),
+        "ammonia-when-dripped": float(
+            (opened.highest_free_ammonia_mg_n_per_l > FREE_AMMONIA.value).mean()
+        ),
+        "ammonia-in-the-bag": float((shut.free_ammonia_mg_n_per_l > FREE_AMMONIA.value).mean()),
+        "wide-step-of-ph": float((np.abs(home.ph - shut.ph) > STEP_PH).mean()),
+    }
+    return Homecoming(
+        tank.name,
+        trip,
+        {
+            name: number_quantiles(getattr(shut, name))
+            for name in (
+                "oxygen_mg_per_l",
+                "co2_mg_per_l",
+                "ph",
+                "ammonia_mg_n_per_l",
+                "free_ammonia_mg_n_per_l",
+            )
+        },
+        number_quantiles(opened.highest_free_ammonia_mg_n_per_l),
+        DRIP_MINUTES,
+        chances,
+        tuple(_advice(tank, trip, shop, home, chances)),
+    )
+
+
+def _opened(
+    shut: Shut, trip: Trip, home: Water, animals: Metabolism, rng: np.random.Generator
+) -> Opened:
+    return dripped(shut, trip.water_l, home, animals, DRIP_MINUTES, FREE_AMMONIA.value, rng)
+
+
+def _water(
+    rng: np.random.Generator,
+    ph: float | None,
+    kh_dkh: float | None,
+    temperature_c: float | None,
+    ammonia_mg_n_per_l: float,
+) -> Water:
+    """Draws of a water of which some is told."""
+
+    def about(value: float | None, untold: float, spread: float, told: float) -> Numbers:
+        middle, width = (untold, spread) if value is None else (value, told)
+        return middle + width * rng.standard_normal(DRAWS)
+
+    kh = None if kh_dkh is None else math.log(max(kh_dkh, 0.2))
+    log_kh = about(kh, math.log(UNTOLD_KH_DKH), UNTOLD_KH_LOG_SD, TOLD_KH_LOG_SD)
+    return Water(
+        about(ph, UNTOLD_PH, UNTOLD_PH_SD, TOLD_PH_SD),
+        MEQ_PER_L_PER_DKH * np.exp(log_kh),
+        about(temperature_c, UNTOLD_C, UNTOLD_C_SD, TOLD_C_SD),
+        np.full(DRAWS, ammonia_mg_n_per_l),
+    )
+
+
+def _home(tank: Tank, rng: np.random.Generator) -> Water:
+    source = tank.source_water
+    ph, kh = _latest(tank, "ph"), _latest(tank, "kh")
+    warmth = _latest(tank, "temperature")
+    return _water(
+        rng,
+        source.ph if ph is None else ph,
+        source.kh_dkh if kh is None else kh,
+        tank.heater_set_point_c if warmth is None else warmth,
+        0.02,
+    )
+
+
+def _latest(tank: Tank, quantity: str) -> float | None:
+    """Middle of the latest reading of the tank's own water."""
+    found = [
+        reading
+        for reading in tank.readings
+        if reading.quantity == quantity and not reading.of_source_water
+    ]
+    if not found:
+        return None
+    value = max(found, key=lambda reading: reading.at).value
+    ends = [end for end in (value.low, value.high) if end is not None and math.isfinite(end)]
+    return sum(ends) / len(ends) if ends else None
+
+
+def _advice(
+    tank: Tank, trip: Trip, shop: Water, home: Water, chances: dict[str, float]
+) -> list[Finding]:
+    """What to do, in the order of the work."""
+    told: list[Finding] = [Finding("bring-look", "info", {})]
+    if chances["short-of-oxygen"] > GRAVE:
+        told.append(Finding("bring-short-of-oxygen", "caution", {}))
+    told.append(_floating(trip, shop, home))
+    told.append(_way_in(tank, trip, chances))
+    told += [Finding(key, "info", {}) for key in ("bring-bag-water-out", "bring-rest")]
+    return told
+
+
+def _floating(trip: Trip, shop: Water, home: Water) -> Finding:
+    gap = float(abs(np.median(home.temperature_c) - np.median(shop.temperature_c)))
+    if gap <= WARM_GAP_C and trip.temperature_c is not None:
+        return Finding("bring-no-float", "info", {"gap": round(gap, 1)})
+    constant = FLOAT_TIME_CONSTANT_MIN * trip.water_l ** (1.0 / 3.0)
+    minutes = max(constant * math.log(max(gap, WARM_GAP_C) / 1.0), 15.0)
+    return Finding("bring-float", "info", {"minutes": 5 * math.ceil(minutes / 5.0)})
+
+
+def _way_in(tank: Tank, trip: Trip, chances: dict[str, float]) -> Finding:
+    """At once into the tank's water, or by drops: ammonia against the step of water."""
+    tender = animal_form(trip.species).form in TENDER_FORMS
+    home_gh = _latest(tank, "gh")
+    home_gh = tank.source_water.gh_dgh if home_gh is None else home_gh
+    step = None if home_gh is None or trip.gh_dgh is None else abs(home_gh - trip.gh_dgh)
+    wide = step is not None and step > (STEP_GH_TENDER_DGH if tender else STEP_GH_DGH)
+    wide = wide or (tender and (step is None or chances["wide-step-of-ph"] > 0.5))
+    if chances["ammonia-when-dripped"] > GRAVE:
+        return Finding("bring-swap-water" if wide else "bring-at-once", "caution", {})
+    if wide:
+        return Finding("bring-drip", "info", {"minutes": round(DRIP_MINUTES)})
+    return Finding("bring-net-over", "info", {})

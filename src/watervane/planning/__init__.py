@@ -1,0 +1,1 @@
+"""Plans: what a choice would lead to."""

@@ -1,0 +1,68 @@
+"""Advice follows from what the bag's water becomes, not from habit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from watervane.engine import bring_home
+from watervane.records import SourceWater, Tank, Trip
+
+TANK = Tank(
+    name="hall",
+    filled=date(2026, 3, 1),
+    volume_l=60.0,
+    heater_set_point_c=25.0,
+    source_water=SourceWater(ph=7.8, kh_dkh=8.0, gh_dgh=10.0),
+)
+SHORT = Trip("Danio rerio", 4, 1.0, ph=7.6, kh_dkh=7.0, gh_dgh=10.0, temperature_c=24.5)
+
+
+def _keys(trip: Trip, tank: Tank = TANK) -> list[str]:
+    return [finding.key for finding in bring_home(tank, trip).advice]
+
+
+def test_a_short_trip_between_like_waters_needs_neither_floating_nor_dripping() -> None:
+    assert _keys(SHORT)[1:3] == ["bring-no-float", "bring-net-over"]
+
+
+def test_a_long_crowded_trip_into_hard_alkaline_water_goes_over_at_once() -> None:
+    hard = replace(TANK, source_water=SourceWater(ph=8.3, kh_dkh=14.0, gh_dgh=18.0))
+    crowded = replace(SHORT, count=25, hours=30.0, gas="oxygen", gh_dgh=16.0)
+    keys = _keys(crowded, hard)
+    assert "bring-at-once" in keys
+    assert "bring-drip" not in keys
+
+
+def test_a_cold_bag_floats_first_and_the_larger_the_longer() -> None:
+    times = []
+    for litres in (0.5, 8.0):
+        advice = bring_home(TANK, replace(SHORT, temperature_c=18.0, water_l=litres)).advice
+        (float_,) = (finding for finding in advice if finding.key == "bring-float")
+        times.append(float(str(float_.arguments["minutes"])))
+    assert times[0] < times[1]
+
+
+@pytest.mark.parametrize(
+    ("animal", "way"), [("cherry shrimp", "bring-drip"), ("danio", "bring-net-over")]
+)
+def test_shrimps_are_dripped_over_a_step_of_hardness_that_fish_bear(animal: str, way: str) -> None:
+    assert way in _keys(replace(SHORT, species=animal, gh_dgh=5.0))
+
+
+def test_too_little_gas_is_said_before_anything_is_done() -> None:
+    keys = _keys(replace(SHORT, count=30, hours=12.0, gas_l=0.3))
+    assert keys.index("bring-short-of-oxygen") < keys.index("bring-bag-water-out")
+
+
+def test_the_same_seed_is_the_same_bag_and_what_is_told_narrows_it() -> None:
+    told, untold = bring_home(TANK, SHORT), bring_home(TANK, replace(SHORT, ph=None, kh_dkh=None))
+    assert told == bring_home(TANK, SHORT)
+
+    def width(home: object) -> float:
+        ph = home.arriving["ph"]  # type: ignore[attr-defined]
+        return float(ph.p95 - ph.p05)
+
+    assert width(told) < width(untold)
