@@ -20,6 +20,7 @@ from watervane.engine.known import (
     present,
     usable_readings,
 )
+from watervane.engine.lessons import taught
 from watervane.engine.outlook import Scope, needs_trial, settled_and_ready
 from watervane.engine.remarks import assumptions, diagnostics
 from watervane.forecast.milestones import SettledLevels, peak_days
@@ -206,6 +207,7 @@ def made(
             clock.perf_counter() - begun,
         ),
         assumptions=assumptions(known, line, feeding),
+        taught=taught(fitted, readings, outlook.settled_d, scope.horizon_d),
     )
     return Made(forecast, course, fitted, tuple(readings), outlook.settled_d)
 

@@ -18,6 +18,7 @@ from watervane.records import (
     NumberQuantiles,
     Peak,
     Span,
+    Taught,
 )
 
 FORECAST_FORMAT = "watervane-forecast/1"
@@ -55,6 +56,7 @@ def forecast_document(forecast: Forecast) -> dict[str, Any]:
         },
         "risk": {limit: [_number(p) for p in days] for limit, days in forecast.risk.items()},
         "assumptions": [_finding(finding) for finding in forecast.assumptions],
+        "taught": _taught(forecast.taught),
         "diagnostics": _diagnostics(forecast),
     }
 
@@ -85,6 +87,33 @@ def _peak(peak: Peak) -> dict[str, Any]:
         "date": _dates(peak.date),
         "value_mg_n_per_l": _numbers(peak.value_mg_n_per_l),
         "probability_exists": _number(peak.probability_exists),
+    }
+
+
+def _taught(taught: Taught | None) -> dict[str, Any] | None:
+    if taught is None:
+        return None
+    moved = None
+    if taught.moved is not None:
+        moved = {
+            "at": _moment(taught.moved.at),
+            "quantity": taught.moved.quantity,
+            "days": _number(taught.moved.days),
+            "narrowed_days": _number(taught.moved.narrowed_days),
+        }
+    return {
+        "learned": [
+            {
+                "unknown": one.name,
+                "certainty": _number(one.certainty),
+                "shift": _number(one.shift),
+            }
+            for one in taught.learned
+        ],
+        "still_open": [
+            {"unknown": one.name, "weight": _number(one.weight)} for one in taught.still_open
+        ],
+        "most_moving_reading": moved,
     }
 
 

@@ -69,6 +69,7 @@ from watervane.records.tank import (
     SourceWater,
     Tank,
 )
+from watervane.records.taught import Learned, Moved, StillOpen, Taught
 from watervane.records.travels import Homecoming, Trip
 
 __all__ = [
@@ -107,12 +108,14 @@ __all__ = [
     "Homecoming",
     "Kit",
     "KitScale",
+    "Learned",
     "Mark",
     "Media",
     "MediaMoved",
     "Milestone",
     "Mishap",
     "Moment",
+    "Moved",
     "Note",
     "NumberQuantiles",
     "Outage",
@@ -130,7 +133,9 @@ __all__ = [
     "Shape",
     "SourceWater",
     "Span",
+    "StillOpen",
     "Tank",
+    "Taught",
     "TopOff",
     "Treatment",
     "Trip",

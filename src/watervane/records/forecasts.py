@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from watervane.records.findings import Finding
+from watervane.records.taught import Taught
 
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.95)
 QUANTILE_KEYS = ("p05", "p25", "p50", "p75", "p95")
@@ -111,3 +112,4 @@ class Forecast:
     risk: Mapping[str, tuple[float, ...]]
     diagnostics: Diagnostics
     assumptions: tuple[Finding, ...] = ()
+    taught: Taught | None = None

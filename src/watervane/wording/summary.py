@@ -7,6 +7,7 @@ from datetime import datetime
 from watervane.records import AnimalsIn, Band, Diagnostics, Forecast, Tank
 from watervane.wording.amounts import acidity, count, listed
 from watervane.wording.dates import weekday_date
+from watervane.wording.lessons import lesson_sentences
 from watervane.wording.milestones import (
     horizon_end,
     meaning,
@@ -33,7 +34,7 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
     -------
     list of str
         Today, the two peaks, settled, ready, the end of the horizon, then how far
-        to trust it.
+        to trust it and what the readings taught.
     """
     paragraphs = [
         [today_sentence(forecast, basis), phrase("range-meaning")],
@@ -55,6 +56,7 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
         paragraphs.insert(0, health)  # a warning the reader must not have to look for
     else:
         paragraphs.append(health)
+    paragraphs.append(lesson_sentences(forecast))
     return [" ".join(part for part in paragraph if part) for paragraph in paragraphs if paragraph]
 
 

@@ -1,0 +1,68 @@
+"""What the readings taught, in plain sentences."""
+
+from __future__ import annotations
+
+from watervane.records import Forecast, Learned, Moved, Taught
+from watervane.wording.amounts import listed
+from watervane.wording.dates import weekday_date
+from watervane.wording.templates import phrase, templates
+
+MOST_LEARNED, MOST_OPEN = 3, 2
+CLEAR_SHIFT = 0.7  # prior spreads, to be called more or less than usual
+BIAS = "bias "
+# These are neither more nor less, or their name already says which.
+WITHOUT_DIRECTION = ("complete_oxidation_share",)
+
+
+def lesson_sentences(forecast: Forecast) -> list[str]:
+    """What was learned, what is still open, and the reading that counted most."""
+    taught = forecast.taught
+    if taught is None:
+        return []
+    return [*_learned(taught), *_open(taught), *_moved(taught.moved, forecast)]
+
+
+def unknown_words(name: str) -> str:
+    """An unknown of the model in a keeper's words."""
+    key = f"unknown-{name.replace('_', '-')}"
+    if key in templates():
+        return phrase(key)
+    if name.startswith(BIAS):
+        return phrase("unknown-kit-bias", quantity=name.rsplit(" ", 1)[-1])
+    return phrase("unknown-kit")
+
+
+def _learned(taught: Taught) -> list[str]:
+    if not taught.learned:
+        return [phrase("taught-nothing")]
+    names = list(dict.fromkeys(_directed(one) for one in taught.learned[:MOST_LEARNED]))
+    return [phrase("taught-learned", names=listed(names))]
+
+
+def _directed(one: Learned) -> str:
+    name = unknown_words(one.name)
+    plain = one.name in WITHOUT_DIRECTION or f"unknown-{one.name.replace('_', '-')}" not in (
+        templates()
+    )
+    if plain or abs(one.shift) < CLEAR_SHIFT:
+        return name
+    return phrase("taught-above" if one.shift > 0.0 else "taught-below", name=name)
+
+
+def _open(taught: Taught) -> list[str]:
+    names = list(dict.fromkeys(unknown_words(one.name) for one in taught.still_open[:MOST_OPEN]))
+    return [phrase("taught-open", names=listed(names))] if names else []
+
+
+def _moved(moved: Moved | None, forecast: Forecast) -> list[str]:
+    if moved is None:
+        return []
+    told = {"quantity": moved.quantity, "date": weekday_date(moved.at, beside=forecast.as_of)}
+    if moved.days is not None and abs(round(moved.days)) >= 1:
+        days = abs(round(moved.days))
+        words = phrase("taught-day") if days == 1 else phrase("taught-days", days=days)
+        side = phrase("taught-later" if moved.days < 0.0 else "taught-earlier")
+        return [phrase("taught-moved", **told, days=words, side=side)]
+    if moved.narrowed_days is not None and round(moved.narrowed_days) >= 1:
+        return [phrase("taught-narrowed", **told, days=round(moved.narrowed_days))]
+    return [phrase("taught-counted", **told)]

@@ -1,0 +1,60 @@
+"""What the readings taught, in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from sample_forecasts import sample_forecast
+
+from watervane.inference.priors import UNKNOWNS
+from watervane.records import Learned, Moved, StillOpen, Taught
+from watervane.wording.lessons import lesson_sentences, unknown_words
+from watervane.wording.templates import templates
+
+
+@pytest.mark.parametrize("name", UNKNOWNS)
+def test_every_unknown_of_the_model_has_its_words(name: str) -> None:
+    assert f"unknown-{name.replace('_', '-')}" in templates()
+    assert "_" not in unknown_words(name)
+
+
+def _told(taught: Taught | None) -> str:
+    return " ".join(lesson_sentences(replace(sample_forecast(day=11.0), taught=taught)))
+
+
+def test_the_most_learned_come_first_with_their_direction() -> None:
+    learned = (
+        Learned("food_multiplier", 0.5, 1.1),
+        Learned("nitrite_oxidiser_growth_per_d", 0.4, -0.9),
+        Learned("bias drops ammonia", 0.2, 2.0),
+        Learned("food_decay_per_d", 0.1, 0.0),
+    )
+    text = _told(Taught(learned, (StillOpen("set_point_deviation_c", 0.3),)))
+    assert "the food brings (more than usual), how fast" in text
+    assert "grow (less than usual)" in text
+    assert "how far the ammonia test reads off" in text
+    assert "rots" not in text, "three are enough"
+    assert "still hangs most on how true the heater's thermostat is" in text
+
+
+@pytest.mark.parametrize(
+    ("days", "narrowed", "words"),
+    [
+        (3.2, None, "lie 3 days earlier"),
+        (-0.9, None, "lie 1 day later"),
+        (0.2, 4.4, "spread over 4 days more"),
+        (None, None, "told most that the others do not."),
+    ],
+)
+def test_the_reading_that_counted_most(
+    days: float | None, narrowed: float | None, words: str
+) -> None:
+    at = sample_forecast(day=11.0).as_of - timedelta(days=2)
+    assert words in _told(Taught((), (), Moved(at, "nitrite", days, narrowed)))
+
+
+def test_without_readings_nothing_is_said_and_with_vain_ones_that_is_said() -> None:
+    assert _told(None) == ""
+    assert "nothing yet" in _told(Taught((), ()))
