@@ -3,80 +3,33 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
-from watervane.engine.daily import Days, days_of
-from watervane.engine.feeding import with_assumed_food
-from watervane.engine.known import (
-    as_known,
-    local_day,
-    modelled,
-    moment_of_forecast,
-    present,
-    usable_readings,
+from watervane.engine.composed import (
+    DAYS_AFTER_HORIZON,
+    SERIES,
+    Made,
+    Progress,
+    Ready,
+    composed,
+    made_ready,
 )
-from watervane.engine.lessons import taught
-from watervane.engine.outlook import Scope, needs_trial, settled_and_ready
-from watervane.engine.remarks import assumptions, diagnostics
-from watervane.forecast.milestones import SettledLevels, peak_days
-from watervane.forecast.quantiles import band, date_quantiles, number_quantiles
-from watervane.forecast.risk import daily_risk
+from watervane.engine.outlook import needs_trial
+from watervane.forecast.milestones import SettledLevels
 from watervane.forecast.trial import candidate_days
 from watervane.inference.fitting import Fitted, fit_members
-from watervane.inference.observed import DKH_PER_MEQ
-from watervane.process.calendar import Calendar
 from watervane.process.run import Course, Members, initial_state, simulate
-from watervane.process.state import OUTPUT
-from watervane.process.timeline import Timeline, timeline
-from watervane.records import Forecast, Peak, Reading, Tank
+from watervane.process.timeline import Timeline
+from watervane.records import Forecast, Reading, Tank
 
-DAYS_AFTER_HORIZON = 7  # *settled* looks a week ahead
 FINE_DAYS = 90  # of the past are kept with several stops a day, older ones with one
-MINUTE_D = 1.0 / 1440.0
 FUTURE = 1 << 32  # member numbers of the future's noise
-Progress = Callable[[str, float], None]
 
-SERIES: dict[str, tuple[str, float]] = {
-    "ammonia_mg_n_per_l": ("ammonia_mg_n_per_l", 1.0),
-    "nitrite_mg_n_per_l": ("nitrite_mg_n_per_l", 1.0),
-    "nitrate_mg_n_per_l": ("nitrate_mg_n_per_l", 1.0),
-    "free_ammonia_mg_n_per_l": ("free_ammonia_mg_n_per_l", 1.0),
-    "ph": ("ph", 1.0),
-    "kh_dkh": ("alkalinity_meq_per_l", DKH_PER_MEQ),
-    "oxygen_mg_per_l": ("oxygen_mg_per_l", 1.0),
-    "temperature_c": ("temperature_c", 1.0),
-}
-
-
-@dataclass(frozen=True)
-class Made:
-    """A forecast with what it was made from.
-
-    Parameters
-    ----------
-    forecast
-        As a keeper is told.
-    course
-        What the members' water did.
-    fitted
-        The members.
-    readings
-        That were used.
-    settled_d
-        When each member is settled, infinite where never; ``None`` where the tank is not fed, so
-        that *settled* is read off other runs or not at all. [d]
-    """
-
-    forecast: Forecast
-    course: Course
-    fitted: Fitted
-    readings: tuple[Reading, ...]
-    settled_d: NDArray[np.float64] | None
+__all__ = ["FINE_DAYS", "FUTURE", "SERIES", "Made", "Progress", "foretell", "made", "run_forward"]
 
 
 def foretell(
@@ -161,55 +114,14 @@ def made(
         Moments the series are wanted at besides the usual ones, just before anything
         done at the same moment.
     """
-    if horizon_days < 1:
-        raise ValueError(f"a forecast needs at least one day ahead, not {horizon_days}")
     begun = clock.perf_counter()
-    calendar = Calendar(tank.filled, tank.time_zone)
-    now = present(tank, now or datetime.now(UTC))
-    as_of = moment_of_forecast(tank, as_of, calendar, now)
-    known, feeding = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
-    as_of_d = calendar.days(as_of)
-    scope = Scope(as_of_d, as_of_d + horizon_days, levels or SettledLevels(), threads)
-    today = local_day(calendar, as_of_d)
-    last_day = local_day(calendar, scope.horizon_d) + DAYS_AFTER_HORIZON
-    line = timeline(known, last_day)
-    days = days_of(line, last_day)
-    readings = usable_readings(known, calendar)
-    fitted = _fit(line, readings, members, seed, threads, progress)
-    moments = [calendar.days(at) for at in also_at]
-    course, run = _run_forward(
-        line, fitted, days, (today + 1, last_day), scope, accuracy, progress, moments
+    ready = made_ready(
+        tank, as_of=as_of, horizon_days=horizon_days, threads=threads, levels=levels, now=now
     )
-    outlook = settled_and_ready(line, run, course, days, scope)
-    kept = course.stops_d <= scope.horizon_d + 1e-9
-    forecast = Forecast(
-        tank=tank.name,
-        owner=tank.owner,
-        filled=calendar.moment(0.0),
-        as_of=calendar.moment(as_of_d),
-        horizon_days=horizon_days,
-        seed=seed,
-        ammonia_peak=_peak(course, days, calendar, scope, 0),
-        nitrite_peak=_peak(course, days, calendar, scope, 1),
-        settled=outlook.settled,
-        ready=outlook.ready,
-        times=tuple(calendar.moment(float(t)) for t in course.stops_d[kept]),
-        series={
-            name: band(factor * np.maximum(course.outputs[OUTPUT[output]][kept], 0.0))
-            for name, (output, factor) in SERIES.items()
-        },
-        risk=daily_risk(course, as_of_d, horizon_days),
-        diagnostics=diagnostics(
-            fitted,
-            readings,
-            len(modelled(known.readings)),
-            accuracy,
-            clock.perf_counter() - begun,
-        ),
-        assumptions=assumptions(known, line, feeding),
-        taught=taught(fitted, readings, outlook.settled_d, scope.horizon_d),
-    )
-    return Made(forecast, course, fitted, tuple(readings), outlook.settled_d)
+    fitted = _fit(ready.line, ready.readings, members, seed, threads, progress)
+    moments = [ready.calendar.days(at) for at in also_at]
+    course, run = run_forward(ready, fitted, accuracy, progress, moments)
+    return composed(ready, fitted, course, run, seed=seed, accuracy=accuracy, begun=begun)
 
 
 def _fit(
@@ -225,18 +137,28 @@ def _fit(
     return fit_members(line, readings, count, seed, threads, progress=told)
 
 
-def _run_forward(
-    line: Timeline,
+def run_forward(
+    ready: Ready,
     fitted: Fitted,
-    days: Days,
-    bounds: tuple[int, int],
-    scope: Scope,
     accuracy: str,
     progress: Progress | None,
     moments: Sequence[float],
 ) -> tuple[Course, Members]:
-    """Run the members from filling through past and future."""
-    past_end, last_day = bounds
+    """Run the members from filling through past and future.
+
+    Parameters
+    ----------
+    ready
+        The tank.
+    fitted
+        The members.
+    accuracy, progress
+        See `foretell`.
+    moments
+        Reported besides the usual ones. [d]
+    """
+    line, days, scope = ready.line, ready.days, ready.scope
+    past_end, last_day = ready.today + 1, ready.last_day
     once = fitted.members
     run = replace(once, numbers=once.numbers + FUTURE)
     told = None if progress is None else (lambda share: progress("past", share))
@@ -277,14 +199,3 @@ def _run_forward(
             **future.checkpoints,
         },
     ), run
-
-
-def _peak(course: Course, days: Days, calendar: Calendar, scope: Scope, species: int) -> Peak:
-    """Highest daily mean of ammonia (0) or nitrite (1) from filling to the horizon."""
-    whole = int((days.end_d <= scope.horizon_d + 2.0 * MINUTE_D).sum())
-    day, height = peak_days(course.daily_means[:whole, species])
-    return Peak(
-        date_quantiles(days.middle_d(day), calendar, scope.horizon_d),
-        number_quantiles(height),
-        float(np.isfinite(day).mean()),
-    )
