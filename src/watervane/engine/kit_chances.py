@@ -14,10 +14,13 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from watervane.engine.showable import Showable
+from watervane.inference.fitting import Fitted
 from watervane.inference.observation import Seen, observation_models
 from watervane.inference.observation.intervals import IntervalModel
 from watervane.inference.observation.model import Cell
 from watervane.inference.observation.probe import ProbeModel
+from watervane.inference.priors import prior_whitened
+from watervane.process.calendar import Calendar
 from watervane.process.run import Course
 from watervane.records import Reading, Tank
 
@@ -46,6 +49,33 @@ class Witnesses:
     unknown: Callable[[str], Numbers]
 
 
+def witnesses(course: Course, fitted: Fitted, calendar: Calendar, seed: int) -> Witnesses:
+    """The members of a forecast as witnesses.
+
+    Parameters
+    ----------
+    course
+        What their water did.
+    fitted
+        The members; unknowns of kits that were not read yet are drawn from the prior.
+    calendar
+        Of the tank.
+    seed
+        Of the forecast.
+    """
+    rows = {name: row for row, name in enumerate(fitted.names)}
+
+    def stop_of(reading: Reading) -> int:
+        return int(np.abs(course.stops_d - calendar.days(reading.at)).argmin())
+
+    def unknown(name: str) -> Numbers:
+        if fitted.z is not None and name in rows:
+            return np.asarray(fitted.z[rows[name]])
+        return np.asarray(prior_whitened((name,), fitted.members.numbers, seed)[0])
+
+    return Witnesses(course, stop_of, fitted.members.source, unknown)
+
+
 def kit_chances(
     tank: Tank, used: Sequence[Reading], later: Sequence[Showable], members: Witnesses
 ) -> list[Numbers]:
@@ -68,6 +98,13 @@ def kit_chances(
         For each later reading, shape (values + 1,): the last is the chance of the reading as
         it came. A probe's passing error is taken as forgotten since it was read last.
     """
+    return [each.mean(axis=1) for each in chances_by_member(tank, used, later, members)]
+
+
+def chances_by_member(
+    tank: Tank, used: Sequence[Reading], later: Sequence[Showable], members: Witnesses
+) -> list[Numbers]:
+    """The same by each member, shape (values + 1, members) each; see `kit_chances`."""
     entries, spans = list(used), []
     for one in later:
         told = (one.reading,) if one.series else (*one.instead, one.reading)
@@ -75,7 +112,7 @@ def kit_chances(
         entries += told
     stops = np.array([members.stop_of(r) for r in entries], dtype=np.int64)
     seen = Seen(members.course, stops, members.source)
-    chances = np.zeros(len(entries))
+    chances = np.zeros((len(entries), seen.count))
     of_probes: dict[int, Numbers] = {}
     cells = {span[0]: one.cells for span, one in zip(spans, later, strict=True) if one.series}
     for model in observation_models(tank, entries):
@@ -101,7 +138,7 @@ def _of_steps(model: IntervalModel, used: int, seen: Seen, unknowns: dict[str, N
     prior = [way.chance for way in model.ways]
     weights = _weights(prior, [row[known] for row in rows])
     found = np.sum([w * np.exp(row) for w, row in zip(weights, rows, strict=True)], axis=0)
-    return np.asarray(found.mean(axis=1))
+    return np.asarray(found)
 
 
 def _of_probe(
@@ -129,8 +166,7 @@ def _of_probe(
             factor = ratio if model.unclear[row] else 1.0
             above, below = (ndtr((factor * e - shown[row]) / spread[row]) for e in (high, low))
             inside += weight * (above - below)
-        mixed = (1.0 - model.outlier_chance) * inside + model.outlier_chance * stray
-        found[place] = mixed.mean(axis=1)
+        found[place] = (1.0 - model.outlier_chance) * inside + model.outlier_chance * stray
     return found
 
 

@@ -9,12 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.foretell import Made
-from watervane.engine.kit_chances import Witnesses, kit_chances
+from watervane.engine.kit_chances import kit_chances, witnesses
 from watervane.engine.known import local_day, usable_readings
 from watervane.engine.rivals import rivals
 from watervane.engine.showable import Showable
 from watervane.inference.kits import with_kit_basis
-from watervane.inference.priors import prior_whitened
 from watervane.process.calendar import Calendar
 from watervane.records import OWN, WHOLE_WATER, Reading, Tank
 
@@ -58,8 +57,9 @@ def chances_of(tank: Tank, one: Made, later: Sequence[Showable], seed: int) -> l
     seed
         Of the forecast.
     """
-    witnesses = _witnesses(one, Calendar(tank.filled, tank.time_zone), seed)
-    return kit_chances(tank, one.readings, later, witnesses)
+    calendar = Calendar(tank.filled, tank.time_zone)
+    members = witnesses(one.course, one.fitted, calendar, seed)
+    return kit_chances(tank, one.readings, later, members)
 
 
 def all_chances(
@@ -72,19 +72,3 @@ def all_chances(
         {OWN: chances, **rivals(one.readings, each, calendar)}
         for each, chances in zip(later, own, strict=True)
     ]
-
-
-def _witnesses(one: Made, calendar: Calendar, seed: int) -> Witnesses:
-    stops = one.course.stops_d
-    numbers = one.fitted.members.numbers
-    rows = {name: row for row, name in enumerate(one.fitted.names)}
-
-    def stop_of(reading: Reading) -> int:
-        return int(np.abs(stops - calendar.days(reading.at)).argmin())
-
-    def unknown(name: str) -> Numbers:
-        if one.fitted.z is not None and name in rows:
-            return np.asarray(one.fitted.z[rows[name]])
-        return np.asarray(prior_whitened((name,), numbers, seed)[0])
-
-    return Witnesses(one.course, stop_of, one.fitted.members.source, unknown)

@@ -54,15 +54,30 @@ def daily_risk(course: Course, first_d: float, days: int) -> dict[str, tuple[flo
     days
         How many days of 24 hours to report.
     """
-    result: dict[str, tuple[float, ...]] = {}
-    for level in LEVELS:
-        values: NDArray[np.float64] = course.outputs[OUTPUT[level.output]]
-        passed = values > level.value if level.above else values < level.value
-        chances = []
-        for day in range(days):
-            inside = (course.stops_d >= first_d + day - 1e-9) & (
-                course.stops_d <= first_d + day + 1.0 + 1e-9
-            )
-            chances.append(float(passed[inside].any(axis=0).mean()) if inside.any() else 0.0)
-        result[level.key] = tuple(chances)
-    return result
+    return {
+        level.key: tuple(
+            float(_passed(level, course, first_d + day, first_d + day + 1.0).mean())
+            for day in range(days)
+        )
+        for level in LEVELS
+    }
+
+
+def passed_within(course: Course, first_d: float, last_d: float) -> dict[str, NDArray[np.bool_]]:
+    """Which members pass each level at some time between two moments, shape (members,) each.
+
+    Parameters
+    ----------
+    course
+        With several stops a day.
+    first_d, last_d
+        The moments. [d]
+    """
+    return {level.key: _passed(level, course, first_d, last_d) for level in LEVELS}
+
+
+def _passed(level: Level, course: Course, first_d: float, last_d: float) -> NDArray[np.bool_]:
+    inside = (course.stops_d >= first_d - 1e-9) & (course.stops_d <= last_d + 1e-9)
+    values: NDArray[np.float64] = course.outputs[OUTPUT[level.output]][inside]
+    over: NDArray[np.bool_] = values > level.value if level.above else values < level.value
+    return np.asarray(over.any(axis=0))

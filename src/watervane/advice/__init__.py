@@ -1,0 +1,1 @@
+"""Advice: what would help to know, and to do."""
