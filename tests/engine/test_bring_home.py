@@ -52,6 +52,11 @@ def test_shrimps_are_dripped_over_a_step_of_hardness_that_fish_bear(animal: str,
     assert way in _keys(replace(SHORT, species=animal, gh_dgh=5.0))
 
 
+def test_an_animal_nobody_knows_is_taken_for_a_fish_and_that_is_said() -> None:
+    assert _keys(replace(SHORT, species="snark"))[0] == "bring-unknown-animal"
+    assert "bring-unknown-animal" not in _keys(SHORT)
+
+
 def test_too_little_gas_is_said_before_anything_is_done() -> None:
     keys = _keys(replace(SHORT, count=30, hours=12.0, gas_l=0.3))
     assert keys.index("bring-short-of-oxygen") < keys.index("bring-bag-water-out")

@@ -144,6 +144,8 @@ def _advice(
 ) -> list[Finding]:
     """What to do, in the order of the work."""
     told: list[Finding] = [Finding("bring-look", "info", {})]
+    if animal_form(trip.species).matched == "none":
+        told.insert(0, Finding("bring-unknown-animal", "caution", {"species": trip.species}))
     if chances["short-of-oxygen"] > GRAVE:
         told.append(Finding("bring-short-of-oxygen", "caution", {}))
     told.append(_floating(trip, shop, home))
