@@ -90,6 +90,7 @@ def _foretell(
         accuracy=request.accuracy,
         threads=request.threads,
         progress=progress,
+        question=request.question,
     )
 
 

@@ -13,6 +13,7 @@ from watervane.advice.information import Information
 Numbers = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 TIED = 1.0  # standard errors: closer gains are not told apart, and the earlier test is taken
+AS_GOOD = 0.9  # of the gain of the most telling test: not worth waiting for the rest
 RANGE = (0.1, 0.9)
 
 
@@ -23,7 +24,7 @@ class Choice:
     Parameters
     ----------
     best
-        The earliest of those that cannot be told apart from the most telling one.
+        The earliest of those as good as the most telling one, or not to be told apart from it.
     soonest
         The most telling one of the first moment.
     worth_it
@@ -55,7 +56,8 @@ def choose(moments_d: Sequence[float], found: Information, seed: int) -> Choice:
     near = [
         i
         for i in range(len(bits))
-        if i == most or bits[i] > bits[most] - TIED * found.error_between(i, most)
+        if bits[i] >= AS_GOOD * bits[most]
+        or bits[i] > bits[most] - TIED * found.error_between(i, most)
     ]
     best = min(near, key=lambda i: (moments[i], -bits[i]))
     first = np.flatnonzero(moments == moments.min())

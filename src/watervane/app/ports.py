@@ -37,7 +37,8 @@ class Request:
     """What is asked of a forecast.
 
     ``as_of`` without a clock time means the end of that day; ``None`` leaves it to
-    the engine. ``accuracy`` is ``printed`` or ``sampling``.
+    the engine. ``accuracy`` is ``printed`` or ``sampling``. ``question`` is what the next test
+    should tell of, ``settled`` or ``danger``; ``None`` leaves it to the engine.
     """
 
     as_of: date | datetime | None = None
@@ -46,6 +47,7 @@ class Request:
     seed: int = 1
     accuracy: str = "printed"
     threads: int = 2
+    question: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

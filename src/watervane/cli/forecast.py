@@ -29,6 +29,7 @@ class Wanted:
     members: int
     threads: int
     basis: str
+    question: str | None = None
 
 
 def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
@@ -40,6 +41,7 @@ def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
         members=wanted.members,
         seed=wanted.seed,
         threads=wanted.threads,
+        question=wanted.question,
     )
     with shown_progress(silent=wanted.as_json) as progress:
         foretold = foretell(Person(), file, request, ports, progress)

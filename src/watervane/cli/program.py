@@ -35,6 +35,13 @@ class Basis(StrEnum):
     ion = "ion"
 
 
+class Question(StrEnum):
+    """What the next test should tell of."""
+
+    settled = "settled"
+    danger = "danger"
+
+
 class Gas(StrEnum):
     """What fills a bag above the water."""
 
@@ -108,6 +115,13 @@ def forecast_command(
     members: Members = 1000,
     threads: Threads = 2,
     basis: Printed = Basis.usual,
+    question: Annotated[
+        Question | None,
+        typer.Option(
+            help="What the next test should tell of. Left out: settled, while that is open.",
+            case_sensitive=False,
+        ),
+    ] = None,
 ) -> None:
     """Foretell the water, and when the tank is settled."""
 
@@ -123,6 +137,7 @@ def forecast_command(
             members,
             threads,
             basis.value,
+            None if question is None else question.value,
         )
         return run_forecast(file, wanted, context.obj())
 

@@ -21,7 +21,7 @@ from watervane.engine.known import (
     usable_readings,
 )
 from watervane.engine.lessons import taught
-from watervane.engine.outlook import Scope, settled_and_ready
+from watervane.engine.outlook import MemberDates, Scope, settled_and_ready
 from watervane.engine.remarks import assumptions, diagnostics
 from watervane.forecast.milestones import SettledLevels, peak_days
 from watervane.forecast.quantiles import band, date_quantiles, number_quantiles
@@ -67,6 +67,10 @@ class Made:
     settled_d
         When each member is settled, infinite where never; ``None`` where the tank is not fed, so
         that *settled* is read off other runs or not at all. [d]
+    ready
+        The tank.
+    dates
+        When members are settled, read off other runs or not.
     """
 
     forecast: Forecast
@@ -74,6 +78,8 @@ class Made:
     fitted: Fitted
     readings: tuple[Reading, ...]
     settled_d: NDArray[np.float64] | None
+    ready: Ready
+    dates: MemberDates | None
 
 
 @dataclass(frozen=True)
@@ -219,7 +225,7 @@ def composed(
         assumptions=assumptions(ready.known, ready.line, ready.feeding),
         taught=taught(fitted, ready.readings, outlook.settled_d, scope.horizon_d),
     )
-    return Made(forecast, course, fitted, ready.readings, outlook.settled_d)
+    return Made(forecast, course, fitted, ready.readings, outlook.settled_d, ready, outlook.dates)
 
 
 def _peak(course: Course, days: Days, calendar: Calendar, scope: Scope, species: int) -> Peak:

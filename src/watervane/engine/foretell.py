@@ -18,6 +18,7 @@ from watervane.engine.composed import (
     composed,
     made_ready,
 )
+from watervane.engine.next_test import next_test
 from watervane.engine.outlook import needs_trial
 from watervane.forecast.milestones import SettledLevels
 from watervane.forecast.trial import candidate_days
@@ -44,6 +45,7 @@ def foretell(
     levels: SettledLevels | None = None,
     now: datetime | None = None,
     progress: Progress | None = None,
+    question: str | None = None,
 ) -> Forecast:
     """Forecast one tank's water from filling to a horizon.
 
@@ -70,13 +72,16 @@ def foretell(
         The present, for telling plans from log entries.
     progress
         Called with a stage's key and the share done of it.
+    question
+        About which the most telling test is looked for: ``settled`` or ``danger``; left out, the
+        first of them as long as it is open.
 
     Raises
     ------
     ValueError
         If the moment lies before the filling, or the horizon is not ahead.
     """
-    return made(
+    one = made(
         tank,
         as_of=as_of,
         horizon_days=horizon_days,
@@ -87,7 +92,8 @@ def foretell(
         levels=levels,
         now=now,
         progress=progress,
-    ).forecast
+    )
+    return replace(one.forecast, next_test=next_test(one, question))
 
 
 def made(

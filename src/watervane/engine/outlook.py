@@ -43,6 +43,25 @@ class Scope:
 
 
 @dataclass(frozen=True)
+class MemberDates:
+    """When members are settled.
+
+    Parameters
+    ----------
+    members
+        Which of all members these are.
+    moments_d
+        When each is settled, infinite where never. [d]
+    spared
+        Members that have nothing to wait for.
+    """
+
+    members: NDArray[np.int64]
+    moments_d: NDArray[np.float64]
+    spared: NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
 class Outlook:
     """The two milestones that look at colonies.
 
@@ -53,11 +72,15 @@ class Outlook:
     settled_d
         When each member is settled, infinite where never; ``None`` where the course does not
         tell. [d]
+    dates
+        The same of as many members as were tried, with those that have nothing to wait for;
+        ``None`` where there is no date to foretell.
     """
 
     settled: Milestone
     ready: Milestone
     settled_d: NDArray[np.float64] | None = None
+    dates: MemberDates | None = None
 
 
 def food_is_planned(line: Timeline, as_of_d: float) -> bool:
@@ -86,14 +109,15 @@ def settled_and_ready(
     able = _able_days(line, members, course, days, scope)
     ready = _ready(line, days, able, scope)
     if needs_trial(line, scope.as_of_d):
-        return Outlook(_tried(line, members, course, days, read, able, scope), ready)
-    settled, moments_d = _read_off(line, days, read, scope)
-    return Outlook(settled, ready, moments_d)
+        settled, dates = _tried(line, members, course, days, read, able, scope)
+        return Outlook(settled, ready, None, dates)
+    settled, dates = _read_off(line, days, read, scope)
+    return Outlook(settled, ready, None if dates is None else dates.moments_d, dates)
 
 
 def _read_off(
     line: Timeline, days: Days, read: DailyReadings, scope: Scope
-) -> tuple[Milestone, NDArray[np.float64] | None]:
+) -> tuple[Milestone, MemberDates | None]:
     """*Settled* of a tank that is fed, or was."""
     found = settled_days(read, scope.levels)
     within = int((days.read_d <= scope.horizon_d).sum())
@@ -101,7 +125,7 @@ def _read_off(
     moments = days.reading_d(found.day)
     milestone = _milestone(line, moments, found.not_needed, causes, scope)
     if food_is_planned(line, scope.as_of_d) or milestone.status in ("reached", "not needed"):
-        return milestone, moments
+        return milestone, MemberDates(np.arange(len(moments)), moments, found.not_needed)
     return _no_food(), None
 
 
@@ -148,11 +172,11 @@ def _tried(
     read: DailyReadings,
     able: NDArray[np.float64],
     scope: Scope,
-) -> Milestone:
+) -> tuple[Milestone, MemberDates | None]:
     """Feed a sample of the members normally from each candidate day."""
     food = line.tank.normal_food_g_per_d
     if food is None:
-        return _no_food()
+        return _no_food(), None
     count = min(TRIAL_MEMBERS, len(members))
     some = np.linspace(0, len(members) - 1, count).astype(np.int64)
     seen = read.of_members(some)
@@ -176,7 +200,8 @@ def _tried(
     not_needed = ~over.any(axis=0) & np.isfinite(able[some])
     within = int((days.read_d <= scope.horizon_d).sum())
     spent = stall_causes(seen.until(within), scope.levels)["buffering-spent"]
-    return _milestone(line, moments, not_needed, {"buffering-spent": spent}, scope)
+    milestone = _milestone(line, moments, not_needed, {"buffering-spent": spent}, scope)
+    return milestone, MemberDates(some, moments, not_needed)
 
 
 def _able_days(

@@ -15,10 +15,12 @@ from watervane.records import (
     Finding,
     Forecast,
     Milestone,
+    NextTest,
     NumberQuantiles,
     Peak,
     Span,
     Taught,
+    TellingTest,
 )
 
 FORECAST_FORMAT = "watervane-forecast/1"
@@ -57,6 +59,7 @@ def forecast_document(forecast: Forecast) -> dict[str, Any]:
         "risk": {limit: [_number(p) for p in days] for limit, days in forecast.risk.items()},
         "assumptions": [_finding(finding) for finding in forecast.assumptions],
         "taught": _taught(forecast.taught),
+        "next_test": _next_test(forecast.next_test),
         "diagnostics": _diagnostics(forecast),
     }
 
@@ -114,6 +117,34 @@ def _taught(taught: Taught | None) -> dict[str, Any] | None:
             {"unknown": one.name, "weight": _number(one.weight)} for one in taught.still_open
         ],
         "most_moving_reading": moved,
+    }
+
+
+def _next_test(told: NextTest | None) -> dict[str, Any] | None:
+    if told is None:
+        return None
+    return {
+        "question": told.question,
+        "limit": told.limit,
+        "open_bits": _number(told.open_bits),
+        "chance_bits": _number(told.chance_bits),
+        "best": None if told.best is None else _test(told.best),
+        "soonest": None if told.soonest is None else _test(told.soonest),
+        "ranked": [_test(one) for one in told.ranked],
+        "range_now_days": _number(told.range_now_days),
+        "range_after_days": _number(told.range_after_days),
+        "wrong_now": _number(told.wrong_now),
+        "wrong_after": _number(told.wrong_after),
+    }
+
+
+def _test(one: TellingTest) -> dict[str, Any]:
+    return {
+        "at": _moment(one.at),
+        "quantity": one.quantity,
+        "kit": one.kit,
+        "gain_bits": _number(one.gain_bits),
+        "gain_error_bits": _number(one.gain_error_bits),
     }
 
 

@@ -32,6 +32,7 @@ from watervane.records.forecasts import (
     Peak,
 )
 from watervane.records.levels import SettledLevels
+from watervane.records.next_test import NextTest, TellingTest
 from watervane.records.people import Person
 from watervane.records.plans import plans_begin
 from watervane.records.readings import (
@@ -116,6 +117,7 @@ __all__ = [
     "Mishap",
     "Moment",
     "Moved",
+    "NextTest",
     "Note",
     "NumberQuantiles",
     "Outage",
@@ -136,6 +138,7 @@ __all__ = [
     "StillOpen",
     "Tank",
     "Taught",
+    "TellingTest",
     "TopOff",
     "Treatment",
     "Trip",

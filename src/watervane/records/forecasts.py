@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from watervane.records.findings import Finding
+from watervane.records.next_test import NextTest
 from watervane.records.taught import Taught
 
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.95)
@@ -113,3 +114,4 @@ class Forecast:
     diagnostics: Diagnostics
     assumptions: tuple[Finding, ...] = ()
     taught: Taught | None = None
+    next_test: NextTest | None = None

@@ -15,6 +15,7 @@ from watervane.wording.milestones import (
     nearest_index,
     peak_sentences,
 )
+from watervane.wording.next_test import next_test_sentences
 from watervane.wording.risks import risk_sentences
 from watervane.wording.shown import shown_series, shown_species
 from watervane.wording.templates import finding_text, phrase
@@ -56,7 +57,7 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
         paragraphs.insert(0, health)  # a warning the reader must not have to look for
     else:
         paragraphs.append(health)
-    paragraphs.append(lesson_sentences(forecast))
+    paragraphs += [lesson_sentences(forecast), next_test_sentences(forecast)]
     return [" ".join(part for part in paragraph if part) for paragraph in paragraphs if paragraph]
 
 
