@@ -127,3 +127,16 @@ def test_a_date_without_a_zone_is_a_programming_error() -> None:
     bad = dataclasses.replace(forecast(), as_of=datetime(2026, 3, 1))
     with pytest.raises(ValueError, match="zone"):
         forecast_document(bad)
+
+
+def test_the_next_test_stands_in_the_document() -> None:
+    test = r.TellingTest(START + timedelta(days=3), "nitrite", "drop", 0.4, 0.03)
+    told = r.NextTest("settled", None, 2.1, 0.05, best=test, ranked=(test,), range_now_days=9.0)
+    document = json.loads(dumps(forecast_document(replace(forecast(), next_test=told))))
+    found = document["next_test"]
+    assert found["question"] == "settled"
+    assert found["best"] == found["ranked"][0]
+    assert found["best"]["at"] == "2026-03-31T12:00:00+01:00"
+    assert (found["best"]["gain_bits"], found["range_now_days"]) == (0.4, 9.0)
+    assert found["soonest"] is None
+    assert json.loads(dumps(forecast_document(forecast())))["next_test"] is None

@@ -50,6 +50,8 @@ def test_a_gain_that_does_not_show_in_days_is_not_sold_as_one() -> None:
 def test_the_best_of_the_first_evening_and_how_much_of_the_gain_it_has() -> None:
     told = replace(ABOUT, best=one(6), soonest=one(0, "ammonia", bits=0.19))
     assert "Of the tests today, ammonia would tell most, about 50 % as much." in said(told)
+    little = replace(told, soonest=one(0, "ammonia", bits=0.04))
+    assert "Of the tests" not in said(little)
 
 
 def test_the_kit_is_named_only_where_another_tests_the_same() -> None:

@@ -7,6 +7,7 @@ from watervane.wording.dates import days_between, weekday_date
 from watervane.wording.risks import watched
 from watervane.wording.templates import phrase
 
+WORTH_TELLING = 0.25  # of the best test's gain, for one that can be taken sooner
 _NAMES = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "carbon dioxide"}
 
 
@@ -24,8 +25,9 @@ def next_test_sentences(forecast: Forecast) -> list[str]:
         level = watched(told.limit or "")
         words["level"] = "" if level is None else level.text
     sentences = [phrase(f"next-test-{told.question}", **words), *_effect(told)]
-    if told.soonest is not None:
-        percent = max(round(10.0 * told.soonest.gain_bits / told.best.gain_bits) * 10, 5)
+    share = 0.0 if told.soonest is None else told.soonest.gain_bits / told.best.gain_bits
+    if told.soonest is not None and share >= WORTH_TELLING:
+        percent = round(10.0 * share) * 10
         when = _when(told.soonest, forecast)
         name = _named(told.soonest, told)
         sentences.append(phrase("next-test-soonest", when=when, test=name, percent=percent))
