@@ -6,6 +6,12 @@ from watervane.reference._sourced import (
     sourced,
     sourced_functions,
 )
+from watervane.reference.animal_limits import (
+    AnimalValue,
+    Needs,
+    animal_needs,
+    animal_values,
+)
 from watervane.reference.animals import (
     Animal,
     BodyForm,
@@ -30,8 +36,10 @@ from watervane.reference.tables import TABLES, Row, load_table, value
 __all__ = [
     "TABLES",
     "Animal",
+    "AnimalValue",
     "BodyForm",
     "Citation",
+    "Needs",
     "Row",
     "Source",
     "SourcedFunction",
@@ -39,6 +47,8 @@ __all__ = [
     "TableError",
     "UnknownNameError",
     "animal_form",
+    "animal_needs",
+    "animal_values",
     "bed_row",
     "body_form",
     "body_forms",

@@ -24,6 +24,7 @@ TABLES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "foods": ("name",),
         "body_forms": ("form",),
         "animals": ("name", "aliases", "form"),
+        "limits": ("group", "tier", "side", "exposure_hours"),
         "events": (),
         "observation": (),
         "conversions": (),

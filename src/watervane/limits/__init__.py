@@ -1,0 +1,28 @@
+"""What harms whom at which level, how fast, and who says so: pure functions of waters."""
+
+from watervane.limits.ammonia import (
+    acute_criterion_epa2013,
+    acute_criterion_trout_epa2013,
+    chronic_criterion_epa2013,
+)
+from watervane.limits.exposure import largest_change, mean_over
+from watervane.limits.limit import SUBJECTS, TIERS, Limit
+from watervane.limits.present import limit_keys, limits_for
+from watervane.limits.strictest import Judged, judge
+from watervane.limits.water import Water
+
+__all__ = [
+    "SUBJECTS",
+    "TIERS",
+    "Judged",
+    "Limit",
+    "Water",
+    "acute_criterion_epa2013",
+    "acute_criterion_trout_epa2013",
+    "chronic_criterion_epa2013",
+    "judge",
+    "largest_change",
+    "limit_keys",
+    "limits_for",
+    "mean_over",
+]

@@ -1,0 +1,81 @@
+"""Hold waters against all limits: tier by tier, subject by subject, the strictest counts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from watervane.limits.exposure import mean_over
+from watervane.limits.limit import Limit
+from watervane.limits.water import Array, Water
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One tier of one subject in all members' waters.
+
+    ``ratio`` is over 1 where the strictest limit is passed; ``leading`` is the place in
+    ``limits`` of the one that is strictest there. Both have the shape of the water.
+    """
+
+    tier: str
+    subject: str
+    limits: tuple[Limit, ...]
+    ratio: Array
+    leading: NDArray[np.intp]
+
+    @property
+    def passed(self) -> NDArray[np.bool_]:
+        """Where the strictest limit is passed."""
+        return np.asarray(self.ratio > 1.0)
+
+    @property
+    def leader(self) -> Limit:
+        """The limit that most often is the strictest: where passed if it is anywhere."""
+        passed = self.passed
+        places = self.leading[passed] if passed.any() else self.leading.ravel()
+        return self.limits[int(np.bincount(places, minlength=len(self.limits)).argmax())]
+
+
+def judge(
+    limits: Sequence[Limit], water: Water, times_d: ArrayLike | None = None
+) -> Mapping[tuple[str, str], Judged]:
+    """Each tier of each subject the water tells of; tiers are never put together.
+
+    Parameters
+    ----------
+    limits : sequence of Limit
+        Of the animals present, see `limits_for`.
+    water : Water
+    times_d : array, shape (stops,), optional
+        Moments of a course whose waters have the shape (stops, ...), or are plain numbers: each
+        limit is then held against the mean over its own exposure, see `mean_over`. Without it
+        every limit is held against the water as it is. [d]
+
+    Returns
+    -------
+    mapping of (tier, subject) to Judged
+    """
+    grouped: dict[tuple[str, str], list[tuple[Limit, Array]]] = {}
+    for limit in limits:
+        ratio = limit.ratio(water)
+        if ratio is None:
+            continue
+        if times_d is not None and ratio.ndim > 0:  # a plain number holds all the time
+            ratio = mean_over(times_d, ratio, limit.exposure_hours)
+        grouped.setdefault((limit.tier, limit.subject), []).append((limit, ratio))
+    return {key: _judged(*key, found) for key, found in grouped.items()}
+
+
+def _judged(tier: str, subject: str, found: Sequence[tuple[Limit, Array]]) -> Judged:
+    ratios = np.stack(np.broadcast_arrays(*(ratio for _, ratio in found)))
+    return Judged(
+        tier,
+        subject,
+        tuple(limit for limit, _ in found),
+        ratios.max(axis=0),
+        np.asarray(ratios.argmax(axis=0)),
+    )

@@ -1,0 +1,162 @@
+"""What water each kind of animal wants, and how much ammonia and nitrite its kind bears.
+
+Every range was written down twice without looking back. What both passes call good is its
+comfort; what either calls good is its widest range; the two passes stand in the row's note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+from watervane.reference.animals import animal_form
+from watervane.reference.sources import TableError, package_text
+from watervane.reference.tables import check_origin, number_in, read_records
+
+_FILE = "animal_limits.csv"
+_COLUMNS = (
+    *("name", "quantity", "low", "high", "widest_low", "widest_high"),
+    *("unit", "group", "source", "where", "quality", "note"),
+)
+_NUMBERS = ("low", "high", "widest_low", "widest_high")
+RANGES = ("temperature", "ph", "hardness")
+MEASURED = ("measured temperature", "measured ph")
+GROUPS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        # from the most sensitive fish to the least; the rest are no fish
+        "ammonia group": (
+            *("sensitive", "ordinary", "hardy"),
+            *("crustacean", "mollusc", "amphibian"),
+        ),
+        "nitrite group": (
+            *("very sensitive", "sensitive", "tolerant"),
+            *("crustacean", "mollusc"),
+        ),
+    }
+)
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class AnimalValue:
+    """One value of one kind of animal: a range, or a group it belongs to.
+
+    ``low`` and ``high`` bound what suits it, ``widest_low`` and ``widest_high`` what either
+    pass allowed; of a measured limit only the sides that were measured are there.
+    """
+
+    name: str
+    quantity: str
+    unit: str
+    group: str
+    source: str
+    where: str
+    quality: str
+    note: str
+    line: int
+    low: float | None
+    high: float | None
+    widest_low: float | None
+    widest_high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """What is known of one animal's needs, by quantity.
+
+    ``asked`` is the name that was asked for, ``name`` the table's, ``matched`` how it was found;
+    with ``none`` nothing is known and ``values`` is empty.
+    """
+
+    asked: str
+    name: str
+    matched: str
+    values: Mapping[str, AnimalValue]
+
+    def group(self, quantity: str) -> str:
+        """The group of ``ammonia group`` or ``nitrite group``; ``unknown`` where none is known."""
+        found = self.values.get(quantity)
+        return found.group if found else UNKNOWN
+
+
+def animal_needs(name: str) -> Needs:
+    """The needs of the animal behind a name keepers write.
+
+    Never fails: a name no table knows has no values, and counts as the most sensitive of all.
+    """
+    animal = animal_form(name)
+    values = _needs_by_name().get(animal.name, {}) if animal.matched != "none" else {}
+    return Needs(name, animal.name, animal.matched, MappingProxyType(values))
+
+
+@cache
+def animal_values() -> tuple[AnimalValue, ...]:
+    """Every row of the table, in its order."""
+    return tuple(read_animal_values(package_text(_FILE), _FILE))
+
+
+@cache
+def _needs_by_name() -> dict[str, dict[str, AnimalValue]]:
+    found: dict[str, dict[str, AnimalValue]] = {}
+    for row in animal_values():
+        found.setdefault(row.name, {})[row.quantity] = row
+    return found
+
+
+def read_animal_values(text: str, file: str) -> Iterator[AnimalValue]:
+    """Read and validate the table.
+
+    Raises
+    ------
+    TableError
+        Names the file and line of a strange animal, quantity, group, source or quality, of a
+        range that is none, and of a row that comes twice.
+    """
+    seen: set[tuple[str, str]] = set()
+    for line, record in read_records(text, file, _COLUMNS):
+        place = f"{file}:{line}"
+        if animal_form(record["name"]).name != record["name"]:
+            raise TableError(f"{place}: '{record['name']}' is not in animals.csv")
+        check_origin(record["source"], record["quality"], place)
+        if not record["unit"]:
+            raise TableError(f"{place}: no unit")
+        key = (record["name"], record["quantity"])
+        if key in seen:
+            raise TableError(f"{place}: {key[1]} of {key[0]} comes twice")
+        seen.add(key)
+        yield _value(record, line, place)
+
+
+def _value(record: Mapping[str, str], line: int, place: str) -> AnimalValue:
+    quantity = record["quantity"]
+    found = {c: number_in(record, c, place) if record[c] else None for c in _NUMBERS}
+    if quantity in GROUPS:
+        if record["group"] not in GROUPS[quantity]:
+            raise TableError(f"{place}: '{record['group']}' is no {quantity}")
+    elif quantity in RANGES:
+        ends = [found[c] for c in ("widest_low", "low", "high", "widest_high")]
+        told = [end for end in ends if end is not None]
+        if len(told) < len(ends) or told != sorted(told) or not told[1] < told[2]:
+            raise TableError(f"{place}: a range goes up from widest_low to widest_high")
+    elif quantity in MEASURED:
+        if found["low"] is None and found["high"] is None:
+            raise TableError(f"{place}: a measured limit has a low or a high end")
+    else:
+        raise TableError(f"{place}: '{quantity}' is no quantity of this table")
+    return AnimalValue(
+        record["name"],
+        quantity,
+        record["unit"],
+        record["group"],
+        record["source"],
+        record["where"],
+        record["quality"],
+        record["note"],
+        line,
+        found["low"],
+        found["high"],
+        found["widest_low"],
+        found["widest_high"],
+    )

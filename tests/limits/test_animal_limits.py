@@ -1,0 +1,92 @@
+"""The table of animals: whole, sensible, and refused by line where it is not."""
+
+from __future__ import annotations
+
+import pytest
+
+from watervane.reference import TableError, animal_needs, animal_values, load_table, source
+from watervane.reference.animal_limits import GROUPS, RANGES, read_animal_values
+
+HEADER = "name,quantity,low,high,widest_low,widest_high,unit,group,source,where,quality,note"
+GOOD = "Danio rerio,temperature,18,27,18,28,degC,,zoology_memory,,from memory,"
+KEEPABLE = {"temperature": (4.0, 34.0), "ph": (4.0, 9.0), "hardness": (0.0, 32.0)}
+
+
+def test_every_animal_of_the_tables_has_every_range_and_group() -> None:
+    names = {row.extra["name"] for row in load_table("animals")}
+    assert len(names) == 45
+    for name in names:
+        needs = animal_needs(name)
+        assert needs.matched == "name"
+        assert set(needs.values) >= {*RANGES, *GROUPS}, name
+
+
+def test_ranges_are_of_waters_animals_live_in_and_leave_room() -> None:
+    for row in animal_values():
+        if row.quantity in RANGES:
+            lowest, highest = KEEPABLE[row.quantity]
+            assert row.low is not None
+            assert row.high is not None
+            assert row.widest_low is not None
+            assert row.widest_high is not None
+            assert lowest <= row.widest_low <= row.low, row
+            assert row.high <= row.widest_high <= highest, row
+            room = {"temperature": 3.0, "ph": 1.0, "hardness": 4.0}[row.quantity]
+            assert row.high - row.low >= room, row
+        assert source(row.source)
+
+
+def test_what_two_passes_did_not_agree_on_is_told_in_the_row() -> None:
+    """Where the widest range is wider than comfort, both passes stand beside it."""
+    differed = 0
+    for row in animal_values():
+        if row.quantity not in RANGES:
+            continue
+        ends = (row.widest_low, row.low, row.high, row.widest_high)
+        apart = ends[0] != ends[1] or ends[2] != ends[3]
+        differed += apart
+        assert apart == row.note.startswith("passes:"), row
+        for end in ends:
+            assert not apart or f"{end:g}" in row.note
+    assert differed > 50, "two passes that never differ were one"
+
+
+def test_what_is_not_from_memory_was_measured() -> None:
+    for row in animal_values():
+        assert (row.source == "zoology_memory") == (row.quality == "from memory"), row
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        (GOOD.replace("Danio rerio", "Danio nobody"), "t.csv:2: 'Danio nobody' is not in"),
+        (GOOD.replace("temperature", "mood"), "t.csv:2: 'mood' is no quantity"),
+        (GOOD.replace("18,27", "27,18"), "t.csv:2: a range goes up"),
+        (GOOD.replace("18,27", "18,"), "t.csv:2: a range goes up"),
+        (GOOD.replace("degC", ""), "t.csv:2: no unit"),
+        (GOOD.replace("zoology_memory", "hearsay"), "t.csv:2: source 'hearsay'"),
+        (f"{GOOD}\n{GOOD}", "t.csv:3: temperature of Danio rerio comes twice"),
+        (
+            "Danio rerio,nitrite group,,,,,-,brave,zoology_memory,,from memory,",
+            "t.csv:2: 'brave' is no nitrite group",
+        ),
+        (
+            "Danio rerio,measured ph,,,,,1,,zoology_memory,,from memory,",
+            "t.csv:2: a measured limit",
+        ),
+    ],
+)
+def test_a_wrong_row_is_refused_with_its_line(line: str, message: str) -> None:
+    with pytest.raises(TableError) as caught:
+        list(read_animal_values(f"{HEADER}\n{line}\n", "t.csv"))
+    assert str(caught.value).startswith(message)
+
+
+def test_a_good_row_is_read() -> None:
+    assert len(list(read_animal_values(f"{HEADER}\n{GOOD}\n", "t.csv"))) == 1
+
+
+def test_a_stranger_has_no_values() -> None:
+    needs = animal_needs("glimmerfish")
+    assert (needs.matched, dict(needs.values)) == ("none", {})
+    assert needs.group("ammonia group") == "unknown"
