@@ -79,14 +79,14 @@ def test_weights_are_those_of_the_new_readings(before: Carried) -> None:
     expected = np.exp(each[len(OLD) :].sum(axis=0))
     assert np.exp(weighed.log_weights) == pytest.approx(expected / expected.sum())
     assert weighed.usable
-    drawn = going_on.provisional()
+    drawn = going_on.provisional().fitted
     assert len(drawn.members) == MEMBERS
     assert drawn.effective <= weighed.effective + 1e-9
 
 
 def test_carried_on_and_from_scratch_agree(before: Carried) -> None:
     readings = (*OLD, *NEW)
-    one = Assimilation(line_of(), readings, before, 2, 2).rejuvenated(EFFORT)
+    one = Assimilation(line_of(), readings, before, 2, 2).rejuvenated(EFFORT).fitted
     two = fit_members(line_of(), readings, MEMBERS, 3, 2, effort=EFFORT)
     assert one.names == two.names
     assert one.z is not None
@@ -106,9 +106,42 @@ def test_an_edited_past_is_noticed(before: Carried) -> None:
     changed = (reading(3, 0.5), *OLD[1:], *NEW)
     with pytest.raises(ChangedPastError):
         Assimilation(line_of(changed), changed, before, 2, 2)
-    late = (*OLD, replace(NEW[0], at=OLD[-1].at + timedelta(hours=1)))
     with pytest.raises(ChangedPastError):
-        Assimilation(line_of(late), late, before, 2, 2)
+        Assimilation(line_of(OLD[1:]), OLD[1:], before, 2, 2)
+
+
+@pytest.mark.parametrize("hours", [1, -30])
+def test_a_reading_of_the_same_day_or_written_down_late_is_weighed_as_any(
+    before: Carried, hours: int
+) -> None:
+    more = replace(NEW[1], at=OLD[-1].at + timedelta(hours=hours))
+    readings = tuple(sorted((*OLD, more), key=lambda r: r.at))
+    going_on = Assimilation(line_of(readings), readings, before, 2, 2)
+    whole = going_on.target.evaluate(going_on.z)
+    each = np.asarray(whole.kept["each"])
+    place = readings.index(more)
+    assert going_on.found.log_likelihood == pytest.approx(whole.log_likelihood, rel=1e-12)
+    expected = np.exp(each[place])
+    weights = np.exp(going_on.reweighted().log_weights)
+    assert weights == pytest.approx(expected / expected.sum())
+
+
+def test_members_taken_in_go_on_as_if_they_had_been_fitted(before: Carried) -> None:
+    taken = Assimilation(line_of(), (*OLD, *NEW), before, 2, 2).provisional()
+    again = carried(line_of(), (*OLD, *NEW), taken.fitted, 2)
+    assert again.names == taken.carried.names
+    assert np.array_equal(again.looks, taken.carried.looks)
+    assert again.log_likelihood == pytest.approx(taken.carried.log_likelihood, rel=1e-12)
+    assert again.digest == taken.carried.digest
+    for one, other in zip(again.state, taken.carried.state, strict=True):
+        assert np.array_equal(np.asarray(one), np.asarray(other))
+
+
+def test_without_a_new_reading_members_are_only_moved(before: Carried) -> None:
+    moved = Assimilation(line_of(OLD), OLD, before, 2, 2).rejuvenated(Effort(most_at_end=1))
+    assert moved.carried.digest == before.digest
+    assert not np.array_equal(moved.carried.z, before.z)
+    assert moved.fitted.effective >= before.effective
 
 
 def test_a_later_event_is_no_edit_of_the_past(before: Carried) -> None:

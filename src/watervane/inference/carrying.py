@@ -1,30 +1,35 @@
 """New readings without starting over: members are carried on from where they were.
 
-A new reading only costs its new days: the members go on from their state after the last
-reading, the new readings weigh them (at once, and provisionally), then the new readings'
-likelihood is tempered and the members are moved by all readings (`rejuvenated`). An edited
-past changes the digest, and everything starts anew.
+A new reading only costs its new days: the members go on from their state at the start of the
+day of the last reading, the new readings weigh them (at once, and provisionally), then the new
+readings' likelihood is tempered and the members are moved by all readings (`rejuvenated`). An
+edited past changes the digest, and everything starts anew.
 """
 
 from __future__ import annotations
 
-import hashlib
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.inference.anchored_target import since, target_of
+from watervane.inference.anchors import (
+    Anchor,
+    packed_state,
+    past_digest,
+    reading_key,
+    unpacked_state,
+)
 from watervane.inference.fitting import QUICK, Fitted
 from watervane.inference.priors import prior_whitened
-from watervane.inference.reading_look import ReadingLook
 from watervane.inference.tank_target import TankTarget
 from watervane.inference.target import Evaluated, Info, Population
 from watervane.inference.tempered import Effort, sample
 from watervane.inference.weighting import effective_members, resample
 from watervane.process.noise import keyed_uniform
-from watervane.process.run import initial_state, simulate
+from watervane.process.run import Members, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
@@ -50,17 +55,23 @@ class Carried:
     look_keys
         Output and moment of each look.
     log_likelihood
-        Of all readings so far, shape (members,).
+        Of all readings so far (since the anchor), shape (members,).
     state
-        At the start of the day after the last reading's.
-    last_day
+        At the start of ``day``.
+    day
         Local day of the last reading.
-    readings
-        How many were used.
+    reading_keys
+        The readings used (since the anchor); see `reading_key`.
+    until_d
+        Moment of the last of them. [d]
     effective
         Members drawn independently that would tell as much.
     digest
         Of everything that led here; see `past_digest`.
+    seed
+        Of the noise after the last reading.
+    anchor
+        In place of all history before it.
     """
 
     names: tuple[str, ...]
@@ -69,10 +80,34 @@ class Carried:
     look_keys: tuple[tuple[int, float], ...]
     log_likelihood: Numbers
     state: TankState
-    last_day: int
-    readings: int
+    day: int
+    reading_keys: tuple[str, ...]
+    until_d: float
     effective: float
     digest: str
+    seed: int
+    anchor: Anchor | None = None
+
+    def __len__(self) -> int:
+        return len(self.log_likelihood)
+
+    def used(self, line: Timeline, readings: Sequence[Reading]) -> list[Reading]:
+        """Those of some readings that led here: used, or before the anchor.
+
+        Raises
+        ------
+        ChangedPastError
+            If one is missing, or anything else before the last of them was edited.
+        """
+        begin = 0.0 if self.anchor is None else line.calendar.bounds_d(self.anchor.day)[0]
+        keys = set(self.reading_keys)
+        days = [line.calendar.days(r.at) for r in readings]
+        before = [r for r, d in zip(readings, days, strict=True) if self.anchor and d < begin]
+        inside = [r for r in since(line, readings, self.anchor) if reading_key(r) in keys]
+        old = [*before, *inside]
+        if len(inside) != len(keys) or past_digest(line, old, self.until_d) != self.digest:
+            raise ChangedPastError("the log before the last reading was edited: fit it anew")
+        return old
 
 
 @dataclass(frozen=True)
@@ -99,19 +134,29 @@ class Reweighted:
         return self.effective >= LEAST_FOR_FORECAST
 
 
-def past_digest(line: Timeline, readings: Sequence[Reading], last_day: int) -> str:
-    """Fingerprint of a tank, its actions and readings up to the end of a day."""
-    end = line.calendar.bounds_d(last_day)[1]
-    parts = [repr(sorted(line.geometry.items())), repr(line.tank.source_water)]
-    parts += [repr((a.at_d, sorted(a.scalars.items()))) for a in line.actions if a.at_d < end]
-    parts += [repr((r.at, r.quantity, r.kit, r.value)) for r in readings]
-    parts += [repr(o) for o in line.outages if o[0] < end]
-    parts += [repr(c) for c in line.changes if c[0] < end]
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+@dataclass(frozen=True)
+class Taken:
+    """New readings taken in: members for a forecast, and the same to be carried on."""
+
+    fitted: Fitted
+    carried: Carried
 
 
-def carried(line: Timeline, readings: Sequence[Reading], fitted: Fitted, threads: int) -> Carried:
+def carried(
+    line: Timeline,
+    readings: Sequence[Reading],
+    fitted: Fitted,
+    threads: int,
+    anchor: Anchor | None = None,
+) -> Carried:
     """Make fitted members ready to be carried on.
+
+    Parameters
+    ----------
+    line, readings, fitted, anchor
+        What the members were fitted to.
+    threads
+        See `simulate`.
 
     Raises
     ------
@@ -120,31 +165,53 @@ def carried(line: Timeline, readings: Sequence[Reading], fitted: Fitted, threads
     """
     if fitted.z is None:
         raise ValueError("members that no reading was fitted to have nothing to carry")
-    look = ReadingLook(line, readings)
-    last_day = math.floor(look.moments[-1] + 1e-9)
-    course = simulate(
-        line,
-        fitted.members,
-        initial_state(line, fitted.members),
-        (0, last_day + 1),
-        stops_d=look.moments,
-        threads=threads,
-    )
-    looks = look.looks(course)
-    target = TankTarget(line, readings, 0, threads)
-    each = target.weigh(looks, fitted.z)
+    target = target_of(line, readings, fitted.members.seed, threads, anchor)
+    target.checkpoint_day = target.last_day
+    found = target.evaluate(target.folded(fitted.z))
+    return _carried(line, readings, target, fitted.z, found, fitted.effective, anchor)
+
+
+def _carried(
+    line: Timeline,
+    readings: Sequence[Reading],
+    target: TankTarget,
+    z: Numbers,
+    found: Evaluated,
+    effective: float,
+    anchor: Anchor | None,
+) -> Carried:
+    until_d = max(target.look.moments[-1], 0.0)
     return Carried(
-        fitted.names,
-        fitted.z,
-        looks,
-        look.keys,
-        each.sum(axis=0),
-        course.final,
-        last_day,
-        len(readings),
-        fitted.effective,
-        past_digest(line, readings, last_day),
+        target.names,
+        z,
+        np.asarray(found.kept["looks"], dtype=np.float64),
+        target.look.keys,
+        found.log_likelihood,
+        unpacked_state(np.asarray(found.kept["state"], dtype=np.float64)),
+        target.last_day,
+        tuple(reading_key(r) for r in since(line, readings, anchor)),
+        until_d,
+        effective,
+        past_digest(line, readings, until_d),
+        target.seed,
+        anchor,
     )
+
+
+def members_of(line: Timeline, kept: Carried, readings: Sequence[Reading]) -> Members:
+    """The members that are carried, their noise told until the day of the last reading."""
+    target = target_of(line, kept.used(line, readings), kept.seed, 1, kept.anchor)
+    return target.members(_renamed(kept, target, kept.seed))
+
+
+def _renamed(kept: Carried, target: TankTarget, seed: int) -> Numbers:
+    """Rows in a target's order; what is new among them is drawn from its prior."""
+    z = prior_whitened(target.names, np.arange(len(kept)), seed)
+    place = {name: i for i, name in enumerate(target.names)}
+    for name, row in zip(kept.names, kept.z, strict=True):
+        if name in place:
+            z[place[name]] = row
+    return z
 
 
 class Assimilation:
@@ -155,18 +222,19 @@ class Assimilation:
     line
         The tank, made ready past its last reading.
     readings
-        All of them, old ones first, in order of time.
+        All of them, in order of time; those not yet used may lie anywhere after the anchor.
+        Without a new one members are only moved on.
     before
         The members so far.
     seed
-        Of all random numbers.
+        Of all random numbers; another one each time.
     threads
         See `simulate`.
 
     Raises
     ------
     ChangedPastError
-        If the past of the log was edited, or a reading came in before the last one.
+        If the past of the log was edited, or a reading came in from before the anchor.
     """
 
     def __init__(
@@ -177,107 +245,100 @@ class Assimilation:
         seed: int,
         threads: int,
     ) -> None:
-        old = readings[: before.readings]
-        if past_digest(line, old, before.last_day) != before.digest:
-            raise ChangedPastError("the log before the last reading was edited: fit it anew")
+        before.used(line, readings)
         self._line, self._before, self._threads, self._seed = line, before, threads, seed
         self._readings = list(readings)
-        self.target = TankTarget(line, readings, seed, threads)
-        if self.target.look.moments[-1] < before.last_day + 1:
-            raise ChangedPastError("the new reading is of a day already fitted: fit it anew")
-        self.target.settled_readings = before.readings
-        numbers = np.arange(before.z.shape[1])
-        z = prior_whitened(self.target.names, numbers, seed)
-        place = {name: i for i, name in enumerate(self.target.names)}
-        for name, row in zip(before.names, before.z, strict=True):
-            z[place[name]] = row
-        self.z = z
+        self.target = target_of(line, readings, seed, threads, before.anchor)
+        self.target.checkpoint_day = self.target.last_day
+        used = set(before.reading_keys)
+        recent = since(line, readings, before.anchor)
+        self.target.settled_readings = np.array([reading_key(r) in used for r in recent])
+        self.z = _renamed(before, self.target, seed)
         self.found = self._evaluated()
 
     def _evaluated(self) -> Evaluated:
-        before, look = self._before, self.target.look
-        members = self.target.members(self.z)
+        before, target = self._before, self.target
+        begin = self._line.calendar.bounds_d(before.day)[0]
+        known = dict(zip(before.look_keys, before.looks, strict=True))
+        if any(key not in known and key[1] < begin for key in target.look.keys):
+            return target.evaluate(target.folded(self.z))  # a late reading: look at all days again
         course = simulate(
             self._line,
-            members,
+            target.members(self.z),
             before.state,
-            (before.last_day + 1, self.target.last_day + 1),
-            stops_d=[m for m in look.moments if m >= before.last_day + 1],
+            (before.day, target.last_day + 1),
+            stops_d=[m for m in target.look.moments if m >= begin],
+            checkpoint_days=[target.last_day],
             threads=self._threads,
         )
-        known = dict(zip(before.look_keys, before.looks, strict=True))
         at = {float(d): i for i, d in enumerate(course.stops_d)}
         looks = np.stack(
             [
-                known[output, day] if (output, day) in known else course.outputs[output, at[day]]
-                for output, day in look.keys
+                known[output, day] if day < begin else course.outputs[output, at[day]]
+                for output, day in target.look.keys
             ]
         )
-        each = self.target.weigh(looks, self.z)
-        total = each.sum(axis=0)
-        base = each[: before.readings].sum(axis=0)
-        return Evaluated(total, {"each": each, "looks": looks}, base)
+        each = target.weigh(looks, self.z)
+        state = packed_state(course.checkpoints[target.last_day])
+        kept = {"each": each, "looks": looks, "state": state}
+        return Evaluated(each.sum(axis=0), kept, target.base(each))
 
     def reweighted(self) -> Reweighted:
-        """Weigh the members by the new readings alone."""
-        log_weights = self.found.log_likelihood - self.found.base
+        """Weigh the members by what the new readings add."""
+        log_weights = self.found.log_likelihood - self._before.log_likelihood
         log_weights = log_weights - float(np.logaddexp.reduce(log_weights))
         offset = float(keyed_uniform(self._seed, np.array([0]), -2, "provisional")[0])
         chosen = resample(log_weights, len(log_weights), offset)
         return Reweighted(log_weights, effective_members(log_weights), chosen)
 
-    def provisional(self) -> Fitted:
+    def provisional(self) -> Taken:
         """Members drawn by their weights: a forecast at once, before any were moved."""
         found = self.reweighted()
-        z = self.z[:, found.chosen]
         at = self.found.take(found.chosen)
         effective = min(found.effective, self._before.effective)
-        return self._fitted(z, at, effective, len(self.z[0]))
+        return self._taken(self.z[:, found.chosen], at, effective, len(self.z[0]), None)
 
     def rejuvenated(
         self, effort: Effort = QUICK, progress: Callable[[float], None] | None = None
-    ) -> Fitted:
+    ) -> Taken:
         """Temper the new readings only, and move the members by all of them."""
-        count = self.z.shape[1]
+        # Where an error lasts, a reading between old ones changes what those told: weigh that.
+        owed = self.found.base - self._before.log_likelihood
         posterior = sample(
             self.target,
-            count,
+            len(self._before),
             self._seed,
-            start=Population(self.z, self.found),
+            start=Population(self.target.folded(self.z), self.found, owed - owed.max()),
             effort=effort,
             progress=progress,
         )
-        fitted = self._fitted(
-            posterior.z,
+        return self._taken(
+            self.target.unfolded(posterior.z),
             posterior.evaluated,
             min(posterior.info.effective, self._ceiling(posterior.info)),
-            count * posterior.info.sweeps,
-        )
-        return Fitted(
-            fitted.members,
-            fitted.tried,
-            fitted.effective,
-            fitted.fit,
+            len(self._before) * posterior.info.sweeps,
             posterior.info,
-            fitted.z,
-            fitted.names,
-            fitted.each,
         )
 
     def _ceiling(self, info: Info) -> float:
         """Families of earlier fits live on in members that were not moved far."""
-        count = float(self.z.shape[1])
+        count = float(len(self._before))
         forgotten = 1.0 - info.stages[-1].mixing.known
         return self._before.effective + max(forgotten, 0.0) * (count - self._before.effective)
 
-    def _fitted(self, z: Numbers, at: Evaluated, effective: float, tried: int) -> Fitted:
-        return Fitted(
+    def _taken(
+        self, z: Numbers, at: Evaluated, effective: float, tried: int, info: Info | None
+    ) -> Taken:
+        fitted = Fitted(
             self.target.members(z),
             tried,
             effective,
             self.target.tail(z, at).mean(axis=1),
-            None,
+            info,
             z,
             self.target.names,
             np.asarray(at.kept["each"], dtype=np.float64),
         )
+        anchor = self._before.anchor
+        kept = _carried(self._line, self._readings, self.target, z, at, effective, anchor)
+        return Taken(fitted, kept)

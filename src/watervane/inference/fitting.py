@@ -12,6 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.inference.anchored_target import target_of
+from watervane.inference.anchors import Anchor
 from watervane.inference.priors import prior_members, prior_whitened
 from watervane.inference.tank_target import TankTarget
 from watervane.inference.target import Evaluated, Info, Population
@@ -46,10 +48,13 @@ class Fitted:
     info
         How the sampler went; ``None`` without readings.
     z, names
-        Whitened unknowns of the members, shape (unknowns, members), and their names.
+        Whitened unknowns of the members, shape (unknowns, members), and their names; ``None``
+        without readings.
     each
         Log likelihood of each reading given those of its kit before it, shape
         (readings, members).
+    families
+        See `Posterior`; shape (members,).
     """
 
     members: Members
@@ -60,11 +65,12 @@ class Fitted:
     z: NDArray[np.float64] | None = None
     names: tuple[str, ...] = ()
     each: NDArray[np.float64] | None = None
+    families: NDArray[np.int64] | None = None
 
     @property
     def health(self) -> str:
         """``good``, ``thin`` or ``poor``."""
-        if self.info is None or self.effective >= GOOD_EFFECTIVE:
+        if self.z is None or self.effective >= GOOD_EFFECTIVE:
             return "good"
         return "thin" if self.effective >= LEAST_EFFECTIVE else "poor"
 
@@ -78,6 +84,7 @@ def fit_members(
     *,
     effort: Effort = QUICK,
     restless: bool = True,
+    anchor: Anchor | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Fitted:
     """Draw members of a tank that agree with its readings.
@@ -98,26 +105,30 @@ def fit_members(
         How long members are moved.
     restless
         See `TankTarget`.
+    anchor
+        Where to begin, in place of filling; readings before it are left out.
     progress
         Called with the share done.
     """
     if not readings:
         drawn = prior_members(line.tank, np.arange(count), seed)
         return Fitted(drawn, count, float(count), np.zeros(0), None)
-    target = TankTarget(line, readings, seed, threads, restless=restless)
+    target = target_of(line, readings, seed, threads, anchor, restless=restless)
     start = _head_start(target, count, seed, _part(progress, 0.0, 0.2))
     posterior = sample(
         target, count, seed, start=start, effort=effort, progress=_part(progress, 0.2, 0.8)
     )
+    z = target.unfolded(posterior.z)
     return Fitted(
-        target.members(posterior.z),
+        target.members(z),
         count * (PRIOR_LOTS + posterior.info.sweeps),
         min(posterior.info.effective, float(count)),
-        target.tail(posterior.z, posterior.evaluated).mean(axis=1),
+        target.tail(z, posterior.evaluated).mean(axis=1),
         posterior.info,
-        posterior.z,
+        z,
         target.names,
         np.asarray(posterior.evaluated.kept["each"], dtype=np.float64),
+        posterior.families,
     )
 
 

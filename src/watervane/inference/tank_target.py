@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.inference.anchors import Anchor, packed_state
 from watervane.inference.priors import UNKNOWNS, members_from_whitened
 from watervane.inference.reading_look import ReadingLook
 from watervane.inference.tank_surrogate import TankSurrogate
@@ -15,6 +16,7 @@ from watervane.inference.target import Evaluated, Surrogate
 from watervane.process.daily_noise import DRIFTING, WEEKLY
 from watervane.process.day_program import Action
 from watervane.process.run import Members, initial_state, plan_days, simulate
+from watervane.process.state import TankState
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
 
@@ -42,13 +44,20 @@ class TankTarget:
     restless
         Whether daily noise and drift are unknowns; without, every day is taken as told. Only
         to show what they are needed for.
+    anchor
+        Where the water begins, left out: at filling. Its unknowns are no longer standard
+        normal; see `watervane.inference.anchored_target`.
 
     Attributes
     ----------
     included
         Power of the likelihood a starting population already agrees with; or
     settled_readings
-        How many of the first readings it agrees with in full.
+        Which readings it agrees with in full; ``None``: none of them.
+    checkpoint_day
+        Day at whose start `evaluate` keeps the state; ``None``: nothing is kept.
+    first_day
+        Day that runs begin with.
     look
         The readings and what they look at.
     latent_rows
@@ -63,15 +72,22 @@ class TankTarget:
         threads: int,
         *,
         restless: bool = True,
+        anchor: Anchor | None = None,
     ) -> None:
         self._line, self._seed, self._threads = line, seed, threads
-        self.included, self.settled_readings = 0.0, 0
+        self._anchor = anchor
+        self.first_day = 0 if anchor is None else anchor.day
+        self.included = 0.0
+        self.settled_readings: NDArray[np.bool_] | None = None
+        self.checkpoint_day: int | None = None
         self.look = ReadingLook(line, readings)
         self.last_day = math.floor(self.look.moments[-1] + _EPSILON_D)
-        self._plan = plan_days(line, (0, self.last_day + 1), stops_d=self.look.moments)
-        streams = _streams(line, self.last_day)
+        self._plan = plan_days(line, (self.first_day, self.last_day + 1), stops_d=self.look.moments)
+        streams = _streams(line, self.first_day, self.last_day)
         self._streams = streams if restless else {stream: [] for stream in streams}
-        lasting = (*UNKNOWNS, *self.look.latents)
+        # Kits that are no longer read stay: they may be read again.
+        idle = () if anchor is None else sorted({*anchor.names} - {*UNKNOWNS, *self.look.latents})
+        lasting = (*UNKNOWNS, *self.look.latents, *idle)
         self._names = [*lasting]
         self._rows: dict[str, NDArray[np.int64]] = {}
         for stream, places in self._streams.items():
@@ -79,7 +95,12 @@ class TankTarget:
             self._names += [f"{stream} {place}" for place in places]
             self._rows[stream] = np.arange(first, len(self._names))
         self._lasting = np.arange(len(lasting))
-        self.latent_rows = np.arange(len(UNKNOWNS), len(lasting))
+        self.latent_rows = np.arange(len(UNKNOWNS), len(UNKNOWNS) + len(self.look.latents))
+
+    @property
+    def seed(self) -> int:
+        """Of noise beyond the readings."""
+        return self._seed
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -96,6 +117,14 @@ class TankTarget:
         """Rows of noise by stream."""
         return {stream: rows for stream, rows in self._rows.items() if len(rows)}
 
+    def unfolded(self, z: Numbers) -> Numbers:
+        """The unknowns that names stand for; the same, where no anchor is."""
+        return z
+
+    def folded(self, z: Numbers) -> Numbers:
+        """The inverse of `unfolded`: what the sampler moves."""
+        return z
+
     def members(self, z: Numbers) -> Members:
         """The members that whitened unknowns stand for, shape (unknowns, members)."""
         count = z.shape[1]
@@ -106,6 +135,9 @@ class TankTarget:
             length = self.last_day // 7 + 1 if stream in WEEKLY else self.last_day + 1
             told[stream] = np.zeros((length, count))
             told[stream][places] = z[self._rows[stream]]
+        if self._anchor is not None:
+            for stream, step in self._anchor.drift_steps(self._of_anchor(z)).items():
+                told[stream][self.first_day // 7 - 1] = step
         return Members(made.numbers, made.parameters, made.source, made.seed, told)
 
     def evaluate(self, z: Numbers) -> Evaluated:
@@ -115,14 +147,29 @@ class TankTarget:
         course = simulate(
             self._line,
             members,
-            initial_state(self._line, members),
-            (0, self.last_day + 1),
+            self.begin(z, members),
+            (self.first_day, self.last_day + 1),
             threads=self._threads,
+            checkpoint_days=() if self.checkpoint_day is None else (self.checkpoint_day,),
             plan=self._plan,
         )
         looks = self.look.looks(course)
         each = self.weigh(looks, z)
-        return Evaluated(each.sum(axis=0), {"each": each, "looks": looks}, self.base(each))
+        kept = {"each": each, "looks": looks}
+        if self.checkpoint_day is not None:
+            kept["state"] = packed_state(course.checkpoints[self.checkpoint_day])
+        return Evaluated(each.sum(axis=0), kept, self.base(each))
+
+    def begin(self, z: Numbers, members: Members) -> TankState:
+        """State at the start of the first day."""
+        if self._anchor is None:
+            return initial_state(self._line, members)
+        return self._anchor.state(self._of_anchor(z))
+
+    def _of_anchor(self, z: Numbers) -> Numbers:
+        place = {name: i for i, name in enumerate(self._names)}
+        names = () if self._anchor is None else self._anchor.state_names
+        return np.asarray(z[[place[name] for name in names]])
 
     def weigh(self, looks: Numbers, z: Numbers) -> Numbers:
         """Log likelihood of each reading given those of its kit before it, (readings, members)."""
@@ -131,8 +178,8 @@ class TankTarget:
 
     def base(self, each: Numbers) -> Numbers:
         """The part of the likelihood that a starting population agrees with, (members,)."""
-        if self.settled_readings:
-            return np.asarray(each[: self.settled_readings].sum(axis=0))
+        if self.settled_readings is not None:
+            return np.asarray(each[self.settled_readings].sum(axis=0))
         return np.asarray(self.included * each.sum(axis=0))
 
     @property
@@ -157,16 +204,16 @@ class TankTarget:
         return self.members(z).source
 
 
-def _streams(line: Timeline, last_day: int) -> dict[str, list[int]]:
+def _streams(line: Timeline, first_day: int, last_day: int) -> dict[str, list[int]]:
     """Days, or weeks of drift, on which each stream of noise makes a difference."""
     days: dict[str, set[int]] = {"food": set(), "change": set(), "luck": set(), "death": set()}
-    for day in range(last_day + 1):
+    for day in range(first_day, last_day + 1):
         begin, end = line.calendar.bounds_d(day)
         for action in line.actions:
             if begin <= action.at_d < end:
                 for stream in _felt(action):
                     days[stream].add(day // 7 if stream in WEEKLY else day)
-    weeks = list(range(last_day // 7 + 1))
+    weeks = list(range(first_day // 7, last_day // 7 + 1))
     return {
         **{stream: sorted(found) for stream, found in days.items()},
         **{f"{guild} drift": weeks for guild in DRIFTING},
