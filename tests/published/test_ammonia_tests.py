@@ -22,7 +22,7 @@ PH, WARM, LC50 = (
     for column in ("pH", "temp_C", "lc50_mg_TAN_N_L")
 )
 WATER = Water(ph=PH, temperature_c=WARM, ammonia_mg_n_per_l=LC50)
-FREE = LC50 * WATER.free_ammonia_fraction()
+FREE = LC50 * WATER.free_ammonia_fraction
 NEUTRAL = LC50 * acute_ph_factor_epa2013(7.0) / acute_ph_factor_epa2013(PH)
 SALMONIDS = np.isin([name.split()[0] for name in SPECIES], ["Oncorhynchus", "Salmo", "Salvelinus"])
 ADJUSTED = [row for row in TESTS if row["lc50_pH7_mg_TAN_N_L"]]

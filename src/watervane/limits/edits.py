@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from watervane.limits.limit import Limit, constant
+from watervane.limits.limit import Constant, Limit
 from watervane.records.limits import LimitEdit
 from watervane.reference import UnknownNameError
 
@@ -53,7 +53,7 @@ def _with(limit: Limit, edit: LimitEdit) -> Limit:
         raise ValueError(f"{edit.value:g} cannot be a level of {limit.key}; give one above zero")
     return replace(
         limit,
-        level=constant(edit.value),
+        level=Constant(edit.value),
         source="keeper",
         where="",
         quality="practice",

@@ -8,7 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from watervane.limits.ammonia import acute_ph_factor_epa2013
-from watervane.limits.limit import constant
+from watervane.limits.limit import Constant
 from watervane.limits.nitrite import (
     PROTECTED,
     highest_nitrite_bc,
@@ -28,7 +28,7 @@ def level_of(row: Row) -> Level:
 
 
 def _as_it_stands(row: Row) -> Level:
-    return constant(row.value)
+    return Constant(row.value)
 
 
 def _total_ammonia(row: Row) -> Level:
@@ -58,7 +58,7 @@ def _nitrite(row: Row) -> Level:
 def _oxygen(row: Row) -> Level:
     """Never more than a share of what the water can hold."""
     share = value("oxygen_share_of_saturation").value
-    return lambda water: np.minimum(row.value, share * water.oxygen_saturation_mg_per_l())
+    return lambda water: np.minimum(row.value, share * water.oxygen_saturation_mg_per_l)
 
 
 _BY_QUANTITY: Mapping[str, Callable[[Row], Level]] = MappingProxyType(

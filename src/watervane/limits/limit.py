@@ -75,7 +75,7 @@ class Limit:
         span = _SPAN_OF_DOUBLING.get(self.quantity)
         if span is not None:
             beyond = value - level if self.side == "above" else level - value
-            return np.asarray(2.0 ** (beyond / span))
+            return np.asarray(np.exp2(beyond / span))
         over, under = (value, level) if self.side == "above" else (level, value)
         return np.asarray(np.minimum(over / np.maximum(under, _NOTHING), _BEYOND_MEASURE))
 
@@ -97,6 +97,11 @@ class Limit:
         }
 
 
-def constant(value: float) -> Callable[[Water], Array]:
+@dataclass(frozen=True, slots=True)
+class Constant:
     """A level that is the same in every water."""
-    return lambda _: np.asarray(value, dtype=np.float64)
+
+    value: float
+
+    def __call__(self, _: Water) -> Array:
+        return np.asarray(self.value, dtype=np.float64)

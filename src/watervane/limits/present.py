@@ -9,7 +9,7 @@ from functools import cache
 from watervane.limits.criteria import criteria_for
 from watervane.limits.edits import edited
 from watervane.limits.levels import level_of
-from watervane.limits.limit import Limit, constant
+from watervane.limits.limit import Constant, Limit
 from watervane.limits.nitrite import PROTECTED
 from watervane.limits.ranges import range_limits
 from watervane.records.limits import LimitEdit
@@ -129,7 +129,7 @@ def _injection(animals: tuple[str, ...], target: float | None) -> Iterator[Limit
     usual = _of_row(rows["limit_co2_comfort"], animals)
     yield replace(
         usual,
-        level=constant(level),
+        level=Constant(level),
         source=told.source if target is None else "keeper",
         where=told.where,
         quality=told.quality,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from watervane.limits.limit import Limit, constant
+from watervane.limits.limit import Constant, Limit
 from watervane.reference import AnimalValue, Needs, value
 
 # quantity of the table -> name in the water
@@ -76,7 +76,7 @@ def _limit(
         tier=tier,
         side=side,
         exposure_hours=HOURS[tier],
-        level=constant(level),
+        level=Constant(level),
         source=row.source,
         where=row.where,
         quality=row.quality,

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from watervane.limits.exposure import mean_over
-from watervane.limits.limit import Limit
+from watervane.limits.limit import Constant, Limit
 from watervane.limits.water import Array, Water
 
 
@@ -18,7 +18,8 @@ class Judged:
     """One tier of one subject in all members' waters.
 
     ``ratio`` is over 1 where the strictest limit is passed; ``leading`` is the place in
-    ``limits`` of the one that is strictest there. Both have the shape of the water.
+    ``limits``, those that can be the strictest, of the one that is. Both have the shape of the
+    water.
     """
 
     tier: str
@@ -60,7 +61,7 @@ def judge(
     mapping of (tier, subject) to Judged
     """
     grouped: dict[tuple[str, str], list[tuple[Limit, Array]]] = {}
-    for limit in limits:
+    for limit in _leaders(limits):
         ratio = limit.ratio(water)
         if ratio is None:
             continue
@@ -68,6 +69,33 @@ def judge(
             ratio = mean_over(times_d, ratio, limit.exposure_hours)
         grouped.setdefault((limit.tier, limit.subject), []).append((limit, ratio))
     return {key: _judged(*key, found) for key, found in grouped.items()}
+
+
+def _leaders(limits: Sequence[Limit]) -> Sequence[Limit]:
+    """Limits that can be the strictest in some water: of fixed levels of one kind only one can.
+
+    Where two share that level, it stands for the animals of both.
+    """
+    found: dict[object, Limit] = {}
+    for limit in limits:
+        if not isinstance(limit.level, Constant):
+            found[limit.key] = limit
+            continue
+        kind = (limit.tier, limit.quantity, limit.side, limit.exposure_hours)
+        before = found.get(kind)
+        if before is None or _stricter(limit, before):
+            found[kind] = limit
+        elif not _stricter(before, limit):
+            animals = tuple(dict.fromkeys((*before.animals, *limit.animals)))
+            found[kind] = replace(before, animals=animals)
+    return tuple(found.values())
+
+
+def _stricter(one: Limit, other: Limit) -> bool:
+    if not (isinstance(one.level, Constant) and isinstance(other.level, Constant)):
+        raise TypeError("only fixed levels compare in every water")
+    mine, theirs = one.level.value, other.level.value
+    return mine < theirs if one.side == "above" else mine > theirs
 
 
 def _judged(tier: str, subject: str, found: Sequence[tuple[Limit, Array]]) -> Judged:

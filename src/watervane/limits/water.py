@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,7 +16,7 @@ Array = NDArray[np.float64]
 CONDITIONS = ("ph", "temperature_c", "chloride_mg_per_l")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Water:
     """Waters of members, or one water as plain numbers; all of them broadcast.
 
@@ -65,8 +66,7 @@ class Water:
     def value(self, quantity: str) -> Array | None:
         """What the water holds of a quantity, in the unit its name carries, or ``None``."""
         if quantity == "free_ammonia_mg_n_per_l":
-            total = self.value("ammonia_mg_n_per_l")
-            return None if total is None else total * self.free_ammonia_fraction()
+            return self._free_ammonia
         told = getattr(self, quantity)
         return None if told is None else np.asarray(told, dtype=np.float64)
 
@@ -74,6 +74,12 @@ class Water:
         """One of the conditions, as an array."""
         return np.asarray(getattr(self, quantity), dtype=np.float64)
 
+    @cached_property
+    def _free_ammonia(self) -> Array | None:
+        total = self.value("ammonia_mg_n_per_l")
+        return None if total is None else total * self.free_ammonia_fraction
+
+    @cached_property
     def free_ammonia_fraction(self) -> Array:
         """Un-ionised share of total ammonia. [-]"""
         return np.asarray(
@@ -84,6 +90,7 @@ class Water:
             )
         )
 
+    @cached_property
     def oxygen_saturation_mg_per_l(self) -> Array:
         """What the water can hold of oxygen under its air. [mg O2/L]"""
         return np.asarray(
