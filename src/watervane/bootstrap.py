@@ -215,7 +215,7 @@ def _remarks(source: Source) -> Iterator[tuple[str, str]]:
 
 def _sources() -> Sequence[SourceEntry]:
     from watervane.app.ports import SourceEntry
-    from watervane.reference import TABLES, load_table, sources
+    from watervane.reference import TABLES, animal_values, load_table, sources
 
     used: dict[str, list[tuple[str, str]]] = {}
     for name in TABLES:
@@ -224,6 +224,10 @@ def _sources() -> Sequence[SourceEntry]:
             place = f", {row.where}" if row.where else ""
             told = f"{row.value:g}{span} {row.unit}, {row.quality}{place}"
             used.setdefault(row.source, []).append((f"{name}/{row.id}", told))
+    for animal in animal_values():
+        told = f"{animal.told}, {animal.quality}{f', {animal.where}' if animal.where else ''}"
+        place = f"animal_limits/{animal.name}, {animal.quantity}"
+        used.setdefault(animal.source, []).append((place, told))
     return [
         SourceEntry(
             found.key,

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from watervane.limits import SUBJECTS, Limit, Water, judge, limit_keys, limits_for
-from watervane.records.limits import LimitEdit
+from watervane.records import LimitEdit
 from watervane.reference import UnknownNameError, load_table, source
 
 NEUTRAL = Water(ph=7.0, temperature_c=25.0, chloride_mg_per_l=19.0)

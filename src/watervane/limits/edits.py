@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from watervane.limits.limit import Constant, Limit
-from watervane.records.limits import LimitEdit
+from watervane.records import LimitEdit
 from watervane.reference import UnknownNameError
 
 _SIGNED = frozenset({"temperature_c"})

@@ -12,7 +12,7 @@ from watervane.limits.levels import level_of
 from watervane.limits.limit import Constant, Limit
 from watervane.limits.nitrite import PROTECTED
 from watervane.limits.ranges import range_limits
-from watervane.records.limits import LimitEdit
+from watervane.records import LimitEdit
 from watervane.reference import Needs, Row, animal_needs, load_table
 from watervane.reference.animal_limits import GROUPS, UNKNOWN, animal_values
 

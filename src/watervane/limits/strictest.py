@@ -33,11 +33,19 @@ class Judged:
         """Where the strictest limit is passed."""
         return np.asarray(self.ratio > 1.0)
 
+    def at(self, which: NDArray[np.bool_]) -> Judged:
+        """The same of some of the stops."""
+        return replace(self, ratio=self.ratio[which], leading=self.leading[which])
+
     @property
     def leader(self) -> Limit:
-        """The limit that most often is the strictest: where passed if it is anywhere."""
-        passed = self.passed
-        places = self.leading[passed] if passed.any() else self.leading.ravel()
+        """The limit that most often is the strictest: where passed if it is anywhere.
+
+        Where it is nowhere passed, the one that comes nearest to it.
+        """
+        if not self.passed.any():
+            return self.limits[int(self.leading.ravel()[self.ratio.argmax()])]
+        places = self.leading[self.passed]
         return self.limits[int(np.bincount(places, minlength=len(self.limits)).argmax())]
 
 

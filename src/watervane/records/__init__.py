@@ -32,6 +32,7 @@ from watervane.records.forecasts import (
     Peak,
 )
 from watervane.records.levels import SettledLevels
+from watervane.records.limits import LimitEdit
 from watervane.records.next_test import NextTest, TellingTest
 from watervane.records.people import Person
 from watervane.records.plans import plans_begin
@@ -110,6 +111,7 @@ __all__ = [
     "Kit",
     "KitScale",
     "Learned",
+    "LimitEdit",
     "Mark",
     "Media",
     "MediaMoved",

@@ -61,6 +61,15 @@ class AnimalValue:
     widest_low: float | None
     widest_high: float | None
 
+    @property
+    def told(self) -> str:
+        """The value as a reader takes it in: a group, or a range with its unit."""
+        if self.group:
+            return self.group
+        low, high = (f"{end:g}" if end is not None else "" for end in (self.low, self.high))
+        span = f"{low} to {high}" if low and high else f"from {low}" if low else f"up to {high}"
+        return f"{span} {self.unit}"
+
 
 @dataclass(frozen=True, slots=True)
 class Needs:

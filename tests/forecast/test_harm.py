@@ -1,0 +1,70 @@
+"""A course against the limits of the animals present."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from watervane.forecast.harm import course_water, harm_ahead
+from watervane.limits import TIERS, limits_for
+from watervane.process.run import Course
+from watervane.process.state import OUTPUT, OUTPUTS, TankState
+
+NO_STATE = TankState(*(np.zeros(1) for _ in TankState._fields))
+QUIET = {
+    "ph": 7.0,
+    "temperature_c": 25.0,
+    "oxygen_mg_per_l": 8.0,
+    "alkalinity_meq_per_l": 1.5,
+    "chloride_mg_per_l": 20.0,
+    "minerals_mmol_per_l": 1.6,
+}
+STOPS = np.arange(0.0, 8.0, 0.25)
+MEMBERS = 4
+
+
+def course(**series: np.ndarray | float) -> Course:
+    outputs = np.zeros((len(OUTPUTS), len(STOPS), MEMBERS))
+    for name, level in {**QUIET, **series}.items():
+        outputs[OUTPUT[name]] = level
+    return Course(STOPS, outputs, np.zeros((0, 2, MEMBERS)), 0, NO_STATE)
+
+
+def test_quiet_water_harms_no_guppy() -> None:
+    found = harm_ahead(course(), limits_for(["guppy"]), 1.0, 5)
+    assert {tier for tier, _ in found} == set(TIERS)
+    for harm in found.values():
+        assert (harm.daily, harm.within) == ((0.0,) * 5, 0.0), harm.leader.key
+
+
+def test_the_chance_is_the_share_of_members_that_pass_within_the_day() -> None:
+    nitrite = np.zeros((len(STOPS), MEMBERS))
+    nitrite[(STOPS >= 2.25) & (STOPS < 2.8), 0] = 1.0
+    nitrite[STOPS >= 4.25, :] = 1.0
+    found = harm_ahead(course(nitrite_mg_n_per_l=nitrite), limits_for(["neon tetra"]), 1.0, 5)
+    acute = found["acute", "nitrite"]
+    assert acute.daily == (0.0, 0.25, 0.0, 1.0, 1.0)
+    assert acute.within == 1.0
+    assert acute.leader.animals == ("neon tetra",)
+    assert found["chronic", "nitrite"].daily[0] == 0.0
+
+
+def test_what_stays_below_names_the_limit_it_is_nearest_to() -> None:
+    found = harm_ahead(course(ammonia_mg_n_per_l=0.2), limits_for(["neon tetra", "guppy"]), 0.0, 3)
+    assert found["chronic", "ammonia"].within == 0.0
+    assert found["chronic", "ammonia"].leader.key == "total_ammonia_chronic"
+
+
+def test_the_past_counts_towards_a_long_exposure() -> None:
+    """Four bad days before the forecast make its first day one of harm over time."""
+    nitrate = np.where(STOPS < 4.0, 60.0, 20.0)[:, None] * np.ones(MEMBERS)
+    ahead = harm_ahead(course(nitrate_mg_n_per_l=nitrate), limits_for(["guppy"]), 4.5, 3)
+    assert ahead["chronic", "nitrate"].daily == (1.0, 1.0, 1.0)
+    low = harm_ahead(course(nitrate_mg_n_per_l=20.0), limits_for(["guppy"]), 4.5, 3)
+    assert low["chronic", "nitrate"].daily == (0.0, 0.0, 0.0)
+
+
+def test_hardness_is_counted_in_degrees_and_thin_air_known() -> None:
+    water = course_water(course(), pressure_atm=0.7)
+    assert np.asarray(water.gh_dgh) == pytest.approx(1.6 / 0.178325, rel=1e-4)
+    assert water.oxygen_saturation_mg_per_l == pytest.approx(8.263 * 0.69, rel=0.01)
