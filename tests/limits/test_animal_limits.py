@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from watervane.bootstrap import real_ports
 from watervane.reference import TableError, animal_needs, animal_values, load_table, source
 from watervane.reference.animal_limits import GROUPS, RANGES, read_animal_values
 
@@ -84,6 +85,22 @@ def test_a_wrong_row_is_refused_with_its_line(line: str, message: str) -> None:
 
 def test_a_good_row_is_read() -> None:
     assert len(list(read_animal_values(f"{HEADER}\n{GOOD}\n", "t.csv"))) == 1
+
+
+def test_a_value_is_told_as_a_reader_takes_it_in() -> None:
+    told = {quantity: row.told for quantity, row in animal_needs("cardinal tetra").values.items()}
+    assert told["nitrite group"] == "very sensitive"
+    assert told["temperature"] == "24 to 29 degC"
+    assert told["measured ph"] == "2.9 to 8.8"
+    assert animal_needs("goldfish").values["measured temperature"].told == "from 6.54 degC"
+    assert animal_needs("guppy").values["measured temperature"].told == "up to 39.71 degC"
+
+
+def test_the_list_of_sources_shows_what_rests_on_each() -> None:
+    entries = {entry.key: entry for entry in real_ports().sources()}
+    named = [place for place, _ in entries["voslarova2006"].details]
+    assert "limits/limit_nitrite_acute_tolerant" in named
+    assert "animal_limits/Danio rerio, nitrite group" in named
 
 
 def test_a_stranger_has_no_values() -> None:

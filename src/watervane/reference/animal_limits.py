@@ -68,7 +68,7 @@ class AnimalValue:
             return self.group
         low, high = (f"{end:g}" if end is not None else "" for end in (self.low, self.high))
         span = f"{low} to {high}" if low and high else f"from {low}" if low else f"up to {high}"
-        return f"{span} {self.unit}"
+        return span if self.unit == "1" else f"{span} {self.unit}"
 
 
 @dataclass(frozen=True, slots=True)
