@@ -13,6 +13,7 @@ from watervane.inference.observation import (
     latent_names,
     observation_models,
 )
+from watervane.inference.observation.left_out import LeftOut
 from watervane.inference.observed import output_of
 from watervane.process.run import Course
 from watervane.process.state import OUTPUTS, TankState
@@ -99,6 +100,27 @@ class ReadingLook:
         for model in self.models:
             result[list(model.readings)] = model.tail(seen, self._of(model, latents))
         return result
+
+    def left_out(
+        self, looks: Numbers, source: Numbers | None, latents: Numbers, parts: NDArray[np.int64]
+    ) -> LeftOut:
+        """The readings without each of some parts of them; see `log_likelihood`.
+
+        Parameters
+        ----------
+        parts
+            To which part each reading belongs, from 0 on, shape (readings,).
+        """
+        seen, below = self._seen(looks, source, latents)
+        above = np.zeros_like(below)
+        gained = np.zeros((int(parts.max()) + 1, latents.shape[1]))
+        for model in self.models:
+            rows = list(model.readings)
+            here, own = np.unique(parts[rows], return_inverse=True)
+            found = model.left_out(seen, self._of(model, latents), own)
+            gained[here] += found.gained
+            below[rows], above[rows] = found.below, found.above
+        return LeftOut(gained, below, above)
 
     def _seen(
         self, looks: Numbers, source: Numbers | None, latents: Numbers

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
 from watervane.inference.observation.ion_basis import conditional_chances, conditional_rows
+from watervane.inference.observation.left_out import LeftOut, left_out
 from watervane.inference.observation.model import (
     WHOLE_GROUP,
     Array,
@@ -26,7 +27,6 @@ from watervane.inference.observation.model import (
 )
 from watervane.inference.observation.sample import Sample
 
-_ChanceOf = Callable[[Array, Array, Array, Array], Array]
 _NEVER = 1e-12  # no reading is impossible, however far off
 
 
@@ -61,6 +61,13 @@ class _Cells:
         """Rows where two ways say different things."""
         pairs = ((self.low, other.low), (self.high, other.high), (self.stray, other.stray))
         return np.asarray(np.any([(one != two)[:, 0] for one, two in pairs], axis=0))
+
+    def of(self, rows: NDArray[np.bool_]) -> _Cells:
+        """Those of some readings."""
+        return _Cells(self.low[rows], self.high[rows], self.stray[rows])
+
+
+_Of = Callable[[_Cells, Array, Array], Array]
 
 
 @dataclass(frozen=True)
@@ -108,21 +115,36 @@ class IntervalModel:
 
     def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array:
         """Conditional contributions, shape (readings, members); see `ObservationModel`."""
-        return conditional_rows(self._merged[1], self._rows(seen, unknowns, _chance))
+        return conditional_rows(self._merged[1], self._rows(self.sample.shown(seen, unknowns)))
 
     def tail(self, seen: Seen, unknowns: Unknowns) -> Array:
         """Chance of a reading as far out, shape (readings, members); see `ObservationModel`."""
-        rows = self._rows(seen, unknowns, _chance)
-        tails = self._rows(seen, unknowns, _beyond, stray=1.0)
-        return conditional_chances(self._merged[1], rows, np.minimum(np.exp(tails), 1.0))
-
-    def _rows(
-        self, seen: Seen, unknowns: Unknowns, chance: _ChanceOf, stray: float | None = None
-    ) -> Array:
-        """Log chance at each reading under each way, shape (ways, readings, members)."""
-        shown, spread = self.sample.shown(seen, unknowns)
-        ways = self._merged[0]
+        shown = self.sample.shown(seen, unknowns)
+        rows, tails = self._rows(shown), self._over_ways(shown, _beyond)
         outliers = self.sample.errors.outlier_chance
+        tails = np.minimum((1.0 - outliers) * tails + outliers, 1.0)
+        return conditional_chances(self._merged[1], rows, tails)
+
+    def left_out(self, seen: Seen, unknowns: Unknowns, parts: NDArray[np.int64]) -> LeftOut:
+        """The readings without some of them; see `ObservationModel`."""
+        shown = self.sample.shown(seen, unknowns)
+        below, above = self._over_ways(shown, _no_higher), self._over_ways(shown, _no_lower)
+        return left_out(self._merged[1], self._rows(shown), below, above, parts)
+
+    def _rows(self, told: tuple[Array, Array]) -> Array:
+        """Log likelihood of each reading under each way, shape (ways, readings, members)."""
+        outliers = self.sample.errors.outlier_chance
+
+        def likelihood(cells: _Cells, shown: Array, spread: Array) -> Array:
+            inside = _chance(cells.low, cells.high, shown, spread)
+            return (1.0 - outliers) * inside + outliers * cells.stray
+
+        return np.asarray(np.log(self._over_ways(told, likelihood)))
+
+    def _over_ways(self, told: tuple[Array, Array], of: _Of) -> Array:
+        """Something of each reading under each way, shape (ways, readings, members)."""
+        shown, spread = told
+        ways = self._merged[0]
         rows = np.empty((len(ways), *shown.shape))
         for i, cells in enumerate(ways):
             left = np.ones(len(shown), dtype=bool)
@@ -130,9 +152,7 @@ class IntervalModel:
                 same = left & ~cells.differs(before)
                 rows[i, same] = rows[j, same]
                 left &= ~same
-            inside = chance(cells.low[left], cells.high[left], shown[left], spread[left])
-            odd = cells.stray[left] if stray is None else stray
-            rows[i, left] = np.log((1.0 - outliers) * inside + outliers * odd)
+            rows[i, left] = of(cells.of(left), shown[left], spread[left])
         return rows
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array:
@@ -173,8 +193,17 @@ def _chance(low: Array, high: Array, centre: Array, width: Array) -> Array:
     return np.maximum(above - below, 0.0)
 
 
-def _beyond(low: Array, high: Array, centre: Array, width: Array) -> Array:
+def _no_higher(cells: _Cells, centre: Array, width: Array) -> Array:
+    """Chance to fall into an interval or below it."""
+    return np.asarray(ndtr((cells.high - centre) / width))
+
+
+def _no_lower(cells: _Cells, centre: Array, width: Array) -> Array:
+    """Chance to fall into an interval or above it."""
+    return np.asarray(ndtr((centre - cells.low) / width))
+
+
+def _beyond(cells: _Cells, centre: Array, width: Array) -> Array:
     """Chance to fall into an interval or past it, on the side it lies, doubled."""
-    below = ndtr((high - centre) / width)
-    above = ndtr((centre - low) / width)
-    return np.asarray(np.minimum(2.0 * np.minimum(below, above), 1.0))
+    sides = _no_higher(cells, centre, width), _no_lower(cells, centre, width)
+    return np.asarray(np.minimum(2.0 * np.minimum(*sides), 1.0))

@@ -9,6 +9,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.inference.observation.left_out import LeftOut
 from watervane.process.run import Course
 from watervane.records import ReadingValue
 
@@ -55,6 +56,8 @@ class ObservationModel(Protocol):
     canonical unit on the basis of each reading, infinite where it runs off its range. `tail` is
     the chance of a reading at least as far out on that side, doubled, or of one that has nothing
     to do with the water: how well a reading fits, whatever the kit's steps or digits.
+    `left_out` tells what the group says without each of some parts of it, for asking how the
+    rest would have foretold that part.
     """
 
     @property
@@ -66,6 +69,8 @@ class ObservationModel(Protocol):
     def log_likelihood(self, seen: Seen, unknowns: Unknowns) -> Array: ...
 
     def tail(self, seen: Seen, unknowns: Unknowns) -> Array: ...
+
+    def left_out(self, seen: Seen, unknowns: Unknowns, parts: NDArray[np.int64]) -> LeftOut: ...
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array: ...
 

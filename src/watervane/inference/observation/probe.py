@@ -21,9 +21,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
+from scipy.special import logsumexp, ndtr, ndtri
 
 from watervane.inference.observation.ion_basis import conditional_chances, conditional_rows
+from watervane.inference.observation.left_out import LeftOut
 from watervane.inference.observation.model import (
     WHOLE_GROUP,
     Array,
@@ -42,6 +43,7 @@ from watervane.inference.observation.sizes import (
 THINNED_TO_D = 0.25
 _MONTH_D = 30.0
 _FORGOTTEN = 1e-9
+_NEARLY_FORGOTTEN = 1e-3  # of the lasting error: what lies farther off tells nothing of it
 _ROOT_2PI = float(np.sqrt(2.0 * np.pi))
 
 
@@ -104,6 +106,55 @@ class _Filter:
             self.mean + believed * moved,
             self.variance * (1.0 - believed * gain) + believed * (1.0 - believed) * moved**2,
         )
+
+
+@dataclass(frozen=True)
+class _Walk:
+    """What the filter found at some readings, shape (readings, members) each.
+
+    Parameters
+    ----------
+    span
+        The readings.
+    pulls
+        By how many spreads each is off what was foretold.
+    totals
+        Variances foretold, in units of the spread.
+    before
+        What was known of the lasting error just before each.
+    """
+
+    span: range
+    pulls: Array
+    totals: Array
+    before: tuple[_Filter, ...]
+
+
+@dataclass(frozen=True)
+class _Terms:
+    """All readings under one basis.
+
+    Parameters
+    ----------
+    apart
+        From what the probe shows on average, in spreads, shape (readings, members).
+    scale
+        Factor from a standard density, same shape.
+    stray
+        Density of readings that have nothing to do with the water, shape (readings,).
+    """
+
+    apart: Array
+    scale: Array
+    stray: Array
+
+    def rows(self, walk: _Walk) -> Array:
+        """Log density of the readings walked over, each given those before it."""
+        here = slice(walk.span.start, walk.span.stop)
+        if not self.stray.any():
+            return np.log(self.scale[here]) - 0.5 * (walk.pulls**2 + np.log(walk.totals))
+        densities = self.scale[here] * np.exp(-0.5 * walk.pulls**2) / np.sqrt(walk.totals)
+        return np.asarray(np.log(densities + self.stray[here, None]))
 
 
 @dataclass(frozen=True)
@@ -184,9 +235,47 @@ class ProbeModel:
         """Chance of a reading as far out, shape (readings, members); see `ObservationModel`."""
         shown, spread = self.shown(seen, unknowns)
         found = [self._rows(self._values, ratio, shown, spread) for ratio in self.bases]
-        rows, misses = (np.stack(parts) for parts in zip(*found, strict=True))
-        tails = 2.0 * (1.0 - self.outlier_chance) * ndtr(-np.sqrt(misses)) + self.outlier_chance
+        rows, pulls = (np.stack(parts) for parts in zip(*found, strict=True))
+        tails = 2.0 * (1.0 - self.outlier_chance) * ndtr(-np.abs(pulls)) + self.outlier_chance
         return conditional_chances(self._log_chances, rows, tails)
+
+    def left_out(self, seen: Seen, unknowns: Unknowns, parts: NDArray[np.int64]) -> LeftOut:
+        """The readings without some of them; see `ObservationModel`.
+
+        What is left out is foretold by the readings before it, not by those after it.
+        """
+        shown, spread = self.shown(seen, unknowns)
+        terms = [self._terms(self._values, ratio, shown, spread) for ratio in self.bases]
+        walks = [self._walk(t, range(len(shown)), _start(seen.count)) for t in terms]
+        rows = np.stack([t.rows(w) for t, w in zip(terms, walks, strict=True)])
+        every = rows.sum(axis=1) + self._log_chances[:, None]
+        whole = logsumexp(every, axis=0)
+        gained = np.empty((int(parts.max()) + 1, seen.count))
+        below, above = np.empty_like(shown), np.empty_like(shown)
+        for part in range(len(gained)):
+            out = parts == part
+            felt = self._felt(out)
+            found = [
+                self._walk(t, felt, w.before[felt.start], out)
+                for t, w in zip(terms, walks, strict=True)
+            ]
+            near, chosen = slice(felt.start, felt.stop), out[felt.start : felt.stop]
+            less = [t.rows(w)[~chosen].sum(axis=0) for t, w in zip(terms, found, strict=True)]
+            kept = every - rows[:, near].sum(axis=1) + np.stack(less)
+            total = logsumexp(kept, axis=0)
+            gained[part] = total - whole
+            weights = np.exp(kept - total)[:, None]
+            pulls = np.stack([w.pulls[chosen] for w in found])
+            below[out] = (weights * ndtr(pulls)).sum(axis=0)
+            above[out] = (weights * ndtr(-pulls)).sum(axis=0)
+        return LeftOut(gained, below, above)
+
+    def _felt(self, out: NDArray[np.bool_]) -> range:
+        """From the first reading left out until the lasting error has forgotten the last."""
+        first, last = np.flatnonzero(out)[[0, -1]]
+        gone = np.cumprod(self._kept[last + 1 :]) < _NEARLY_FORGOTTEN
+        end = last + 1 + (int(gone.argmax()) if gone.any() else len(gone))
+        return range(int(first), int(end))
 
     @property
     def _values(self) -> Array:
@@ -199,26 +288,43 @@ class ProbeModel:
     def _rows(
         self, values: Array, ratio: float, shown: Array, spread: Array
     ) -> tuple[Array, Array]:
-        """Log density of each reading given those above, and its miss in variances."""
+        """Log density of each reading given those above, and its miss in spreads."""
+        terms = self._terms(values, ratio, shown, spread)
+        walk = self._walk(terms, range(len(shown)), _start(shown.shape[1]))
+        return terms.rows(walk), walk.pulls
+
+    def _terms(self, values: Array, ratio: float, shown: Array, spread: Array) -> _Terms:
         ratios = np.where(self.unclear, ratio, 1.0)
         apart = (values * ratios)[:, None] - shown
         apart /= spread
         stray = self.outlier_chance * stray_density(self.sample.quantity, values)
         scale = (ratios * (1.0 - self.outlier_chance))[:, None] / (_ROOT_2PI * spread)
-        misses, totals = np.empty_like(apart), np.empty_like(apart)
-        filtered = _start(apart.shape[1])
-        for i, kept in enumerate(self._kept):
-            filtered = filtered.later(kept, 1.0 - _jitter()) if i else filtered
-            innovation = apart[i] - filtered.mean
-            totals[i] = filtered.variance + _jitter()
-            misses[i] = innovation**2 / totals[i]
-            density = scale[i] * np.exp(-0.5 * misses[i]) / np.sqrt(totals[i])
-            believed = density / (density + stray[i]) if stray[i] > 0.0 else np.ones_like(density)
-            filtered = filtered.told(innovation, totals[i], believed)
-        if self.outlier_chance > 0.0:
-            densities = scale * np.exp(-0.5 * misses) / np.sqrt(totals)
-            return np.log(densities + stray[:, None]), misses
-        return np.log(scale) - 0.5 * (misses + np.log(totals)), misses
+        return _Terms(apart, scale, stray)
+
+    def _walk(
+        self,
+        terms: _Terms,
+        span: range,
+        start: _Filter,
+        out: NDArray[np.bool_] | None = None,
+    ) -> _Walk:
+        """Filter some readings one after the other; of those left out nothing is learned."""
+        pulls = np.empty((len(span), terms.apart.shape[1]))
+        totals, before = np.empty_like(pulls), []
+        filtered, share = start, self._kept
+        for row, i in enumerate(span):
+            filtered = filtered.later(share[i], 1.0 - _jitter()) if row else filtered
+            before.append(filtered)
+            innovation = terms.apart[i] - filtered.mean
+            totals[row] = filtered.variance + _jitter()
+            pulls[row] = innovation / np.sqrt(totals[row])
+            if out is not None and out[i]:
+                continue
+            density = terms.scale[i] * np.exp(-0.5 * pulls[row] ** 2) / np.sqrt(totals[row])
+            stray = terms.stray[i]
+            believed = density / (density + stray) if stray > 0.0 else np.ones_like(density)
+            filtered = filtered.told(innovation, totals[row], believed)
+        return _Walk(span, pulls, totals, tuple(before))
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array:
         """What the probe would show, shape (readings, members); see `ObservationModel`."""

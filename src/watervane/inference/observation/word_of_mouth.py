@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.inference.observation.ion_basis import conditional_rows
+from watervane.inference.observation.left_out import LeftOut, left_out
 from watervane.inference.observation.model import (
     WHOLE_GROUP,
     Array,
@@ -66,6 +67,12 @@ class WordOfMouth:
     def tail(self, seen: Seen, unknowns: Unknowns) -> Array:
         """Chance of what was said, shape (readings, members); see `ObservationModel`."""
         return np.exp(self.log_likelihood(seen, unknowns))
+
+    def left_out(self, seen: Seen, unknowns: Unknowns, parts: NDArray[np.int64]) -> LeftOut:
+        """The words without some of them; see `ObservationModel`."""
+        rows = self._rows(seen, unknowns)
+        said = np.exp(rows)
+        return left_out(np.log(_careful_or_not()), rows, said, np.ones_like(said), parts)
 
     def _rows(self, seen: Seen, unknowns: Unknowns) -> Array:
         said = self.fine[:, None]
