@@ -17,9 +17,9 @@ _SIDES = ("below", "above")
 def range_limits(needs: Needs) -> Iterator[Limit]:
     """Limits of one animal's ranges; none of what is not known of it.
 
-    Outside what both passes over the table call good, comfort ends; harm over time begins a
-    margin outside what either calls good, harm at once a wider margin outside, or a margin
-    short of what was measured to cripple or kill.
+    Comfort ends outside the wider of both passes over the table, so that a doubt about a range
+    is no alarm; harm over time begins a margin beyond, harm at once a wider margin beyond, or a
+    margin short of what was measured to cripple or kill.
     """
     for quantity in QUANTITIES:
         found = needs.values.get(quantity)
@@ -33,7 +33,8 @@ def range_limits(needs: Needs) -> Iterator[Limit]:
 
 
 def _comfort(needs: Needs, found: AnimalValue, side: str) -> Limit:
-    return _limit(needs, found, side, "comfort", _end(found.low, found.high, side))
+    level = _end(found.widest_low, found.widest_high, side)
+    return _limit(needs, found, side, "comfort", level)
 
 
 def _outside(needs: Needs, found: AnimalValue, side: str) -> Limit:

@@ -1,7 +1,8 @@
 """What water each kind of animal wants, and how much ammonia and nitrite its kind bears.
 
-Every range was written down twice without looking back. What both passes call good is its
-comfort; what either calls good is its widest range; the two passes stand in the row's note.
+Every range was written down twice without looking back. What both passes call good is where to
+look for animals that fit a water; what either calls good is the widest range, outside which comfort
+ends; the two passes stand in the row's note.
 """
 
 from __future__ import annotations
