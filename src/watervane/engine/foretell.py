@@ -7,10 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-import numpy as np
-
 from watervane.engine.composed import (
-    DAYS_AFTER_HORIZON,
     SERIES,
     Made,
     Progress,
@@ -18,17 +15,13 @@ from watervane.engine.composed import (
     composed,
     made_ready,
 )
+from watervane.engine.member_runs import FINE_DAYS, FUTURE, run_on
 from watervane.engine.next_test import next_test
-from watervane.engine.outlook import needs_trial
 from watervane.forecast.milestones import SettledLevels
-from watervane.forecast.trial import candidate_days
 from watervane.inference.fitting import Fitted, fit_members
-from watervane.process.run import Course, Members, initial_state, simulate
+from watervane.process.run import Course, Members, initial_state
 from watervane.process.timeline import Timeline
 from watervane.records import Forecast, Reading, Tank
-
-FINE_DAYS = 90  # of the past are kept with several stops a day, older ones with one
-FUTURE = 1 << 32  # member numbers of the future's noise
 
 __all__ = ["FINE_DAYS", "FUTURE", "SERIES", "Made", "Progress", "foretell", "made", "run_forward"]
 
@@ -163,45 +156,7 @@ def run_forward(
     moments
         Reported besides the usual ones. [d]
     """
-    line, days, scope = ready.line, ready.days, ready.scope
-    past_end, last_day = ready.today + 1, ready.last_day
-    once = fitted.members
-    run = replace(once, numbers=once.numbers + FUTURE)
-    told = None if progress is None else (lambda share: progress("past", share))
-    tried: list[int] = []
-    if needs_trial(line, scope.as_of_d):
-        tried = candidate_days(0, last_day - DAYS_AFTER_HORIZON)
-    past = simulate(
-        line,
-        once,
-        initial_state(line, once),
-        (0, past_end),
-        stops_d=sorted({*days.stops(0, past_end, past_end - FINE_DAYS), *moments}),
-        accuracy=accuracy,
-        threads=scope.threads,
-        checkpoint_days=tried,
-        progress=told,
+    start = initial_state(ready.line, fitted.members)
+    return run_on(
+        ready, fitted.members, start, 0, accuracy=accuracy, progress=progress, moments=moments
     )
-    told = None if progress is None else (lambda share: progress("future", share))
-    future = simulate(
-        line,
-        run,
-        past.final,
-        (past_end, last_day),
-        stops_d=sorted({*days.stops(past_end, last_day), *moments}),
-        accuracy=accuracy,
-        threads=scope.threads,
-        checkpoint_days=tried,
-        progress=told,
-    )
-    return Course(
-        np.concatenate([past.stops_d, future.stops_d]),
-        np.concatenate([past.outputs, future.outputs], axis=1),
-        np.concatenate([past.daily_means, future.daily_means], axis=0),
-        0,
-        future.final,
-        {
-            **past.checkpoints,
-            **future.checkpoints,
-        },
-    ), run

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from watervane.inference.anchors import reading_key
 from watervane.inference.kits import with_kit_basis
 from watervane.inference.observation import can_explain
 from watervane.process.calendar import Calendar
@@ -78,6 +79,36 @@ def usable_readings(tank: Tank, calendar: Calendar) -> list[Reading]:
         slot = math.floor(SLOTS_PER_DAY * calendar.days(reading.at))
         kept[reading.kit, reading.quantity, slot] = reading
     return sorted([*kept.values(), *others], key=lambda r: calendar.days(r.at))
+
+
+def held_readings(tank: Tank, usable: Sequence[Reading], used: Sequence[str]) -> list[Reading]:
+    """Usable readings, but where one of a slot was used before it stays in the later one's place.
+
+    Parameters
+    ----------
+    tank
+        With its readings.
+    usable
+        See `usable_readings`.
+    used
+        Keys of those used before, see `watervane.inference.anchors.reading_key`.
+    """
+    calendar = Calendar(tank.filled, tank.time_zone)
+    keys = set(used)
+
+    def slot(reading: Reading) -> tuple[str | None, str, int]:
+        place = math.floor(SLOTS_PER_DAY * calendar.days(reading.at))
+        return reading.kit, reading.quantity, place
+
+    held = [r for r in modelled(tank.readings) if reading_key(r) in keys] if keys else []
+    taken = {slot(r) for r in held if not r.of_source_water and r.quantity != WHOLE_WATER}
+    there = {reading_key(r) for r in held}
+    free = [
+        r
+        for r in usable
+        if reading_key(r) not in there and (r.of_source_water or slot(r) not in taken)
+    ]
+    return sorted([*held, *free], key=lambda r: calendar.days(r.at))
 
 
 def modelled(readings: Sequence[Reading]) -> list[Reading]:

@@ -91,6 +91,11 @@ class Carried:
     def __len__(self) -> int:
         return len(self.log_likelihood)
 
+    @property
+    def first_day(self) -> int:
+        """Day that inference begins on."""
+        return 0 if self.anchor is None else self.anchor.day
+
     def used(self, line: Timeline, readings: Sequence[Reading]) -> list[Reading]:
         """Those of some readings that led here: used, or before the anchor.
 
