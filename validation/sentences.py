@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime
+from typing import cast
 
 from validation.counting import SCORED, WIDEST, Beside, Tally
 from validation.kept_logs import KeptLog
@@ -73,9 +74,12 @@ def agreement(view: View) -> str:
         f"{made.readings_used} readings were used. {made.prior_members} members were tried "
         f"against them; those kept are worth {made.effective_members:.0f} independent ones, {few}."
     )
-    against = [f for f in made.findings if f.key == "readings-contradict"]
+    against = [f for f in made.findings if f.key in ("day-contradicts", "source-contradicts")]
     if against:
-        count = Counter(name_of(str(f.arguments["quantity"])) for f in against)
+        named = [
+            each for f in against for each in cast("list[dict[str, str]]", f.arguments["readings"])
+        ]
+        count = Counter(name_of(each["quantity"]) for each in named)
         parts = listed([f"{number} of {name}" for name, number in count.items()])
         told += f" These of them hardly fit the rest: {parts}."
     return told

@@ -47,8 +47,8 @@ def foretell(
     tank
         With its whole log.
     as_of
-        Moment of the forecast; later readings are not used, and later log entries
-        neither, unless they still lie ahead of `now`. The last log entry by default.
+        Moment of the forecast; later readings are not used, and of later log entries only
+        those that were plans, see `watervane.records.plans_begin`. The last log entry by default.
     horizon_days
         Days foretold after ``as_of``. [d]
     members

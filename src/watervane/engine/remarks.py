@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from watervane import __version__
+from watervane.engine.unfitting import unfitting_days
 from watervane.inference.fitting import Fitted
 from watervane.inference.priors import prior_digest
 from watervane.process.source_water import source_findings
 from watervane.process.timeline import Timeline
 from watervane.records import Diagnostics, Finding, Reading, Tank
-
-UNLIKELY_READING = 0.05
 
 
 def diagnostics(
@@ -42,7 +41,8 @@ def diagnostics(
                 },
             )
         )
-    findings += _contradictions(used, fitted)
+    if fitted.z is not None:
+        findings += unfitting_days(used, fitted.fit)
     return Diagnostics(
         members=len(fitted.members),
         prior_members=fitted.tried,
@@ -55,20 +55,6 @@ def diagnostics(
         parameter_digest=prior_digest(),
         findings=tuple(findings),
     )
-
-
-def _contradictions(readings: Sequence[Reading], fitted: Fitted) -> list[Finding]:
-    """Readings that hardly any of the members would have given."""
-    return [
-        Finding(
-            "readings-contradict",
-            "caution",
-            {"quantity": r.quantity, "at": r.at, "value": r.value.raw},
-            line=r.line,
-        )
-        for r, chance in zip(readings, fitted.fit, strict=False)
-        if chance < UNLIKELY_READING
-    ]
 
 
 def assumptions(tank: Tank, line: Timeline, feeding: tuple[Finding, ...]) -> tuple[Finding, ...]:

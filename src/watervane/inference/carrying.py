@@ -334,15 +334,17 @@ class Assimilation:
     def _taken(
         self, z: Numbers, at: Evaluated, effective: float, tried: int, info: Info | None
     ) -> Taken:
+        checked = self.target.cross_check(z, at)
         fitted = Fitted(
             self.target.members(z),
             tried,
             effective,
-            self.target.tail(z, at).mean(axis=1),
+            checked.fit,
             info,
             z,
             self.target.names,
             np.asarray(at.kept["each"], dtype=np.float64),
+            without=checked.without,
         )
         anchor = self._before.anchor
         kept = _carried(self._line, self._readings, self.target, z, at, effective, anchor)

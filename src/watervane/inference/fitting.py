@@ -44,7 +44,8 @@ class Fitted:
     effective
         Members drawn independently that would tell as much.
     fit
-        Chance of each reading or one farther out, mean over members, shape (readings,).
+        Chance of each reading or one farther out, as those of other days foretell it, shape
+        (readings,); see `CrossCheck`.
     info
         How the sampler went; ``None`` without readings.
     z, names
@@ -55,6 +56,8 @@ class Fitted:
         (readings, members).
     families
         See `Posterior`; shape (members,).
+    without
+        Log likelihood of all readings but one, less that of all, shape (readings, members).
     """
 
     members: Members
@@ -66,6 +69,7 @@ class Fitted:
     names: tuple[str, ...] = ()
     each: NDArray[np.float64] | None = None
     families: NDArray[np.int64] | None = None
+    without: NDArray[np.float64] | None = None
 
     @property
     def health(self) -> str:
@@ -119,16 +123,18 @@ def fit_members(
         target, count, seed, start=start, effort=effort, progress=_part(progress, 0.2, 0.8)
     )
     z = target.unfolded(posterior.z)
+    checked = target.cross_check(z, posterior.evaluated)
     return Fitted(
         target.members(z),
         count * (PRIOR_LOTS + posterior.info.sweeps),
         min(posterior.info.effective, float(count)),
-        target.tail(z, posterior.evaluated).mean(axis=1),
+        checked.fit,
         posterior.info,
         z,
         target.names,
         np.asarray(posterior.evaluated.kept["each"], dtype=np.float64),
         posterior.families,
+        checked.without,
     )
 
 

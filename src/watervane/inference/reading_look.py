@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from watervane.inference.observation import (
     ObservationModel,
     Seen,
+    is_series,
     latent_names,
     observation_models,
 )
@@ -36,6 +37,8 @@ class ReadingLook:
 
     Attributes
     ----------
+    readings
+        As given.
     moments
         When the tank is looked at, each once. [d]
     latents
@@ -44,6 +47,8 @@ class ReadingLook:
         The values looked at: rows of `OUTPUTS` and places of `moments`, shape (looks,).
     of_source
         Whether any reading is of the source water.
+    of_series
+        Which readings are values of a probe, shape (readings,).
     """
 
     def __init__(self, line: Timeline, readings: Sequence[Reading]) -> None:
@@ -52,7 +57,8 @@ class ReadingLook:
         self.moments = sorted(set(days))
         self.latents = latent_names(self.models)
         self.of_source = any(r.of_source_water for r in readings)
-        self._count = len(readings)
+        self.readings = tuple(readings)
+        self.of_series = np.array([is_series(line.tank, r) for r in readings])
         self._stops = np.array([self.moments.index(d) for d in days], dtype=np.int64)
         looks = sorted(
             {
@@ -94,13 +100,6 @@ class ReadingLook:
             result[list(model.readings)] = model.log_likelihood(seen, self._of(model, latents))
         return result
 
-    def tail(self, looks: Numbers, source: Numbers | None, latents: Numbers) -> Numbers:
-        """Chance of each reading or one farther out; see `log_likelihood`."""
-        seen, result = self._seen(looks, source, latents)
-        for model in self.models:
-            result[list(model.readings)] = model.tail(seen, self._of(model, latents))
-        return result
-
     def left_out(
         self, looks: Numbers, source: Numbers | None, latents: Numbers, parts: NDArray[np.int64]
     ) -> LeftOut:
@@ -129,7 +128,7 @@ class ReadingLook:
         outputs = np.zeros((len(OUTPUTS), len(self.moments), count))
         outputs[self.outputs, self.stops] = looks
         course = Course(np.array(self.moments), outputs, np.zeros((0, 2, count)), 0, _NO_STATE)
-        return Seen(course, self._stops, source), np.zeros((self._count, count))
+        return Seen(course, self._stops, source), np.zeros((len(self.readings), count))
 
     def _of(self, model: ObservationModel, latents: Numbers) -> dict[str, Numbers]:
         told = dict(zip(self.latents, latents, strict=True))

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from watervane.inference.anchors import Anchor, packed_state
+from watervane.inference.cross_check import CrossCheck, cross_check
 from watervane.inference.priors import UNKNOWNS, members_from_whitened
 from watervane.inference.reading_look import ReadingLook
 from watervane.inference.tank_surrogate import TankSurrogate
 from watervane.inference.target import Evaluated, Surrogate
 from watervane.process.daily_noise import DRIFTING, WEEKLY
 from watervane.process.day_program import Action
-from watervane.process.run import Members, initial_state, plan_days, simulate
+from watervane.process.run import Members, Plan, initial_state, plan_days, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
@@ -82,7 +84,6 @@ class TankTarget:
         self.checkpoint_day: int | None = None
         self.look = ReadingLook(line, readings)
         self.last_day = math.floor(self.look.moments[-1] + _EPSILON_D)
-        self._plan = plan_days(line, (self.first_day, self.last_day + 1), stops_d=self.look.moments)
         streams = _streams(line, self.first_day, self.last_day)
         self._streams = streams if restless else {stream: [] for stream in streams}
         # Kits that are no longer read stay: they may be read again.
@@ -96,6 +97,10 @@ class TankTarget:
             self._rows[stream] = np.arange(first, len(self._names))
         self._lasting = np.arange(len(lasting))
         self.latent_rows = np.arange(len(UNKNOWNS), len(UNKNOWNS) + len(self.look.latents))
+
+    @cached_property
+    def _plan(self) -> Plan:
+        return plan_days(self._line, (self.first_day, self.last_day + 1), stops_d=self.look.moments)
 
     @property
     def seed(self) -> int:
@@ -194,11 +199,11 @@ class TankTarget:
         blank = TankSurrogate(self.look, others, self.latent_rows, source, self.base)
         return blank.fitted(z, kept["looks"], weights)
 
-    def tail(self, z: Numbers, evaluated: Evaluated) -> Numbers:
-        """Chance of each reading or one farther out, shape (readings, members)."""
+    def cross_check(self, z: Numbers, evaluated: Evaluated) -> CrossCheck:
+        """How each part of the log fits all the rest."""
         looks = np.asarray(evaluated.kept["looks"], dtype=np.float64)
         source = self._source(z) if self.look.of_source else None
-        return self.look.tail(looks, source, z[self.latent_rows])
+        return cross_check(self.look, looks, source, z[self.latent_rows])
 
     def _source(self, z: Numbers) -> Numbers:
         return self.members(z).source

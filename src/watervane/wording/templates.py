@@ -87,6 +87,8 @@ def _say(value: object) -> str:
         return low if low == high else f"{low} to {high}"
     if isinstance(value, (list, tuple)):
         return listed([_say(item) for item in value])
+    if isinstance(value, Mapping):  # a reading: its quantity and value
+        return " ".join(_ABBREVIATIONS.get(str(part), str(part)) for part in value.values())
     return str(value)
 
 

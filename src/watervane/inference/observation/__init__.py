@@ -3,6 +3,7 @@
 from watervane.inference.observation.draw import draw, possible, written
 from watervane.inference.observation.groups import (
     can_explain,
+    is_series,
     latent_names,
     observation_models,
 )
@@ -16,6 +17,7 @@ __all__ = [
     "bias_name",
     "can_explain",
     "draw",
+    "is_series",
     "latent_names",
     "observation_models",
     "possible",

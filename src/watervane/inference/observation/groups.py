@@ -35,12 +35,12 @@ def observation_models(tank: Tank, readings: Sequence[Reading]) -> tuple[Observa
     groups: dict[tuple[str | None, str, bool], list[int]] = {}
     for place in order:
         reading = readings[place]
-        series = _is_series(tank, reading)
+        series = is_series(tank, reading)
         groups.setdefault((reading.kit, reading.quantity, series), []).append(place)
     return tuple(_model(tank, readings, places) for places in groups.values())
 
 
-def _is_series(tank: Tank, reading: Reading) -> bool:
+def is_series(tank: Tank, reading: Reading) -> bool:
     """Whether a reading belongs to a probe's series: one value, not "more than"."""
     kit = tank.kits.get(reading.kit) if reading.kit else None
     return kit is not None and kit.kind == "probe" and reading.value.low == reading.value.high
@@ -63,7 +63,7 @@ def _model(tank: Tank, readings: Sequence[Reading], places: Sequence[int]) -> Ob
     if first.quantity == WHOLE_WATER:
         return word_of_mouth(readings, places)
     group = sample(tank, readings, places)
-    if _is_series(tank, first):
+    if is_series(tank, first):
         unclear = _unclear(group)
         return ProbeModel(group, _bases(group, unclear), unclear, group.errors.outlier_chance)
     return IntervalModel(group, _ways(group))
