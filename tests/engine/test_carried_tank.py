@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from watervane.engine.carried_tank import CarriedTank, Carrying, Update
+from watervane.engine.carried_tank import CarriedTank, Carrying
+from watervane.engine.update import Update
 from watervane.inference.history import Spacing
 from watervane.inference.priors import prior_members
 from watervane.process.run import initial_state, simulate

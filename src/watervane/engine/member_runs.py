@@ -46,30 +46,70 @@ def run_on(
     course, members
         What their water did, and the members as they were run into the future.
     """
+    past = run_past(
+        ready, members, start, first_day, accuracy=accuracy, progress=progress, moments=moments
+    )
+    ahead, later = run_future(
+        ready, members, past.final, accuracy=accuracy, progress=progress, moments=moments
+    )
+    return one_after_another([past, ahead]), later
+
+
+def run_past(
+    ready: Ready,
+    members: Members,
+    start: TankState,
+    first_day: int,
+    *,
+    accuracy: str,
+    progress: Progress | None = None,
+    moments: Sequence[float] = (),
+) -> Course:
+    """Run members from the start of a day through the day of the forecast; see `run_on`."""
+    days = (first_day, ready.today + 1)
+    return _run(ready, members, start, days, accuracy, told(progress, "past"), moments)
+
+
+def run_future(
+    ready: Ready,
+    members: Members,
+    start: TankState,
+    *,
+    accuracy: str,
+    progress: Progress | None = None,
+    moments: Sequence[float] = (),
+) -> tuple[Course, Members]:
+    """Run members from the day after the forecast on, with noise of their own; see `run_on`."""
     later = replace(members, numbers=members.numbers + FUTURE)
+    days = (ready.today + 1, ready.last_day)
+    course = _run(ready, later, start, days, accuracy, told(progress, "future"), moments)
+    return course, later
+
+
+def _run(
+    ready: Ready,
+    members: Members,
+    start: TankState,
+    days: tuple[int, int],
+    accuracy: str,
+    progress: Callable[[float], None] | None,
+    moments: Sequence[float],
+) -> Course:
     tried: list[int] = []
     if needs_trial(ready.line, ready.scope.as_of_d):
         tried = candidate_days(0, ready.last_day - DAYS_AFTER_HORIZON)
-    past_end = ready.today + 1
-    parts: list[Course] = []
-    for who, days, stage in (
-        (members, (first_day, past_end), "past"),
-        (later, (past_end, ready.last_day), "future"),
-    ):
-        course = simulate(
-            ready.line,
-            who,
-            start,
-            days,
-            stops_d=sorted({*ready.days.stops(*days, past_end - FINE_DAYS), *moments}),
-            accuracy=accuracy,
-            threads=ready.scope.threads,
-            checkpoint_days=tried,
-            progress=told(progress, stage),
-        )
-        parts.append(course)
-        start = course.final
-    return one_after_another(parts), later
+    fine = ready.today + 1 - FINE_DAYS
+    return simulate(
+        ready.line,
+        members,
+        start,
+        days,
+        stops_d=sorted({*ready.days.stops(*days, fine), *moments}),
+        accuracy=accuracy,
+        threads=ready.scope.threads,
+        checkpoint_days=tried,
+        progress=progress,
+    )
 
 
 def told(progress: Progress | None, stage: str) -> Callable[[float], None] | None:

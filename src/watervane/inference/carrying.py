@@ -141,10 +141,21 @@ class Reweighted:
 
 @dataclass(frozen=True)
 class Taken:
-    """New readings taken in: members for a forecast, and the same to be carried on."""
+    """New readings taken in.
+
+    Parameters
+    ----------
+    fitted
+        Members for a forecast.
+    carried
+        All members, to be carried on.
+    members
+        The same as the model runs them.
+    """
 
     fitted: Fitted
     carried: Carried
+    members: Members
 
 
 def carried(
@@ -296,12 +307,18 @@ class Assimilation:
         chosen = resample(log_weights, len(log_weights), offset)
         return Reweighted(log_weights, effective_members(log_weights), chosen)
 
-    def provisional(self) -> Taken:
-        """Members drawn by their weights: a forecast at once, before any were moved."""
+    def provisional(self, some: NDArray[np.int64] | None = None) -> Taken:
+        """Members drawn by their weights: a forecast at once, before any were moved.
+
+        Parameters
+        ----------
+        some
+            Places of the drawn members that the forecast is made of; all of them by default.
+        """
         found = self.reweighted()
         at = self.found.take(found.chosen)
         effective = min(found.effective, self._before.effective)
-        return self._taken(self.z[:, found.chosen], at, effective, len(self.z[0]), None)
+        return self._taken(self.z[:, found.chosen], at, effective, len(self.z[0]), None, some)
 
     def rejuvenated(
         self, effort: Effort = QUICK, progress: Callable[[float], None] | None = None
@@ -332,11 +349,22 @@ class Assimilation:
         return self._before.effective + max(forgotten, 0.0) * (count - self._before.effective)
 
     def _taken(
-        self, z: Numbers, at: Evaluated, effective: float, tried: int, info: Info | None
+        self,
+        z: Numbers,
+        at: Evaluated,
+        effective: float,
+        tried: int,
+        info: Info | None,
+        some: NDArray[np.int64] | None = None,
     ) -> Taken:
+        anchor, members = self._before.anchor, self.target.members(z)
+        kept = _carried(self._line, self._readings, self.target, z, at, effective, anchor)
+        told = members
+        if some is not None and len(some) < len(members):
+            z, at, told = z[:, some], at.take(some), members.chosen(some)
         checked = self.target.cross_check(z, at)
         fitted = Fitted(
-            self.target.members(z),
+            told,
             tried,
             effective,
             checked.fit,
@@ -346,6 +374,4 @@ class Assimilation:
             np.asarray(at.kept["each"], dtype=np.float64),
             without=checked.without,
         )
-        anchor = self._before.anchor
-        kept = _carried(self._line, self._readings, self.target, z, at, effective, anchor)
-        return Taken(fitted, kept)
+        return Taken(fitted, kept, members)
