@@ -13,6 +13,7 @@ from pathlib import Path
 
 from evidence import (
     ablation_section,
+    carried_section,
     exact_section,
     growth_section,
     hare_section,
@@ -28,6 +29,7 @@ SECTIONS: Mapping[str, Provider] = {
     "exact": exact_section,
     "hare": hare_section,
     "growth": growth_section,
+    "carried": carried_section,
     "tanks": tank_section,
     "skill": skill_section,
     "ablation": ablation_section,

@@ -93,7 +93,7 @@ def section() -> Section:
     found = judged()
     parts = [OPENING]
     for way, one in found.items():
-        parts += [f"**{WAYS[way].told.capitalize()}**: {_run_in(one)}", _table(one), _verdict(one)]
+        parts += account(WAYS[way].told, one)
     if not found:
         parts.append("Nothing was run yet: `make evidence` runs it.")
     if KEPT.note():
@@ -119,6 +119,19 @@ same truths in the prior. By chance alone one quantity's coverage is off by {CHA
 standard error). *Evenness* is the least of three chances (chi-square, Kolmogorov, simultaneous
 band) that ranks of right posteriors look so uneven: the smallest of sixteen is about 0.03 by
 luck."""
+
+
+def account(told: str, found: Judged) -> list[str]:
+    """How truths lie among members, and what is outside the aim.
+
+    Parameters
+    ----------
+    told
+        How members were drawn.
+    found
+        The truths' places.
+    """
+    return [f"**{told[0].upper()}{told[1:]}**: {_run_in(found)}", _table(found), _verdict(found)]
 
 
 def _run_in(found: Judged) -> str:

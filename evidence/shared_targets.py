@@ -9,11 +9,12 @@ from types import ModuleType
 from typing import Protocol
 
 from evidence.keeping import ROOT
-from watervane.inference.calibration import Problem
+from watervane.inference.calibration import Placed, Problem
 from watervane.inference.target import Floats, Target
 
 TESTS = ROOT / "tests"
 GROWTH = TESTS / "inference" / "invented_growth.py"
+CARRIED_GROWTH = TESTS / "inference" / "carried_growth.py"
 TEMPERED = TESTS / "inference" / "tempered_targets.py"
 LYNX_HARE = TESTS / "published" / "lynx_hare.py"
 
@@ -40,6 +41,21 @@ class Pelts(Target, Protocol):
 def invented_growth(*, emulated: bool) -> Problem:
     """The invented two-step growth, with or without surrogates."""
     found: Problem = _module("inference", "invented_growth").Invented(emulated=emulated)
+    return found
+
+
+def look_for_carried(
+    truth: Floats,
+    prior: Mapping[str, Floats],
+    members: int,
+    seed: int,
+    number: int,
+    **how: object,
+) -> Placed:
+    """A truth of the invented growth among members carried on from day to day of readings."""
+    module = _module("inference", "carried_growth")
+    problem = invented_growth(emulated=True)
+    found: Placed = module.look_for_carried(problem, truth, prior, members, seed, number, **how)
     return found
 
 
