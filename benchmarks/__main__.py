@@ -7,6 +7,7 @@ import os
 import sys
 from pathlib import Path
 
+from benchmarks.carried import measured_apart as carried_apart
 from benchmarks.compiled import measured_apart
 from benchmarks.cvode_cost import cvode_cost
 from benchmarks.fresh_process import fresh_starts
@@ -33,11 +34,13 @@ def main() -> None:
     ours = measured_apart(told.members, told.days, told.repeats)
     _say("the command in a fresh process")
     fresh = fresh_starts(told.members, 30, told.repeats)
+    _say("a tank carried on")
+    carried = carried_apart(told.members, 30, told.repeats)
     _say("the same scheme in NumPy")
     numpy = numpy_cost(WIDTHS, told.numpy_days, told.repeats)
     _say("CVODE")
     cvode = cvode_cost(told.cvode_members, told.cvode_days)
-    told.out.write_text(page(busy, ours, numpy, cvode, fresh), encoding="utf-8")
+    told.out.write_text(page(busy, ours, numpy, cvode, fresh, carried), encoding="utf-8")
     _say(f"wrote {told.out.name}")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import dataclass
 
+from benchmarks.carried import CarriedCost, aims, section
 from benchmarks.compiled import THREADS, Compiled
 from benchmarks.cvode_cost import CvodeCost
 from benchmarks.fresh_process import FreshStarts, Start
@@ -25,10 +26,19 @@ class Busy:
     before: float
 
 
-def page(busy: Busy, ours: Compiled, numpy: NumpyCost, cvode: CvodeCost, fresh: FreshStarts) -> str:
-    """Write the page."""
+def page(
+    busy: Busy,
+    ours: Compiled,
+    numpy: NumpyCost,
+    cvode: CvodeCost,
+    fresh: FreshStarts,
+    carried: CarriedCost | None = None,
+) -> str:
+    """Write the page; without what carrying a tank on took, that section is left out."""
     sections = [_head(busy, ours), _ours(ours), _beside(ours, numpy, cvode), _fresh(fresh)]
-    return "\n".join([*sections, _aims(ours, fresh)])
+    if carried is not None:
+        sections.append(section(carried))
+    return "\n".join([*sections, _aims(ours, fresh, carried)])
 
 
 def _head(busy: Busy, ours: Compiled) -> str:
@@ -152,7 +162,7 @@ def _fresh(fresh: FreshStarts) -> str:
 """
 
 
-def _aims(ours: Compiled, fresh: FreshStarts) -> str:
+def _aims(ours: Compiled, fresh: FreshStarts, carried: CarriedCost | None) -> str:
     rows = [
         _aim(f"{accuracy}, two threads, {AIMED_MEMBERS} members, {AIMED_DAYS} days", "s",
              ours.per_member_day_s(accuracy, 2) * AIMED_MEMBERS * AIMED_DAYS, aim_s)
@@ -164,6 +174,8 @@ def _aims(ours: Compiled, fresh: FreshStarts) -> str:
         _aim("forecast, warm", "s", fresh.warm.seconds, AIM_WARM_S),
         _aim("largest memory", "GB", memory_gb, AIM_MEMORY_GB),
     ]
+    if carried is not None:
+        rows += [_aim(what, unit, found, aim) for what, unit, found, aim in aims(carried)]
     head = ["## Aims", "", "| what | aim | measured | |", "|---|---|---|---|"]
     return "\n".join([*head, *rows, ""])
 
