@@ -15,6 +15,7 @@ from validation.views import View
 from watervane.records import COVERED
 from watervane.wording.amounts import acidity, concentration, listed
 
+CONTRADICTIONS = ("day-contradicts", "source-contradicts", "log-contradicts")
 FAR_UNDER = 0.6  # of the number claimed
 UNDER = 0.9
 FEW = 10  # readings
@@ -74,7 +75,7 @@ def agreement(view: View) -> str:
         f"{made.readings_used} readings were used. {made.prior_members} members were tried "
         f"against them; those kept are worth {made.effective_members:.0f} independent ones, {few}."
     )
-    against = [f for f in made.findings if f.key in ("day-contradicts", "source-contradicts")]
+    against = [f for f in made.findings if f.key in CONTRADICTIONS]
     if against:
         named = [
             each for f in against for each in cast("list[dict[str, str]]", f.arguments["readings"])

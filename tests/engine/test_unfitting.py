@@ -51,6 +51,18 @@ def test_a_thinned_sample_is_quoted_as_what_the_tank_holds() -> None:
     assert found.arguments["readings"] == [{"quantity": "nitrite", "value": "6 mg/L as N"}]
 
 
+def test_many_days_are_told_of_at_once() -> None:
+    days = range(2, 12)
+    readings = [reading(d, "temperature" if d % 2 else "ammonia", "25 C") for d in days]
+    fit = np.array([0.001 if d % 2 else 0.5 for d in days])
+    (found,) = unfitting_days(readings, fit)
+    assert found.key == "log-contradicts"
+    assert found.arguments["quantities"] == ["temperature"]
+    assert "On 5 of 10 days of tests" in finding_text(found)
+    assert len(unfitting_days(readings[:3], fit[:3])) == 1
+    assert unfitting_days(readings[:3], fit[:3])[0].key == "day-contradicts"
+
+
 def test_source_water_and_words_have_sentences_of_their_own() -> None:
     tap = reading(4, "nitrate", "40 mg/L as N", of_source_water=True)
     said = Reading(START, WHOLE_WATER, ReadingValue("fine", None, None, "none", "fine"))

@@ -32,20 +32,20 @@ def test_the_most_learned_come_first_with_their_direction() -> None:
         Learned("food_decay_per_d", 0.1, 0.0),
     )
     text = _told(Taught(learned, (StillOpen("set_point_deviation_c", 0.3),)))
-    assert "the food brings (more than usual), how fast" in text
-    assert "grow (less than usual)" in text
+    assert "the food brings (more than usual, range cut by 29 %), how fast" in text
+    assert "grow (less than usual, range cut by 23 %)" in text
     assert "how far the ammonia test reads off" in text
     assert "rots" not in text, "three are enough"
-    assert "still hangs most on how true the heater's thermostat is" in text
+    assert "the day the tank is settled: how true the heater's thermostat is" in text
 
 
 @pytest.mark.parametrize(
     ("days", "narrowed", "words"),
     [
-        (3.2, None, "lie 3 days earlier"),
-        (-0.9, None, "lie 1 day later"),
+        (3.2, None, "come 3 days earlier"),
+        (-0.9, None, "come 1 day later"),
         (0.2, 4.4, "spread over 4 days more"),
-        (None, None, "told most that the others do not."),
+        (None, None, "told most about the day the tank is settled."),
     ],
 )
 def test_the_reading_that_counted_most(
@@ -53,6 +53,13 @@ def test_the_reading_that_counted_most(
 ) -> None:
     at = sample_forecast(day=11.0).as_of - timedelta(days=2)
     assert words in _told(Taught((), (), Moved(at, "nitrite", days, narrowed)))
+
+
+def test_a_reading_that_weights_cannot_take_out_is_said_to_be_one() -> None:
+    at = sample_forecast(day=11.0).as_of - timedelta(days=2)
+    told = Taught((), (), Moved(at, "ph", None, None, told=False), "nitrite_peak")
+    assert "The pH reading of" in _told(told)
+    assert "for the day of the nitrite peak that only a new start" in _told(told)
 
 
 def test_without_readings_nothing_is_said_and_with_vain_ones_that_is_said() -> None:

@@ -20,7 +20,7 @@ from watervane.engine.known import (
     present,
     usable_readings,
 )
-from watervane.engine.lessons import taught
+from watervane.engine.lessons import asked_about, taught
 from watervane.engine.outlook import MemberDates, Scope, settled_and_ready
 from watervane.engine.remarks import assumptions, diagnostics
 from watervane.forecast.milestones import SettledLevels, peak_days
@@ -223,7 +223,9 @@ def composed(
             clock.perf_counter() - begun,
         ),
         assumptions=assumptions(ready.known, ready.line, ready.feeding),
-        taught=taught(fitted, ready.readings, outlook.settled_d, scope.horizon_d),
+        taught=taught(
+            fitted, ready.readings, asked_about(outlook.dates, course, days, scope.horizon_d)
+        ),
     )
     return Made(forecast, course, fitted, ready.readings, outlook.settled_d, ready, outlook.dates)
 

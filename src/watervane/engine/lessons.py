@@ -5,30 +5,51 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from watervane.forecast.taught import (
-    HEAVIEST_TAIL,
-    LEAST_EFFECTIVE,
-    distance_d,
-    learned,
-    still_open,
-    tail_shape,
-    told_alone,
-    weighted_date_d,
-    weights_without,
-)
+from watervane.engine.daily import Days
+from watervane.engine.outlook import MemberDates
+from watervane.forecast.milestones import peak_days
+from watervane.forecast.moved import Asked, moved_most
+from watervane.forecast.taught import learned, still_open
 from watervane.inference.fitting import Fitted
 from watervane.inference.priors import UNKNOWNS
+from watervane.inference.target import family_error
+from watervane.process.run import Course
 from watervane.records import Moved, Reading, Taught
 
-Numbers = NDArray[np.float64]
-BEYOND_CHANCE = 2.0  # standard errors
+LIKELY = 0.5
+PEAKS = ("ammonia_peak", "nitrite_peak")
 
 
-def taught(
-    fitted: Fitted, readings: Sequence[Reading], settled_d: Numbers | None, horizon_d: float
-) -> Taught | None:
+def asked_about(
+    dates: MemberDates | None, course: Course, days: Days, horizon_d: float
+) -> Asked | None:
+    """The date the readings of a tank are judged by: *settled*, else the last peak that comes.
+
+    Parameters
+    ----------
+    dates
+        When members are settled, where that is foretold.
+    course, days
+        What the members' water did.
+    horizon_d
+        To which dates are looked at. [d]
+    """
+    if dates is not None:
+        waiting = ~dates.spared
+        if waiting.mean() > LIKELY:
+            members, moments = dates.members[waiting], dates.moments_d[waiting]
+            return Asked("settled", members, moments, horizon_d)
+    whole = int((days.end_d <= horizon_d).sum())
+    for species in (1, 0):
+        day, _ = peak_days(course.daily_means[:whole, species])
+        if np.isfinite(day).mean() > LIKELY:
+            every = np.arange(len(day))
+            return Asked(PEAKS[species], every, days.middle_d(day), horizon_d)
+    return None
+
+
+def taught(fitted: Fitted, readings: Sequence[Reading], asked: Asked | None) -> Taught | None:
     """What was learned; ``None`` without readings.
 
     Parameters
@@ -36,24 +57,20 @@ def taught(
     fitted
         Members and how each reading fits them.
     readings
-        That were used, in the order of ``fitted.each``.
-    settled_d
-        When each member is settled, infinite where never; ``None`` where no date is foretold. [d]
-    horizon_d
-        To which dates are looked at. [d]
+        That were used, in the order of ``fitted.without``.
+    asked
+        See `asked_about`.
     """
-    if fitted.z is None or fitted.each is None:
+    if fitted.z is None:
         return None
     lasting = [i for i, name in enumerate(fitted.names) if _lasts(name)]
-    names = [fitted.names[i] for i in lasting]
-    z = fitted.z[lasting]
-    if settled_d is None:
-        return Taught(learned(names, z, fitted.effective), ())
-    return Taught(
-        learned(names, z, fitted.effective),
-        still_open(names, z, settled_d),
-        _moved(fitted.each, readings, settled_d, horizon_d, fitted.effective),
-    )
+    names, z = [fitted.names[i] for i in lasting], fitted.z[lasting]
+    found = learned(names, z, fitted.effective)
+    if asked is None:
+        return Taught(found, ())
+    effective = _effective(fitted, asked)
+    still = still_open(names, z[:, asked.members], asked.date_d, effective)
+    return Taught(found, still, _moved(fitted, readings, asked, effective), asked.about)
 
 
 def _lasts(name: str) -> bool:
@@ -61,36 +78,23 @@ def _lasts(name: str) -> bool:
     return name in UNKNOWNS or not name.rsplit(" ", 1)[-1].isdigit()
 
 
+def _effective(fitted: Fitted, asked: Asked) -> float:
+    """Independent members that would tell as much of the date."""
+    count = float(len(asked.members))
+    if fitted.families is None:
+        return fitted.effective * count / len(fitted.members)
+    date_d = np.minimum(asked.date_d, asked.cap_d)
+    error = family_error(date_d, fitted.families[asked.members])
+    return min(float(date_d.var()) / error**2, count) if error > 0.0 else count
+
+
 def _moved(
-    each: Numbers,
-    readings: Sequence[Reading],
-    settled_d: Numbers,
-    horizon_d: float,
-    effective: float,
+    fitted: Fitted, readings: Sequence[Reading], asked: Asked, effective: float
 ) -> Moved | None:
-    """The reading that told most the others did not, and where the date would be without it."""
-    alone = told_alone(each)
-    place = int(alone.argmax())
-    if alone[place] < 1.0 / max(effective, 1.0):
+    if fitted.without is None:
         return None
-    reading = readings[place]
-    weights, worth = weights_without(each, place)
-    worth *= effective / len(settled_d)
-    spread = float(np.minimum(settled_d, horizon_d).std())
-    apart = distance_d(settled_d, weights, horizon_d)
-    shaky = worth < LEAST_EFFECTIVE or tail_shape(each, place) > HEAVIEST_TAIL
-    if shaky or apart < BEYOND_CHANCE * spread / np.sqrt(worth):
-        return Moved(reading.at, reading.quantity, None, None)
-    even = np.full(len(settled_d), 1.0 / len(settled_d))
-    low, middle, high = (
-        (weighted_date_d(settled_d, even, share), weighted_date_d(settled_d, weights, share))
-        for share in (0.1, 0.5, 0.9)
-    )
-    with np.errstate(invalid="ignore"):
-        days = middle[0] - middle[1]
-        narrowed = (high[1] - low[1]) - (high[0] - low[0])
-    return Moved(reading.at, reading.quantity, _finite(days), _finite(narrowed))
-
-
-def _finite(value: float) -> float | None:
-    return value if np.isfinite(value) else None
+    most = moved_most(fitted.without, asked, effective)
+    if most is None:
+        return None
+    reading = readings[most.place]
+    return Moved(reading.at, reading.quantity, most.days, most.narrowed_days, most.told)

@@ -1,7 +1,8 @@
-"""Days whose readings fit no course of the tank, one finding a day."""
+"""Days whose readings fit no course of the tank: one finding a day, unless there are many."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -12,13 +13,18 @@ from watervane.inference.cross_check import day_chances
 from watervane.records import SAID, Finding, Reading
 from watervane.units import format_reading
 
+Numbers = NDArray[np.float64]
 UNLIKELY_DAY = 0.01
+FEW_DAYS, MOST_DAYS = 2, 0.25  # of the days, to be named one by one
 
 
 def unfitting_days(
-    readings: Sequence[Reading], fit: NDArray[np.float64], unlikely: float = UNLIKELY_DAY
+    readings: Sequence[Reading], fit: Numbers, unlikely: float = UNLIKELY_DAY
 ) -> list[Finding]:
     """One finding for each day whose readings the rest of the log all but rules out.
+
+    Where more than a quarter of the days are such, it is no slip of one day, and a single finding
+    says so.
 
     Parameters
     ----------
@@ -29,21 +35,39 @@ def unfitting_days(
     unlikely
         Chance under which a day is named: its rate of false alarms, at most.
     """
-    findings = []
-    for places, chance in day_chances(readings, fit):
-        if chance >= unlikely:
-            continue
-        # Those that alone would do, and those that point the same way.
-        named = [i for i in places if fit[i] < unlikely]
-        worst = readings[min(named, key=lambda i: float(fit[i]))]
-        key = "source-contradicts" if worst.of_source_water else "day-contradicts"
-        told = {
-            "day": worst.at.date(),
-            "readings": [_told(readings[i]) for i in named],
-            "chance": chance,
-        }
-        findings.append(Finding(key, "caution", told, line=worst.line))
-    return findings
+    days = day_chances(readings, fit)
+    odd = [(places, chance) for places, chance in days if chance < unlikely]
+    # Those that alone would do, and those that point the same way.
+    named = [[i for i in places if fit[i] < unlikely] for places, _ in odd]
+    if len(odd) > max(FEW_DAYS, MOST_DAYS * len(days)):
+        return [_throughout([readings[i] for each in named for i in each], len(odd), len(days))]
+    return [
+        _of_day([readings[i] for i in places], fit[places], chance)
+        for places, (_, chance) in zip(named, odd, strict=True)
+    ]
+
+
+def _of_day(readings: Sequence[Reading], fit: Numbers, chance: float) -> Finding:
+    worst = readings[int(fit.argmin())]
+    told = {
+        "day": worst.at.date(),
+        "readings": [_told(reading) for reading in readings],
+        "chance": chance,
+    }
+    key = "source-contradicts" if worst.of_source_water else "day-contradicts"
+    return Finding(key, "caution", told, line=worst.line)
+
+
+def _throughout(readings: Sequence[Reading], odd: int, days: int) -> Finding:
+    """So many days are no slips: something is told wrongly throughout, or the model is wrong."""
+    quantities = [name for name, _ in Counter(r.quantity for r in readings).most_common()]
+    told = {
+        "odd": odd,
+        "days": days,
+        "quantities": quantities,
+        "readings": [_told(reading) for reading in readings],
+    }
+    return Finding("log-contradicts", "caution", told)
 
 
 def _told(reading: Reading) -> dict[str, str]:

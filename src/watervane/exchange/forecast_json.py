@@ -103,6 +103,7 @@ def _taught(taught: Taught | None) -> dict[str, Any] | None:
             "quantity": taught.moved.quantity,
             "days": _number(taught.moved.days),
             "narrowed_days": _number(taught.moved.narrowed_days),
+            "told": taught.moved.told,
         }
     return {
         "learned": [
@@ -116,6 +117,7 @@ def _taught(taught: Taught | None) -> dict[str, Any] | None:
         "still_open": [
             {"unknown": one.name, "weight": _number(one.weight)} for one in taught.still_open
         ],
+        "about": taught.about,
         "most_moving_reading": moved,
     }
 

@@ -21,7 +21,7 @@ class Learned:
 
 @dataclass(frozen=True, slots=True)
 class StillOpen:
-    """One unknown the date of settled still hangs on.
+    """One unknown the date asked about still hangs on.
 
     ``weight`` is the share of the date's spread among members that goes with it alone.
     """
@@ -32,23 +32,28 @@ class StillOpen:
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """The reading that told most that the others did not.
+    """The reading that moved the date asked about most.
 
-    ``days`` is how much later the middle date of settled is with the reading than without it,
-    ``narrowed_days`` how much narrower its 80 % range is; ``None`` where a date lies beyond the
-    horizon, or where chance explains the difference.
+    ``days`` is how much later its middle is with the reading than without it, ``narrowed_days``
+    how much narrower its 80 % range is; ``None`` where a date lies beyond the horizon. Where not
+    ``told``, it moved the date so far that members would have to be drawn anew to tell.
     """
 
     at: datetime
     quantity: str
     days: float | None
     narrowed_days: float | None
+    told: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Taught:
-    """What was learned, what is still open and matters, and which reading counted most."""
+    """What was learned, what is still open and matters, and which reading counted most.
+
+    ``about`` is the date it matters for: ``settled``, else ``nitrite_peak`` or ``ammonia_peak``.
+    """
 
     learned: tuple[Learned, ...]
     still_open: tuple[StillOpen, ...]
     moved: Moved | None = None
+    about: str = "settled"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from watervane.records import Forecast, Learned, Moved, Taught
+from watervane.records import Forecast, Learned, Taught
 from watervane.wording.amounts import listed
 from watervane.wording.dates import weekday_date
+from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase, templates
 
 MOST_LEARNED, MOST_OPEN = 3, 2
+LEAST_CUT = 5  # per cent, to be told
 CLEAR_SHIFT = 0.7  # prior spreads, to be called more or less than usual
 BIAS = "bias "
 # These are neither more nor less, or their name already says which.
@@ -19,7 +21,7 @@ def lesson_sentences(forecast: Forecast) -> list[str]:
     taught = forecast.taught
     if taught is None:
         return []
-    return [*_learned(taught), *_open(taught), *_moved(taught.moved, forecast)]
+    return [*_learned(taught), *_open(taught), *_moved(taught, forecast)]
 
 
 def unknown_words(name: str) -> str:
@@ -44,20 +46,35 @@ def _directed(one: Learned) -> str:
     plain = one.name in WITHOUT_DIRECTION or f"unknown-{one.name.replace('_', '-')}" not in (
         templates()
     )
-    if plain or abs(one.shift) < CLEAR_SHIFT:
-        return name
-    return phrase("taught-above" if one.shift > 0.0 else "taught-below", name=name)
+    told = []
+    if not plain and abs(one.shift) >= CLEAR_SHIFT:
+        told.append(phrase("taught-above" if one.shift > 0.0 else "taught-below"))
+    cut = round(100.0 * (1.0 - (1.0 - one.certainty) ** 0.5))
+    if cut >= LEAST_CUT:
+        told.append(phrase("taught-cut", percent=cut))
+    return phrase("taught-directed", name=name, told=", ".join(told)) if told else name
 
 
 def _open(taught: Taught) -> list[str]:
     names = list(dict.fromkeys(unknown_words(one.name) for one in taught.still_open[:MOST_OPEN]))
-    return [phrase("taught-open", names=listed(names))] if names else []
+    return [phrase("taught-open", names=listed(names), what=_date(taught))] if names else []
 
 
-def _moved(moved: Moved | None, forecast: Forecast) -> list[str]:
+def _date(taught: Taught) -> str:
+    return phrase(f"taught-date-{taught.about.replace('_', '-')}")
+
+
+def _moved(taught: Taught, forecast: Forecast) -> list[str]:
+    moved = taught.moved
     if moved is None:
         return []
-    told = {"quantity": moved.quantity, "date": weekday_date(moved.at, beside=forecast.as_of)}
+    told = {
+        "quantity": QUANTITY_NAMES.get(moved.quantity, moved.quantity),
+        "date": weekday_date(moved.at, beside=forecast.as_of),
+        "what": _date(taught),
+    }
+    if not moved.told:
+        return [phrase("taught-beyond", **told)]
     if moved.days is not None and abs(round(moved.days)) >= 1:
         days = abs(round(moved.days))
         words = phrase("taught-day") if days == 1 else phrase("taught-days", days=days)
