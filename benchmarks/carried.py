@@ -65,11 +65,24 @@ class Took:
 
 @dataclass(frozen=True)
 class Log:
-    """What logs of one length took: days, readings, both forecasts, and the first fit. [s]"""
+    """What logs of one length took.
+
+    Parameters
+    ----------
+    days, readings
+        Of the log.
+    first_s
+        The first fit. [s]
+    memory_gb
+        Largest of the process so far, no longer log before. [GB]
+    at_once, replaced
+        Both forecasts of a new reading.
+    """
 
     days: int
     readings: int
     first_s: float
+    memory_gb: float
     at_once: Took
     replaced: Took
 
@@ -84,8 +97,6 @@ class CarriedCost:
         Of all forecasts.
     logs
         By length.
-    memory_gb
-        Largest of the process. [GB]
     kept_mb
         Arrays kept between two forecasts of the log the aims speak of. [MB]
     """
@@ -93,7 +104,6 @@ class CarriedCost:
     members: int
     horizon_days: int
     logs: tuple[Log, ...]
-    memory_gb: float
     kept_mb: float
 
 
@@ -124,13 +134,12 @@ def measured(
 ) -> CarriedCost:
     """Measure here."""
     logs, kept_mb = [], 0.0
-    for days in lengths:
+    for days in sorted(lengths):
         log, kept = _one_log(members, horizon_days, repeats, days)
         logs.append(log)
         if days == AIMED_DAYS or not kept_mb:
             kept_mb = sum(a.nbytes for a in to_arrays(kept).values()) / 1e6
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0**2
-    return CarriedCost(members, horizon_days, tuple(logs), memory, kept_mb)
+    return CarriedCost(members, horizon_days, tuple(logs), kept_mb)
 
 
 def _one_log(members: int, horizon_days: int, repeats: int, days: int) -> tuple[Log, CarriedTank]:
@@ -156,6 +165,7 @@ def _one_log(members: int, horizon_days: int, repeats: int, days: int) -> tuple[
         days,
         len(told.readings),
         first_s,
+        resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0**2,
         Took(*at_once, 0, one.made.fitted.effective),
         Took(*replaced, 0 if info is None else info.sweeps, two.made.fitted.effective),
     ), two.tank
@@ -217,7 +227,8 @@ two free cores would take at best. Load is how many processes wanted a core in t
 - At most {CARRY.most_at_end} sweeps move the members after a reading, more only where it \
 surprises.
 - {_growth(found.logs)}
-- Largest memory of this process: {found.memory_gb:.2f} GB. Between two forecasts of \
+- Largest memory of this process with logs of up to {aimed.days} days: {aimed.memory_gb:.2f} GB.
+  Between two forecasts of \
 {aimed.days} days {found.kept_mb:.0f} MB are kept.
 """
 
@@ -229,7 +240,7 @@ def aims(found: CarriedCost) -> list[tuple[str, str, float, float]]:
     return [
         (f"a new reading, at once, {what}", "s", aimed.at_once.seconds, AIM_AT_ONCE_S),
         (f"a new reading, replaced, {what}", "s", aimed.replaced.seconds, AIM_REPLACED_S),
-        ("largest memory carrying a tank on", "GB", found.memory_gb, AIM_MEMORY_GB),
+        (f"largest memory carrying a tank on, {what}", "GB", aimed.memory_gb, AIM_MEMORY_GB),
     ]
 
 

@@ -9,7 +9,6 @@ holds: an earlier one of themselves, an anchor, or filling.
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -188,7 +187,7 @@ class Update:
         old = None if going_on.old is None else chosen_course(going_on.old, some)
         past = None if going_on.past is None else chosen_course(going_on.past, chosen[some])
         parts = [part for part in (old, past, here, ahead) if part is not None]
-        made = self._composed(taken, parts, run, "sampling", (finding,))
+        made = self._composed(taken, one_after_another(parts), run, "sampling", (finding,))
 
         def keep() -> CarriedTank:
             days = [cut(recent, self._line, taken.carried.day)]
@@ -228,13 +227,12 @@ class Update:
         parts, run = self._run(
             taken.members, self._begin(taken), taken.carried.first_day, self._accuracy
         )
-        made = self._composed(taken, parts if old is None else [old, *parts], run, self._accuracy)
-
-        def keep() -> CarriedTank:
-            past = cut(parts[0], self._line, taken.carried.day)
-            return self._after(taken.carried, going_on, old, past)
-
-        return Carrying(made, keep)
+        past = cut(parts[0], self._line, taken.carried.day)
+        whole = one_after_another(parts if old is None else [old, *parts])
+        parts.clear()  # a long log's would take as much room as the whole
+        made = self._composed(taken, whole, run, self._accuracy)
+        after = self._after(taken.carried, going_on, old, past)
+        return Carrying(made, lambda: after)
 
     def _prior(self) -> Made:
         """A tank that nothing was read of."""
@@ -283,7 +281,7 @@ class Update:
     def _composed(
         self,
         taken: Taken,
-        parts: Sequence[Course],
+        course: Course,
         run: Members,
         accuracy: str,
         findings: tuple[Finding, ...] = (),
@@ -293,7 +291,7 @@ class Update:
         made = composed(
             replace(self._ready, readings=recent),
             taken.fitted,
-            one_after_another(parts),
+            course,
             run,
             seed=self._seed,
             accuracy=accuracy,
