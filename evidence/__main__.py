@@ -19,6 +19,7 @@ from evidence import (
     hare_section,
     skill_section,
     tank_section,
+    unfitting_section,
 )
 from evidence.sections import Provider, picture_of
 
@@ -33,6 +34,7 @@ SECTIONS: Mapping[str, Provider] = {
     "tanks": tank_section,
     "skill": skill_section,
     "ablation": ablation_section,
+    "unfitting": unfitting_section,
 }
 OPENING = """\
 # Evidence

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from functools import cache
 from pathlib import Path
 
@@ -27,13 +28,15 @@ from watervane.process.noise import keyed_uniform
 from watervane.process.run import initial_state, simulate
 from watervane.process.state import WATER
 from watervane.process.timeline import Timeline, meal_action, timeline
-from watervane.records import Reading, Span
+from watervane.records import Dose, Reading, Span, Tank
 
 Numbers = NDArray[np.float64]
 UNTIL, MEMBERS = 16, 300
 SPOILT_D = 7.5  # between the tests of days 6 and 8, both in the evening
 HONEST, CHANGE, SPILT, MISREAD = "honest", "change not logged", "food spilt", "test misread"
-COUNTS = {HONEST: 120, CHANGE: 40, SPILT: 40, MISREAD: 40}
+DOSED, DOSED_CHANGE = "dosed, honest", "dosed, change not logged"
+COUNTS = {HONEST: 120, CHANGE: 40, SPILT: 40, MISREAD: 40, DOSED: 40, DOSED_CHANGE: 40}
+DOSE_MG_N_PER_L = 3.0  # of tanks started without animals: a change is seen where there is much
 KEPT_SHARE, SPILT_G = 0.3, 1.0
 LEAST_OFF = 2  # steps that a misread test is off
 FLOORS = ("inference", "process", "chemistry")
@@ -78,7 +81,7 @@ def _work(task: tuple[str, int]) -> dict[str, object]:
 @cache
 def logs(kind: str) -> tuple[Log, ...]:
     """Simulate logs of one kind."""
-    tank = blank_tank(seeded=False, until=UNTIL)
+    tank = _blank(kind)
     line = timeline(tank, HORIZON_DAYS + 1)
     count, seed = COUNTS[kind], 30 + list(COUNTS).index(kind)
     target = TankTarget(line, tank.readings, seed, 1)
@@ -113,10 +116,19 @@ def logs(kind: str) -> tuple[Log, ...]:
     return tuple(made)
 
 
+def _blank(kind: str) -> Tank:
+    tank = blank_tank(seeded=False, until=UNTIL)
+    if kind not in (DOSED, DOSED_CHANGE):
+        return tank
+    at = tank.readings[0].at - timedelta(days=1, hours=2)
+    dose = Dose(at=at, substance="ammonium chloride", target_mg_n_per_l=DOSE_MG_N_PER_L)
+    return replace(tank, events=(dose,), habits=())
+
+
 def _unlogged(kind: str) -> tuple[Action, ...]:
     if kind == SPILT:
         return (meal_action(SPOILT_D, Span(SPILT_G, SPILT_G), 0.42, 60.0),)
-    if kind == CHANGE:
+    if kind in (CHANGE, DOSED_CHANGE):
         keep = dict.fromkeys(WATER, KEPT_SHARE)
         told = {"volume_keep": KEPT_SHARE, "fill_to_mark": 1.0}
         return (Action(SPOILT_D, told, {"keep": keep}),)

@@ -94,6 +94,27 @@ def test_a_tank_without_food_or_animals_has_no_milestone_and_says_why() -> None:
     assert empty.settled.reason
 
 
+def test_a_planted_reading_is_named_by_its_day_and_none_is_without_it() -> None:
+    honest = tuple(reading(day, mg) for day, mg in ((3, 0.2), (5, 0.4), (7, 0.7), (9, 1.0)))
+    planted = (*honest, reading(6, 30.0))
+    keys = [
+        [
+            (f.key, f.arguments.get("day"))
+            for f in run(replace(TANK, readings=r)).diagnostics.findings
+        ]
+        for r in (honest, planted)
+    ]
+    named = ("day-contradicts", (START + timedelta(days=6)).date())
+    assert named in keys[1]
+    assert not any(key == "day-contradicts" for key, _ in keys[0])
+
+
+def test_what_was_taught_goes_with_the_readings(forecast: Forecast) -> None:
+    assert forecast.taught is not None
+    assert forecast.taught.about in ("settled", "nitrite_peak", "ammonia_peak")
+    assert run(replace(TANK, readings=())).taught is None
+
+
 def test_a_moment_before_filling_is_refused() -> None:
     with pytest.raises(ValueError, match="fill"):
         run(as_of=START - timedelta(days=9))

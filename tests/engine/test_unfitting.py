@@ -40,8 +40,16 @@ def test_one_finding_a_day_names_the_readings_that_do_not_fit() -> None:
 
 def test_a_day_with_many_readings_is_not_named_for_their_number() -> None:
     readings = [reading(4, q, "1") for q in ("ammonia", "nitrite", "nitrate", "ph")]
-    assert not unfitting_days(readings, np.array([0.006, 0.5, 0.5, 0.5]))
-    assert unfitting_days(readings[:1], np.array([0.006]))
+    assert not unfitting_days(readings, np.array([0.04, 0.5, 0.5, 0.5]))
+    assert unfitting_days(readings[:1], np.array([0.04]))
+
+
+def test_the_longer_the_log_the_rarer_a_day_must_be_to_be_named() -> None:
+    readings = [reading(day, "ammonia", "1") for day in range(20)]
+    fit = np.full(20, 0.5)
+    fit[7] = 0.02
+    assert len(unfitting_days(readings[:4], fit[5:9])) == 1
+    assert not unfitting_days(readings, fit)
 
 
 def test_a_thinned_sample_is_quoted_as_what_the_tank_holds() -> None:
