@@ -25,6 +25,7 @@ from watervane.engine.carried_tank import CarriedTank
 from watervane.engine.kept_arrays import to_arrays
 from watervane.engine.update import CARRY, Update
 from watervane.inference.priors import prior_members
+from watervane.process.memory_arenas import few_memory_arenas
 from watervane.process.noise import keyed_normal
 from watervane.process.run import initial_state, simulate
 from watervane.process.timeline import timeline
@@ -267,5 +268,6 @@ def _growth(logs: Sequence[Log]) -> str:
 
 
 if __name__ == "__main__":
+    few_memory_arenas()  # as every command that foretells
     asked_members, asked_days, asked_repeats = (int(each) for each in sys.argv[1:4])
     print(json.dumps(asdict(measured(asked_members, asked_days, asked_repeats))))

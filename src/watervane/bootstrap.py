@@ -80,6 +80,9 @@ def _foretell(
     tank: Tank, request: Request, as_of: datetime | None, progress: Progress | None
 ) -> Forecast:
     from watervane.engine import foretell
+    from watervane.process.memory_arenas import few_memory_arenas
+
+    few_memory_arenas()
 
     return foretell(
         tank,

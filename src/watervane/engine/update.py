@@ -44,7 +44,7 @@ from watervane.process.run import Course, Members, chosen_state, initial_state
 from watervane.process.state import TankState
 from watervane.records import Finding, Tank
 
-CARRY = Effort(at_end=0.35, most_between=2, most_at_end=4)
+CARRY = Effort(at_end=0.35, most_between=2, most_at_end=3)
 PROVISIONAL_MEMBERS = 500  # of the provisional forecast; all of them are weighed
 _NEXT = 104729  # from one forecast's seed to the next one's
 
