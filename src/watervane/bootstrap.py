@@ -76,13 +76,21 @@ def _read_tank(path: Path) -> tuple[Tank, tuple[Finding, ...]]:
         raise BadInput(error.problems, str(path)) from error
 
 
-def _foretell(
-    tank: Tank, request: Request, as_of: datetime | None, progress: Progress | None
-) -> Forecast:
-    from watervane.engine import foretell
+def _warm_up() -> None:
+    """What members need to run: few arenas, and their program, loaded while modules are read."""
     from watervane.process.memory_arenas import few_memory_arenas
 
     few_memory_arenas()
+    from watervane.process.kept_program import load_ahead
+
+    load_ahead("run_rows")
+
+
+def _foretell(
+    tank: Tank, request: Request, as_of: datetime | None, progress: Progress | None
+) -> Forecast:
+    _warm_up()
+    from watervane.engine import foretell
 
     return foretell(
         tank,
@@ -100,6 +108,7 @@ def _foretell(
 def _rehearse(
     tank: Tank, request: RehearsalRequest, as_of: datetime | None, progress: Progress | None
 ) -> Rehearsals:
+    _warm_up()
     from watervane.app import BadInput
     from watervane.engine import CannotRehearse, rehearse
     from watervane.records import Finding

@@ -12,7 +12,7 @@ import pytest
 from jax.experimental import serialize_executable
 
 from watervane.process.arrays import jax, jnp
-from watervane.process.kept_program import KeptProgram
+from watervane.process.kept_program import KeptProgram, load_ahead
 
 X = np.linspace(0.0, 1.0, 5)
 
@@ -95,3 +95,26 @@ def test_another_shape_is_another_version(traced: Any) -> None:
     _check(program)
     np.testing.assert_allclose(program(X[:3], 3)[0], np.sin(X[:3]) + 3.0, rtol=1e-15)
     assert (program.made, len(times)) == (2, 2)
+
+
+def test_a_program_loaded_ahead_is_the_one_that_runs(traced: Any, tmp_path: Path) -> None:
+    function, times = traced
+    _check(KeptProgram(function, "sine"))
+    load_ahead("sine")
+    for kept in tmp_path.glob("sine-*-program"):
+        kept.unlink()  # so only what was loaded ahead can save tracing
+    jax.clear_caches()
+    _check(KeptProgram(function, "sine"))
+    assert len(times) == 1
+
+
+def test_loading_ahead_what_is_absent_or_spoilt_does_no_harm(traced: Any, tmp_path: Path) -> None:
+    function, times = traced
+    load_ahead("sine")
+    _check(KeptProgram(function, "sine"))
+    (kept,) = tmp_path.glob("sine-*-program")
+    kept.write_bytes(b"cut short")
+    load_ahead("sine")
+    jax.clear_caches()
+    _check(KeptProgram(function, "sine"))
+    assert len(times) == 2

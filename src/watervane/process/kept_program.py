@@ -12,6 +12,7 @@ import hashlib
 import pickle
 import platform
 from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from functools import cache
 from importlib import resources
@@ -61,8 +62,8 @@ class KeptProgram:
     def _make_ready(self, key: str, arguments: tuple[Any, ...]) -> None:
         with self._lock:
             if key not in self._programs:
-                told = hashlib.sha256((_digest() + key).encode()).hexdigest()[:16]
-                path = cache_folder() / f"{self._name}-{told}-program"
+                told = hashlib.sha256(key.encode()).hexdigest()[:16]
+                path = cache_folder() / f"{self._name}-{_digest()}-{told}-program"
                 self._programs[key] = _loaded(path, arguments) or self._compiled(path, arguments)
 
     def _compiled(self, path: Path, arguments: tuple[Any, ...]) -> Compiled:
@@ -75,11 +76,41 @@ class KeptProgram:
         return program
 
 
+_ahead: dict[Path, Future[Callable[..., Any]]] = {}
+
+
+def load_ahead(name: str) -> None:
+    """Begin to load the version of a program that was made last, beside whatever else is done.
+
+    Loading takes a core for half a second, in which a new process still reads modules and the
+    tank. What cannot be loaded is made anew when it is called.
+
+    Parameters
+    ----------
+    name
+        As given to `KeptProgram`.
+    """
+    with suppress(OSError):
+        kept = sorted(
+            cache_folder().glob(f"{name}-{_digest()}-*-program"), key=lambda p: p.stat().st_mtime
+        )
+        if kept and kept[-1] not in _ahead:
+            pool = ThreadPoolExecutor(1)
+            _ahead[kept[-1]] = pool.submit(_unpacked, kept[-1].read_bytes())
+            pool.shutdown(wait=False)
+
+
+def _unpacked(content: bytes) -> Callable[..., Any]:
+    kept = pickle.loads(content)  # noqa: S301  (our own, and machine code anyway)
+    program: Callable[..., Any] = serialize_executable.deserialize_and_load(*kept)
+    return program
+
+
 def _loaded(path: Path, arguments: tuple[Any, ...]) -> Callable[..., Any] | None:
     """The kept program, if it is there and runs."""
     try:
-        kept = pickle.loads(path.read_bytes())  # noqa: S301  (our own, and machine code anyway)
-        program: Callable[..., Any] = serialize_executable.deserialize_and_load(*kept)
+        begun = _ahead.pop(path, None)
+        program = _unpacked(path.read_bytes()) if begun is None else begun.result()
         jax.block_until_ready(program(*arguments))
     except Exception:  # noqa: BLE001  (absent, cut short, or read differently by the compiler)
         return None
