@@ -1,0 +1,82 @@
+"""Futures of one standing share their chance, and go on from where the tank stands."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+
+import numpy as np
+import pytest
+
+from watervane.engine.futures import Standing, future, futures, limits_of, population, stand
+from watervane.records import AnimalsIn, Feed, Habit, SourceWater, Span, Tank, WaterChange
+
+MORNING = datetime(2026, 3, 2, 8, tzinfo=UTC)
+AS_OF = datetime(2026, 3, 12, 18, tzinfo=UTC)
+
+
+@cache
+def _standing() -> Standing:
+    tank = Tank(
+        name="by the door",
+        filled=date(2026, 3, 1),
+        volume_l=60.0,
+        source_water=SourceWater(chlorine_mg_per_l=0.0, chloramine_mg_per_l=0.0),
+        events=(AnimalsIn(at=MORNING, species="Danio rerio", count=6, length_cm=3.0),),
+        habits=(
+            Habit(template=Feed(at=MORNING, mass_g=Span.exact(0.1)), every_days=1,
+                  start=date(2026, 3, 2)),
+        ),
+    )  # fmt: skip
+    return stand(tank, as_of=AS_OF, members=60, seed=3, now=AS_OF)
+
+
+def test_the_same_future_twice_is_the_same_to_the_last_digit() -> None:
+    standing = _standing()
+    one, two = futures(standing, [standing.tank, standing.tank], 4)
+    np.testing.assert_array_equal(one.outputs, two.outputs)
+
+
+def test_some_members_go_where_all_of_them_go() -> None:
+    standing = _standing()
+    index = np.arange(0, 60, 7)
+    few, every = future(standing.some(index), standing.tank, 3), future(standing, standing.tank, 3)
+    np.testing.assert_allclose(few.outputs, every.outputs[..., index], rtol=1e-9, atol=1e-12)
+
+
+def test_nothing_changes_before_what_is_done_and_a_change_dilutes() -> None:
+    standing = _standing()
+    at = AS_OF + timedelta(hours=1)
+    tank = replace(standing.tank, events=(*standing.tank.events, WaterChange(at=at, fraction=0.5)))
+    plan, changed = (future(standing, each, 3) for each in (standing.tank, tank))
+    at_d = standing.calendar.days(at)
+    before = [i for i, t in enumerate(changed.stops_d) if t <= at_d]
+    both = np.isin(plan.stops_d, changed.stops_d[before])
+    np.testing.assert_allclose(
+        changed.output("ammonia_mg_n_per_l")[before][
+            np.isin(changed.stops_d[before], plan.stops_d)
+        ],
+        plan.output("ammonia_mg_n_per_l")[both],
+        rtol=0.02,
+    )  # rows of the day are cut differently
+    place = int(np.searchsorted(changed.stops_d, at_d))
+    ammonia = changed.output("ammonia_mg_n_per_l")
+    np.testing.assert_allclose(ammonia[place + 1] / ammonia[place], 0.5, rtol=0.2)
+
+
+def test_the_limits_are_those_of_the_animals_present() -> None:
+    standing = _standing()
+    assert {n for n, c in population(standing).counts.items() if c} == {"Danio rerio"}
+    assert limits_of(standing)
+    empty = replace(standing, tank=replace(standing.tank, events=()))
+    assert limits_of(empty) == ()
+
+
+@pytest.mark.parametrize("hour", [1, 23])
+def test_a_tank_can_stand_on_the_day_it_was_filled(hour: int) -> None:
+    moment = datetime(2026, 3, 1, hour, tzinfo=UTC)
+    standing = stand(Tank(name="new", filled=date(2026, 3, 1), volume_l=40.0), as_of=moment,
+                     members=20, now=moment)  # fmt: skip
+    assert standing.past is None
+    assert future(standing, standing.tank, 2).stops_d[0] == pytest.approx(0.0)
