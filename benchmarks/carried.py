@@ -213,24 +213,32 @@ def section(found: CarriedCost) -> str:
     rows = [f"| {' | '.join(head)} |", "|---" * len(head) + "|", *map(_row, found.logs)]
     table = "\n".join(rows)
     aimed = next((log for log in found.logs if log.days == AIMED_DAYS), found.logs[-1])
+    most = f"At most {CARRY.most_at_end} sweeps move the members after a reading"
+    told = [f"{most}, more only where it surprises."]
+    if len(found.logs) > 1:
+        told.append(_growth(found.logs))
+    told += [
+        (
+            f"Largest memory of this process with logs of up to {aimed.days} days: "
+            f"{aimed.memory_gb:.2f} GB."
+        ),
+        f"Between two forecasts of {aimed.days} days {found.kept_mb:.0f} MB are kept.",
+    ]
+    notes = "\n".join(f"- {note}" for note in told)
     return f"""\
 ## A new reading
 
 The invented tank is read with a drop kit, ammonia and nitrite, on two days of three; the log was
 fitted up to the day before the last of them. {found.members} members, {found.horizon_days} days
 ahead, two threads. *At once* is the forecast of members weighed by the new reading, from the log
-in memory to all its numbers; *replaced* that of members moved by all readings, its past and
-future run as accurately as printed. Processor seconds add up both threads: half of them is what
-two free cores would take at best. Load is how many processes wanted a core in the minute before.
+in memory to all its numbers, half of the members run ahead; *replaced* that of members moved by
+all readings, its past and future run as accurately as printed. Processor seconds add up both
+threads: half of them is what two free cores would take at best. Load is how many processes wanted
+a core in the minute before.
 
 {table}
 
-- At most {CARRY.most_at_end} sweeps move the members after a reading, more only where it \
-surprises.
-- {_growth(found.logs)}
-- Largest memory of this process with logs of up to {aimed.days} days: {aimed.memory_gb:.2f} GB.
-  Between two forecasts of \
-{aimed.days} days {found.kept_mb:.0f} MB are kept.
+{notes}
 """
 
 

@@ -39,7 +39,7 @@ VALUES = np.array([0.3, 0.1, 0.5, 0.2, 2.6])
 def test_shift_and_narrowing_are_those_of_the_exact_posteriors() -> None:
     count = 40_000
     z, without = drawn(VALUES, count, 1)
-    most = moved_most(without, asked(z[0]), count)
+    most, within_d = moved_most(without, asked(z[0]), count)
     every = np.ones(len(VALUES), dtype=bool)
     middle, covariance = posterior(VALUES, every)
     shifts, widths = [], []
@@ -52,6 +52,7 @@ def test_shift_and_narrowing_are_those_of_the_exact_posteriors() -> None:
     assert most.place == int(np.abs(shifts).argmax()) == 4
     assert most.days == pytest.approx(shifts[4], abs=0.25)
     assert most.narrowed_days == pytest.approx(widths[4], abs=0.4)
+    assert abs(shifts[4]) < within_d < 1.5 * abs(shifts[4])
 
 
 def test_a_reading_that_only_tells_of_the_kit_moves_no_date() -> None:
@@ -63,32 +64,35 @@ def test_a_reading_that_only_tells_of_the_kit_moves_no_date() -> None:
         left = 1.0 / (1.0 + ERROR**-2)
         bias = left * 0.4 / ERROR**2 + np.sqrt(left) * bias
         without = 0.5 * ((0.4 - bias[None]) / ERROR) ** 2
-        found.append(moved_most(without, asked(rate), 400.0))
+        found.append(moved_most(without, asked(rate), 400.0)[0])
     assert sum(each is not None for each in found) <= 1
 
 
 def test_few_effective_members_tell_nothing_of_small_moves() -> None:
-    z, without = drawn(np.array([0.1, 0.0, 0.1, 0.0, 0.2]), 4000, 3)
-    assert moved_most(without, asked(z[0]), 4000.0) is not None
-    most = moved_most(without, asked(z[0]), 40.0)
+    z, without = drawn(np.array([0.1, 0.0, 0.1, 0.0, 1.4]), 4000, 3)
+    found, least_d = moved_most(without, asked(z[0]), 4000.0)
+    assert found is not None
+    most, within_d = moved_most(without, asked(z[0]), 40.0)
     assert most is None or not most.told
+    assert within_d > 1.5 * least_d, "nor so surely that none moved it"
 
 
 def test_a_reading_that_weights_cannot_take_out_is_named_without_a_number() -> None:
     """One exact reading among none: members without it are out of the reach of weights."""
-    rate = np.random.default_rng(4).normal(1.5, 0.05, 600)
-    without = 0.5 * ((1.5 - rate[None]) / 0.05) ** 2
-    most = moved_most(without, asked(rate), 600.0)
+    rate = np.random.default_rng(4).normal(1.5, 0.4, 600)
+    without = 0.5 * ((1.5 - rate[None]) / 0.4) ** 2
+    most, within_d = moved_most(without, asked(rate), 600.0)
     assert most is not None
     assert not most.told
     assert most.days is None
+    assert within_d == np.inf
 
 
 def test_only_members_that_wait_are_asked() -> None:
     z, without = drawn(VALUES, 4000, 5)
     some = np.arange(0, 4000, 2)
     chosen = Asked("settled", some, 30.0 - 5.0 * z[0, some], 90.0)
-    half, whole = moved_most(without, chosen, 4000.0), moved_most(without, asked(z[0]), 4000.0)
+    half, whole = (moved_most(without, each, 2000.0)[0] for each in (chosen, asked(z[0])))
     assert half is not None
     assert whole is not None
     assert half.place == whole.place
@@ -99,7 +103,7 @@ def test_a_middle_past_the_end_gives_no_number_of_days() -> None:
     z, without = drawn(VALUES, 4000, 6)
     date = 30.0 - 5.0 * z[0]
     date[date > np.median(date) - 0.2] = np.inf
-    most = moved_most(without, Asked("settled", np.arange(4000), date, 90.0), 4000.0)
+    most, _ = moved_most(without, Asked("settled", np.arange(4000), date, 90.0), 4000.0)
     assert most is None or most.days is None
 
 

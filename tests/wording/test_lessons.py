@@ -62,6 +62,17 @@ def test_a_reading_that_weights_cannot_take_out_is_said_to_be_one() -> None:
     assert "for the day of the nitrite peak that only a new start" in _told(told)
 
 
+def test_readings_that_tell_only_together_are_said_to() -> None:
+    told = Taught((), (), about="ammonia_peak", each_within_days=2.3)
+    assert "No single reading moved the day of the ammonia peak by more than 3 days" in _told(told)
+    for unclear in (
+        replace(told, about=""),
+        replace(told, each_within_days=None),
+        replace(told, each_within_days=9.0),
+    ):
+        assert "single" not in _told(unclear)
+
+
 def test_without_readings_nothing_is_said_and_with_vain_ones_that_is_said() -> None:
     assert _told(None) == ""
     assert "nothing yet" in _told(Taught((), ()))

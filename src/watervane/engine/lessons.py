@@ -9,7 +9,7 @@ import numpy as np
 from watervane.engine.daily import Days
 from watervane.engine.outlook import MemberDates
 from watervane.forecast.milestones import peak_days
-from watervane.forecast.moved import Asked, moved_most
+from watervane.forecast.moved import Asked, Most, moved_most
 from watervane.forecast.taught import learned, still_open
 from watervane.inference.fitting import Fitted
 from watervane.inference.priors import UNKNOWNS
@@ -67,10 +67,14 @@ def taught(fitted: Fitted, readings: Sequence[Reading], asked: Asked | None) -> 
     names, z = [fitted.names[i] for i in lasting], fitted.z[lasting]
     found = learned(names, z, fitted.effective)
     if asked is None:
-        return Taught(found, ())
+        return Taught(found, (), about="")
     effective = _effective(fitted, asked)
     still = still_open(names, z[:, asked.members], asked.date_d, effective)
-    return Taught(found, still, _moved(fitted, readings, asked, effective), asked.about)
+    if fitted.without is None:
+        return Taught(found, still, about=asked.about)
+    most, within_d = moved_most(fitted.without, asked, effective)
+    moved = None if most is None else _moved(most, readings[most.place])
+    return Taught(found, still, moved, asked.about, within_d if np.isfinite(within_d) else None)
 
 
 def _lasts(name: str) -> bool:
@@ -88,13 +92,5 @@ def _effective(fitted: Fitted, asked: Asked) -> float:
     return min(float(date_d.var()) / error**2, count) if error > 0.0 else count
 
 
-def _moved(
-    fitted: Fitted, readings: Sequence[Reading], asked: Asked, effective: float
-) -> Moved | None:
-    if fitted.without is None:
-        return None
-    most = moved_most(fitted.without, asked, effective)
-    if most is None:
-        return None
-    reading = readings[most.place]
+def _moved(most: Most, reading: Reading) -> Moved:
     return Moved(reading.at, reading.quantity, most.days, most.narrowed_days, most.told)

@@ -118,6 +118,7 @@ def _taught(taught: Taught | None) -> dict[str, Any] | None:
             {"unknown": one.name, "weight": _number(one.weight)} for one in taught.still_open
         ],
         "about": taught.about,
+        "each_within_days": _number(taught.each_within_days),
         "most_moving_reading": moved,
     }
 

@@ -12,6 +12,8 @@ from watervane.inference.pareto import LEANED_ON, smoothed
 Numbers = NDArray[np.float64]
 LEAST_EFFECTIVE = 25.0  # members, for a date without a reading to be told
 BEYOND_CHANCE = 3.0  # standard errors: the farthest of a dozen moves is two of them off by chance
+LEAST_MOVE_D = 0.5
+HOPELESS = 0.8  # shape of weights past which not even a bound is told
 RANGE = (0.1, 0.9)
 
 
@@ -60,7 +62,7 @@ class Most:
     told: bool
 
 
-def moved_most(without: Numbers, asked: Asked, effective: float) -> Most | None:
+def moved_most(without: Numbers, asked: Asked, effective: float) -> tuple[Most | None, float]:
     """Take each reading out in turn, and see how far the date goes.
 
     Members are weighed by how likely the readings are without the one, over all of them. Steady
@@ -80,12 +82,14 @@ def moved_most(without: Numbers, asked: Asked, effective: float) -> Most | None:
 
     Returns
     -------
-    Most or None
-        ``None`` where no reading moved it farther than chance does.
+    most
+        ``None`` where no reading moved it farther than chance does, or by half a day.
+    within_d
+        No reading moved it farther than this; infinite where weights cannot tell. [d]
     """
     spread = float(np.minimum(asked.date_d, asked.cap_d).std())
     best: Most | None = None
-    farthest = 0.0
+    farthest, within_d = LEAST_MOVE_D, 0.0
     for place, log_weights in enumerate(without):
         weights, shape = smoothed(log_weights)
         weights = weights[asked.members] / weights[asked.members].sum()
@@ -93,10 +97,11 @@ def moved_most(without: Numbers, asked: Asked, effective: float) -> Most | None:
         uneven = max(len(weights) * float((weights**2).sum()) - 1.0, 0.0)
         shaky = shape > LEANED_ON or effective < LEAST_EFFECTIVE * (1.0 + uneven)
         by_chance = BEYOND_CHANCE * spread * float(np.sqrt(uneven / effective))
+        within_d = max(within_d, apart + by_chance if shape < HOPELESS else np.inf)
         if apart > max(farthest, by_chance):
             farthest = apart
             best = Most(place, None, None, told=False) if shaky else _told(place, weights, asked)
-    return best
+    return best, within_d
 
 
 def _told(place: int, weights: Numbers, asked: Asked) -> Most:

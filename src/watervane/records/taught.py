@@ -50,10 +50,13 @@ class Moved:
 class Taught:
     """What was learned, what is still open and matters, and which reading counted most.
 
-    ``about`` is the date it matters for: ``settled``, else ``nitrite_peak`` or ``ammonia_peak``.
+    ``about`` is the date it matters for: ``settled``, else ``nitrite_peak`` or ``ammonia_peak``;
+    empty where no date is foretold. No reading moved it by more than ``each_within_days``;
+    ``None`` where that cannot be told.
     """
 
     learned: tuple[Learned, ...]
     still_open: tuple[StillOpen, ...]
     moved: Moved | None = None
     about: str = "settled"
+    each_within_days: float | None = None

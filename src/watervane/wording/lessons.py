@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from watervane.records import Forecast, Learned, Taught
 from watervane.wording.amounts import listed
 from watervane.wording.dates import weekday_date
@@ -9,6 +11,7 @@ from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase, templates
 
 MOST_LEARNED, MOST_OPEN = 3, 2
+WORTH_TELLING_DAYS = 5.0  # a wider bound tells a keeper nothing
 LEAST_CUT = 5  # per cent, to be told
 CLEAR_SHIFT = 0.7  # prior spreads, to be called more or less than usual
 BIAS = "bias "
@@ -64,10 +67,19 @@ def _date(taught: Taught) -> str:
     return phrase(f"taught-date-{taught.about.replace('_', '-')}")
 
 
+def _together(taught: Taught) -> list[str]:
+    within = taught.each_within_days
+    if not taught.about or within is None or within > WORTH_TELLING_DAYS:
+        return []
+    days = max(ceil(within), 1)
+    words = phrase("taught-day") if days == 1 else phrase("taught-days", days=days)
+    return [phrase("taught-together", what=_date(taught), days=words)]
+
+
 def _moved(taught: Taught, forecast: Forecast) -> list[str]:
     moved = taught.moved
     if moved is None:
-        return []
+        return _together(taught)
     told = {
         "quantity": QUANTITY_NAMES.get(moved.quantity, moved.quantity),
         "date": weekday_date(moved.at, beside=forecast.as_of),
