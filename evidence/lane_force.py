@@ -9,11 +9,32 @@ what a sampler accepts by the exact density stays exact, and a poor force only c
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Protocol
+
 import numpy as np
 
-from watervane.inference.target import Floats, Target
+from watervane.inference.target import Evaluated, Floats, Surrogate
 
 STEP = 1e-5  # of whitened unknowns: far under any bend of the likelihood, far over rounding
+
+
+class Weighing(Protocol):
+    """What tells how likely points are."""
+
+    def evaluate(self, z: Floats) -> Evaluated:
+        """Weigh points, shape (unknowns, points)."""
+
+
+@dataclass(frozen=True)
+class Guess:
+    """A surrogate in the place of what it stands for."""
+
+    surrogate: Surrogate
+
+    def evaluate(self, z: Floats) -> Evaluated:
+        """Guess."""
+        return self.surrogate(z)
 
 
 class LaneForce:
@@ -25,22 +46,26 @@ class LaneForce:
         Whitened unknowns to their likelihood.
     axes
         Orthonormal directions of the slope, shape (axes, unknowns).
-    step
-        Of the differences.
+    guide
+        Whose slope is the force, in place of the target's own: a cheap guess lets every lane of
+        the target be a chain.
     """
 
-    def __init__(self, target: Target, axes: Floats, step: float = STEP) -> None:
-        self._target, self._axes, self._step = target, axes, step
+    def __init__(self, target: Weighing, axes: Floats, guide: Weighing | None = None) -> None:
+        self._target, self._axes, self._guide = target, axes, guide
         self.calls = 0
 
     def __call__(self, z: Floats) -> tuple[Floats, Floats]:
         """Log posterior but a constant, shape (points,), and its slope, (unknowns, points)."""
         self.calls += 1
-        here, slope = slopes(self._target, z, self._axes, self._step)
+        here, slope = slopes(self._guide or self._target, z, self._axes)
+        if self._guide is not None:
+            here = self._target.evaluate(z).log_likelihood
+            here = np.where(np.isnan(here), -np.inf, here)
         return here - 0.5 * (z * z).sum(axis=0), self._axes.T @ slope - z
 
 
-def slopes(target: Target, z: Floats, axes: Floats, step: float = STEP) -> tuple[Floats, Floats]:
+def slopes(target: Weighing, z: Floats, axes: Floats) -> tuple[Floats, Floats]:
     """Log likelihood at points, and its slope along axes.
 
     Parameters
@@ -51,8 +76,6 @@ def slopes(target: Target, z: Floats, axes: Floats, step: float = STEP) -> tuple
         Points, shape (unknowns, points).
     axes
         Shape (axes, unknowns).
-    step
-        Of the differences.
 
     Returns
     -------
@@ -62,15 +85,15 @@ def slopes(target: Target, z: Floats, axes: Floats, step: float = STEP) -> tuple
     """
     points, lanes = z.shape[1], len(axes) + 1
     beside = np.repeat(z[:, :, None], lanes, axis=2)
-    beside[:, :, 1:] += step * axes.T[:, None, :]
+    beside[:, :, 1:] += STEP * axes.T[:, None, :]
     found = target.evaluate(beside.reshape(len(z), -1)).log_likelihood.reshape(points, lanes)
     found = np.where(np.isnan(found), -np.inf, found)
     with np.errstate(invalid="ignore"):
-        slope = ((found[:, 1:] - found[:, :1]) / step).T
+        slope = ((found[:, 1:] - found[:, :1]) / STEP).T
     return found[:, 0], np.where(np.isfinite(slope), slope, 0.0)
 
 
-def steep_axes(target: Target, z: Floats, count: int) -> tuple[Floats, float]:
+def steep_axes(target: Weighing, z: Floats, count: int) -> tuple[Floats, float]:
     """Directions in which the log likelihood is steepest on the mean over some points.
 
     Parameters

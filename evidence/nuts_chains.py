@@ -61,6 +61,7 @@ def run_chains(
     draws: int,
     seed: int,
     wanted: float = WANTED_ACCEPTANCE,
+    tuned_on: Density | None = None,
     progress: Callable[[int], None] | None = None,
 ) -> Chains:
     """Run chains side by side; the length of their steps is found in the warm-up.
@@ -80,33 +81,44 @@ def run_chains(
         Of all chance.
     wanted
         Mean chance of acceptance along a path, by which the length of steps is found.
+    tuned_on
+        A smooth density like this one, on which it is found where this one jumps, or where the
+        slope is not quite its own: no step is short enough there. Chains warm up on it first.
     progress
         Called with the number of each transition.
     """
-    step_once, init = _kernel(density, middle, factor)
-    first = np.linalg.solve(factor, start - middle[:, None]).T
-    state = init(jnp.asarray(first))
-    tune, learn, tuned = dual_averaging_adaptation(wanted)
-    stride = tune(FIRST_STEP)
-    step = FIRST_STEP
+    key, first_key = jax.random.split(jax.random.key(seed))
+    first = jnp.asarray(np.linalg.solve(factor, start - middle[:, None]).T)
+    tuning = _kernel(tuned_on or density, middle, factor)
+    position, step = _tuned(tuning, first, warm, first_key, wanted)
+    once, begin = tuning if tuned_on is None else _kernel(density, middle, factor)
+    state = begin(position)
     kept, leapfrogs, divergent, longest, accepted = [], 0, 0, 0, 0.0
-    for number, key in enumerate(jax.random.split(jax.random.key(seed), warm + draws)):
-        keys = jax.random.split(key, len(first))
-        state, info = step_once(keys, state, step)
-        acceptance = float(jnp.mean(info.acceptance_rate))
-        if number < warm:
-            stride = learn(stride, acceptance)
-            last = number == warm - 1
-            step = float(tuned(stride) if last else jnp.exp(stride.log_step_size))
-        else:
+    before = 0 if tuned_on is None else warm
+    for number, each in enumerate(jax.random.split(key, before + draws)):
+        state, info = once(jax.random.split(each, len(first)), state, step)
+        if number >= before:
             kept.append(np.asarray(state.position) @ factor.T + middle)
             leapfrogs += int(info.num_integration_steps.sum())
             divergent += int(info.is_divergent.sum())
             longest += int((info.num_trajectory_expansions >= MOST_DOUBLINGS).sum())
-            accepted += acceptance / draws
+            accepted += float(jnp.mean(info.acceptance_rate)) / draws
         if progress is not None:
             progress(number)
     return Chains(np.stack(kept), leapfrogs, divergent, longest, accepted, step)
+
+
+def _tuned(kernel: Any, first: Any, warm: int, key: Any, wanted: float) -> tuple[Any, float]:
+    """Where chains are after the warm-up, and how long their steps should be."""
+    once, begin = kernel
+    state = begin(first)
+    tune, learn, tuned = dual_averaging_adaptation(wanted)
+    stride = tune(FIRST_STEP)
+    for each in jax.random.split(key, warm):
+        step = jnp.exp(stride.log_step_size)
+        state, info = once(jax.random.split(each, len(first)), state, step)
+        stride = learn(stride, jnp.mean(info.acceptance_rate))
+    return state.position, float(tuned(stride))
 
 
 def _kernel(density: Density, middle: Floats, factor: Floats) -> tuple[Any, Any]:
