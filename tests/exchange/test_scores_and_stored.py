@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
-from datetime import UTC
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from watervane.exchange import (
     read_forecast_document,
     scores_document,
 )
+from watervane.records import Learned, Moved, NextTest, StillOpen, Taught, TellingTest
 from watervane.wording import finding_text
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
@@ -53,6 +55,35 @@ def test_a_stored_forecast_comes_back_as_it_was(tmp_path: Path) -> None:
     assert forecast_document(found)["series"] == forecast_document(forecast)["series"]
 
 
+def test_what_was_taught_and_the_next_test_come_back_as_they_were(tmp_path: Path) -> None:
+    at = datetime(2026, 3, 12, 18, tzinfo=timezone(timedelta(hours=1)))
+    test = TellingTest(at, "nitrite", None, 0.4, 0.03)
+    moved = Moved(at, "ammonia", -2.5, None, told=False)
+    forecast = replace(
+        sample_forecast(),
+        taught=Taught(
+            (Learned("food_multiplier", 0.4, -1.2),), (StillOpen("bias x", 0.3),), moved, "", 2.5
+        ),
+        next_test=NextTest(
+            "danger", "nitrite-acute", 0.9, 0.05, best=test, ranked=(test,), wrong_now=0.1
+        ),
+    )
+    path = tmp_path / "stored.json"
+    path.write_text(json.dumps(forecast_document(forecast)), encoding="utf-8")
+    found = read_forecast_document(path)
+    assert found.taught == forecast.taught
+    assert found.next_test == forecast.next_test
+
+
+def test_an_older_document_without_lessons_is_read(tmp_path: Path) -> None:
+    document = forecast_document(sample_forecast())
+    del document["taught"], document["next_test"]
+    path = tmp_path / "stored.json"
+    path.write_text(json.dumps(document), encoding="utf-8")
+    found = read_forecast_document(path)
+    assert (found.taught, found.next_test) == (None, None)
+
+
 @pytest.mark.parametrize(
     ("change", "why"),
     [
@@ -63,6 +94,7 @@ def test_a_stored_forecast_comes_back_as_it_was(tmp_path: Path) -> None:
         (lambda d: json.dumps({**d, "as_of": "2026-03-12T00:00:00"}), "has no zone"),
         (lambda d: json.dumps({**d, "series": {"time": []}}), "its series are empty"),
         (lambda d: json.dumps({**d, "milestones": 4}), "is no stored forecast"),
+        (lambda d: json.dumps({**d, "taught": {"learned": []}}), "still_open is missing"),
     ],
 )
 def test_what_is_no_stored_forecast_is_refused(tmp_path: Path, change, why: str) -> None:

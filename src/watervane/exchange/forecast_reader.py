@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from watervane.exchange.forecast_json import FORECAST_FORMAT
+from watervane.exchange.lessons_reader import read_moment, read_next_test, read_taught
 from watervane.exchange.problems import TankFileErrors
 from watervane.records import (
     LOCAL_OWNER,
@@ -58,15 +58,15 @@ def _problem(key: str, path: Path, why: str) -> TankFileErrors:
 
 def _forecast(document: Mapping[str, Any]) -> Forecast:
     milestones, series = document["milestones"], dict(document["series"])
-    times = tuple(_moment(t) for t in series.pop("time"))
+    times = tuple(read_moment(t) for t in series.pop("time"))
     bands = {name: _band(band, len(times)) for name, band in series.items()}
     if not times:
         raise ValueError("its series are empty")
     return Forecast(
         tank=str(document["tank"]),
         owner=LOCAL_OWNER,
-        filled=_moment(document["filled"]),
-        as_of=_moment(document["as_of"]),
+        filled=read_moment(document["filled"]),
+        as_of=read_moment(document["as_of"]),
         horizon_days=int(document["horizon_days"]),
         seed=int(document["seed"]),
         ammonia_peak=_peak(milestones["ammonia_peak"]),
@@ -77,19 +77,14 @@ def _forecast(document: Mapping[str, Any]) -> Forecast:
         series=bands,
         risk={limit: tuple(days) for limit, days in document["risk"].items()},
         diagnostics=_diagnostics(document["diagnostics"]),
+        taught=read_taught(document.get("taught")),
+        next_test=read_next_test(document.get("next_test")),
     )
-
-
-def _moment(text: str) -> datetime:
-    moment = datetime.fromisoformat(text)
-    if moment.tzinfo is None:
-        raise ValueError(f"{text} has no zone")
-    return moment
 
 
 def _dates(told: Mapping[str, str | None]) -> DateQuantiles:
     found = (told[key] for key in QUANTILE_KEYS)
-    return DateQuantiles(*(None if text is None else _moment(text) for text in found))
+    return DateQuantiles(*(None if text is None else read_moment(text) for text in found))
 
 
 def _band(told: Mapping[str, Any], length: int) -> Band:
