@@ -31,6 +31,14 @@ from watervane.records.forecasts import (
     NumberQuantiles,
     Peak,
 )
+from watervane.records.headroom import (
+    AllowedRisk,
+    DatedRoom,
+    Headroom,
+    Newcomers,
+    OtherRisk,
+    TierRoom,
+)
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit
 from watervane.records.next_test import NextTest, TellingTest
@@ -88,6 +96,7 @@ __all__ = [
     "SAID",
     "TREND",
     "WHOLE_WATER",
+    "AllowedRisk",
     "AnimalsIn",
     "AnimalsOut",
     "Band",
@@ -95,6 +104,7 @@ __all__ = [
     "Clean",
     "DateMark",
     "DateQuantiles",
+    "DatedRoom",
     "Diagnostics",
     "Died",
     "Dose",
@@ -107,6 +117,7 @@ __all__ = [
     "Forecast",
     "Habit",
     "Happening",
+    "Headroom",
     "Homecoming",
     "Kit",
     "KitScale",
@@ -119,9 +130,11 @@ __all__ = [
     "Mishap",
     "Moment",
     "Moved",
+    "Newcomers",
     "NextTest",
     "Note",
     "NumberQuantiles",
+    "OtherRisk",
     "Outage",
     "Peak",
     "Person",
@@ -141,6 +154,7 @@ __all__ = [
     "Tank",
     "Taught",
     "TellingTest",
+    "TierRoom",
     "TopOff",
     "Treatment",
     "Trip",

@@ -1,0 +1,268 @@
+"""Headroom: how much more daily food a tank's colonies can take, now and in weeks to come."""
+
+from __future__ import annotations
+
+import time as clock
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.engine.futures import Standing, population, stand
+from watervane.engine.later import MONTH_D, MOVED_BY_FOOD, Aspect, Later, aspects
+from watervane.engine.newcomers import (
+    Arrival,
+    fed_by,
+    joined,
+    meals_of,
+    newcomers,
+    planned_food_g_per_d,
+    without_late_doses,
+)
+from watervane.engine.remarks import diagnostics
+from watervane.forecast.quantiles import number_quantiles
+from watervane.limits import Limit, limits_for
+from watervane.planning.room import Tried, room_at, room_range, search
+from watervane.process.timeline import timeline
+from watervane.records import (
+    AllowedRisk,
+    DatedRoom,
+    Headroom,
+    Newcomers,
+    OtherRisk,
+    Tank,
+    TierRoom,
+)
+
+Numbers = NDArray[np.float64]
+Progress = Callable[[str, float], None]
+WEEKS_AHEAD = (0, 1, 2, 4, 8)
+LEAST_GUESS_G_PER_L_D = 0.001  # house estimate: what a lightly stocked tank is fed
+LIKELY = 0.5  # a harm that is more likely than not leaves no room, though food does not move it
+NEXT_TO_BREAK = 0.04  # of the members: those that tell what stands in the way
+
+
+def headroom(
+    tank: Tank,
+    *,
+    species: str | None = None,
+    length_cm: float | None = None,
+    allowed: AllowedRisk | None = None,
+    weeks_ahead: Sequence[int] = WEEKS_AHEAD,
+    as_of: datetime | None = None,
+    members: int = 1000,
+    seed: int = 1,
+    threads: int = 2,
+    now: datetime | None = None,
+    progress: Progress | None = None,
+) -> Headroom:
+    """Work out how much more daily food a tank can take, and how many animals that feeds.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    species, length_cm
+        Animals asked about; left out, those like the animals present.
+    allowed
+        Chances of passing a limit that the keeper accepts.
+    weeks_ahead
+        When the extra food begins, from the day after the moment on.
+    as_of, members, seed, threads, now, progress
+        See `watervane.engine.foretell`. All amounts share the noise of each member and day.
+
+    Notes
+    -----
+    The extra food is eaten by as many more animals as it keeps, so that their breath counts too.
+    """
+    begun = clock.perf_counter()
+    told = None if progress is None else (lambda share: progress("weighing", share))
+    standing = stand(
+        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=told
+    )
+    allowed = allowed or AllowedRisk()
+    who = newcomers(standing, species, length_cm)
+    dates = []
+    for place, weeks in enumerate(weeks_ahead):
+        if progress is not None:
+            progress("future", place / len(weeks_ahead))
+        dates.append(_room_from(standing, who, allowed, weeks))
+    first = standing.today + 1
+    line = timeline(standing.tank, first + MONTH_D)
+    return Headroom(
+        tank.name,
+        tank.owner,
+        standing.as_of,
+        seed,
+        allowed,
+        who,
+        planned_food_g_per_d(line, standing.tank, first),
+        tuple(dates),
+        standing.findings,
+        diagnostics(
+            standing.fitted,
+            standing.readings,
+            standing.read,
+            "sampling",
+            clock.perf_counter() - begun,
+        ),
+    )
+
+
+@dataclass
+class Trial:
+    """Runs of one tank from one day on, with more and more to feed.
+
+    Parameters
+    ----------
+    later
+        The members, stood at the start of the day.
+    tank
+        With its plan.
+    who
+        Animals that eat the extra food.
+    limits
+        Of the animals present and of those.
+    day
+        The local day it begins on.
+    """
+
+    later: Later
+    tank: Tank
+    who: Newcomers
+    limits: tuple[Limit, ...]
+    day: int
+
+    def __post_init__(self) -> None:
+        self.seen: dict[float, list[Aspect]] = {}
+
+    def run(self, food_g_per_d: float) -> dict[str, Numbers]:
+        """How far each member goes with an amount of extra food, for each aspect."""
+        arrival = fed_by(self.who, self.day, food_g_per_d)
+        arrivals: list[Arrival] = [] if arrival is None else [arrival]
+        calendar = self.later.standing.calendar
+        days = (self.day, self.day + MONTH_D)
+        tank = joined(self.tank, calendar, arrivals)
+        meals = meals_of(self.tank, calendar, arrivals, days)
+        course = self.later.run(tank, days, meals)
+        self.seen[food_g_per_d] = aspects(course, self.limits, MONTH_D)
+        return {each.name: each.ratio for each in self.seen[food_g_per_d]}
+
+
+def _room_from(standing: Standing, who: Newcomers, allowed: AllowedRisk, weeks: int) -> DatedRoom:
+    first = standing.today + 1
+    day = first + 7 * weeks
+    calendar = standing.calendar
+    tank = standing.tank
+    if not _animals_at(standing, tank, day):
+        tank = without_late_doses(tank, calendar, day, standing.as_of)
+    later = Later(standing)
+    later.stand_at(tank, [day])
+    present = population(standing, tank, calendar.bounds_d(day + MONTH_D)[0]).counts
+    names = (*(name for name, count in present.items() if count), who.species)
+    trial = Trial(later, tank, who, limits_for(names, edits=tank.limit_edits), day)
+    line = timeline(tank, day + MONTH_D)
+    guess = max(
+        planned_food_g_per_d(line, tank, day),
+        LEAST_GUESS_G_PER_L_D * line.geometry["volume_l"],
+    )
+    planned = trial.run(0.0)
+    accepted = {name: allowed.of(name.split()[0]) for name in planned}
+    tried = search(trial.run, accepted, guess)
+    others = _elsewhere(trial, allowed)
+    rooms = {
+        tier: _tier_room(trial, tried, tier, allowed.of(tier), standing.fitted.effective)
+        for tier in dict.fromkeys(name.split()[0] for name in planned)
+    }
+    at = calendar.moment(calendar.bounds_d(day)[0])
+    for other in others:
+        if other.tier != "comfort" and other.risk > LIKELY:
+            rooms[other.tier] = _none(rooms[other.tier], other)
+    return DatedRoom(weeks, at, rooms, tried.amounts[-1], others)
+
+
+def _none(room: TierRoom, other: OtherRisk) -> TierRoom:
+    """Nobody is to join a water that does harm, whatever the cause."""
+    return replace(
+        room,
+        planned_risk=max(room.planned_risk, other.risk),
+        food_g_per_d=0.0,
+        least_g=0.0,
+        most_g=0.0,
+        subject=other.subject,
+        limit=other.limit,
+        animals=other.animals,
+        source=other.source,
+        count=0,
+    )
+
+
+def _animals_at(standing: Standing, tank: Tank, day: int) -> bool:
+    found = population(standing, tank, standing.calendar.bounds_d(day)[0])
+    return any(found.counts.values())
+
+
+def _tier_room(trial: Trial, tried: Tried, tier: str, allowed: float, effective: float) -> TierRoom:
+    """The smallest room of the tier's stretches of days."""
+    names = [name for name in tried.found[0.0] if name.split()[0] == tier]
+    borne = {name: tried.borne(name) for name in names}
+    rooms = {name: room_at(each, allowed) for name, each in borne.items()}
+    name = min(rooms, key=lambda n: (rooms[n], -float(np.mean(borne[n] < 0.0))))
+    risks = [float(np.mean(each < 0.0)) for each in borne.values()]
+    all_days = np.min(list(borne.values()), axis=0)
+    least, most = room_range(borne[name], allowed, effective)
+    subject, limit = _in_the_way(trial, tried, name, borne[name], allowed)
+    room = rooms[name]
+    whole = room / trial.who.food_g_per_d.centre + 1e-9
+    return TierRoom(
+        tier,
+        allowed,
+        max(risks),
+        _finite(room),
+        _finite(least),
+        _finite(most),
+        number_quantiles(np.maximum(all_days, 0.0)),
+        subject,
+        limit.key,
+        limit.animals,
+        limit.source,
+        int(whole) if np.isfinite(whole) else None,
+    )
+
+
+def _finite(amount: float) -> float | None:
+    return float(amount) if np.isfinite(amount) else None
+
+
+def _in_the_way(
+    trial: Trial, tried: Tried, name: str, borne: Numbers, allowed: float
+) -> tuple[str, Limit]:
+    """What the members that break first pass, at the first amount that is too much for them."""
+    order = np.argsort(borne)
+    share = max(int(np.ceil((allowed + NEXT_TO_BREAK) * len(order))), 1)
+    first = order[:share]
+    middle = borne[first][-1]
+    amounts = tried.amounts
+    enough = (a for a in amounts if a >= max(middle, 0.0))
+    amount = next(enough, amounts[-1])
+    aspect = next(each for each in trial.seen[amount] if each.name == name)
+    subjects = [s for s in aspect.by_subject if s in MOVED_BY_FOOD]
+    ratios = np.stack([aspect.by_subject[s][first] for s in subjects])
+    leading = np.bincount(ratios.argmax(axis=0), minlength=len(subjects)).argmax()
+    subject = subjects[int(leading)]
+    return subject, aspect.leaders[subject]
+
+
+def _elsewhere(trial: Trial, allowed: AllowedRisk) -> tuple[OtherRisk, ...]:
+    """Limits that food does not move, passed as planned more often than is accepted."""
+    found: dict[tuple[str, str], OtherRisk] = {}
+    for aspect in trial.seen[0.0]:
+        for subject, ratio in aspect.by_subject.items():
+            risk, key = float(np.mean(ratio > 1.0)), (aspect.tier, subject)
+            known = found[key].risk if key in found else allowed.of(aspect.tier)
+            if subject not in MOVED_BY_FOOD and risk > known:
+                leader = aspect.leaders[subject]
+                found[key] = OtherRisk(*key, leader.key, leader.animals, leader.source, risk)
+    return tuple(found.values())

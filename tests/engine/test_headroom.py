@@ -1,0 +1,104 @@
+"""Headroom: laws of it, closed forms, and what practice says of a mature tank."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from functools import cache
+from itertools import pairwise
+
+import pytest
+from test_rehearse import AS_OF, MORNING, _tank
+
+from watervane.engine.headroom import headroom
+from watervane.records import AllowedRisk, Dose, Habit, Headroom, Seed, Tank
+
+EARLY = datetime(2026, 3, 6, 20, tzinfo=UTC)
+
+
+def _found(tank: Tank, as_of: datetime = AS_OF, **more: object) -> Headroom:
+    told = {"weeks_ahead": (0,), "members": 200, "threads": 1} | more
+    return headroom(tank, as_of=as_of, now=as_of, **told)  # type: ignore[arg-type]
+
+
+@cache
+def _usual() -> Headroom:
+    return _found(_tank(), weeks_ahead=(0, 2))
+
+
+@cache
+def _seeded(litres: float) -> Headroom:
+    """A tank of five days, fed lightly, with more or less mature media brought in."""
+    tank = _tank()
+    others = tuple(e for e in tank.events if not isinstance(e, Seed))
+    seed = Seed(at=MORNING, source="media", volume_l=litres)
+    return _found(replace(tank, events=(*others, seed)), EARLY)
+
+
+def test_each_tier_is_told_apart_with_what_stands_in_its_way() -> None:
+    for dated in _usual().dates:
+        assert set(dated.tiers) == {"acute", "chronic", "comfort"}
+        for room in dated.tiers.values():
+            assert room.limit
+            assert room.animals == ("Danio rerio",)
+            assert room.planned_risk <= 1.0
+            assert room.broken == (room.food_g_per_d == 0.0 and room.planned_risk > room.allowed)
+
+
+def test_a_room_feeds_whole_animals_of_the_kind_asked_about() -> None:
+    found = _usual()
+    need = found.newcomers.food_g_per_d.centre
+    for room in found.dates[0].tiers.values():
+        if room.food_g_per_d is not None and room.count is not None:
+            assert room.count * need <= room.food_g_per_d + 1e-9 < (room.count + 1) * need + 1e-6
+
+
+def test_headroom_never_falls_as_the_allowed_risk_grows() -> None:
+    rooms = []
+    for share in (0.005, 0.05, 0.3):
+        allowed = AllowedRisk(acute=share, chronic=share, comfort=share)
+        tiers = _found(_tank(), allowed=allowed).dates[0].tiers
+        rooms.append({t: _most(tiers[t].food_g_per_d) for t in tiers})
+    for less, more in pairwise(rooms):
+        # Amounts in between are run at other places, so a room is known to a few per cent.
+        assert all(less[t] <= more[t] * 1.1 + 0.002 for t in less)
+
+
+def _most(room: float | None) -> float:
+    return float("inf") if room is None else room
+
+
+@pytest.mark.parametrize("tier", ["acute", "chronic"])
+def test_more_seed_never_leaves_less_headroom(tier: str) -> None:
+    rooms = [_seeded(litres).dates[0].tiers[tier] for litres in (0.05, 0.3, 1.0)]
+    amounts = [_most(room.food_g_per_d) for room in rooms]
+    assert all(less <= more * 1.1 + 0.002 for less, more in pairwise(amounts))
+    risks = [room.planned_risk for room in rooms]
+    assert risks == sorted(risks, reverse=True)
+
+
+def test_a_tank_that_breaks_as_planned_has_no_headroom_and_says_why() -> None:
+    room = _seeded(0.05).dates[0].tiers["chronic"]
+    assert room.broken
+    assert room.food_g_per_d == 0.0
+    assert room.subject in {"ammonia", "nitrite"}
+
+
+def test_without_animals_doses_end_before_those_asked_about_come() -> None:
+    tank = replace(
+        _tank(),
+        events=tuple(e for e in _tank().events if isinstance(e, Seed)),
+        habits=(
+            Habit(
+                template=Dose(at=MORNING, substance="ammonium chloride", target_mg_n_per_l=2.0),
+                every_days=1,
+                start=MORNING.date(),
+            ),
+        ),
+    )
+    allowed = AllowedRisk(acute=0.05)
+    found = _found(tank, species="Danio rerio", weeks_ahead=(1,), allowed=allowed)
+    room = found.dates[0].tiers["acute"]
+    assert room.planned_risk < 0.05, "two days after the last dose hardly any is left"
+    assert found.newcomers.named
+    assert _most(room.food_g_per_d) > 0.0
