@@ -51,6 +51,8 @@ def test_every_import_points_down() -> None:
         ("reference/planted.py", "import numpy", "Tables, units and records"),
         ("charts/planted.py", "import watervane.process", "Files, pictures and sentences"),
         ("cli/planted.py", "import watervane.engine", "The command line parses"),
+        ("app/planted.py", "import watervane.journal", "The command line parses"),
+        ("exchange/planted.py", "import sqlalchemy", "Only the journal speaks"),
     ],
 )
 def test_a_planted_import_breaks_its_contract(

@@ -1,0 +1,83 @@
+"""Entries as rows of a table, and rows as entries."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+from sqlalchemy import Row
+
+from watervane.journal.moments import in_zone, zone_name
+from watervane.journal.plain import NAME_OF, NAMES, dumped, loaded
+from watervane.journal.tables import DESCRIPTION, EVENT, HABIT, READING
+from watervane.records import Entry, Event, Habit, Reading, Tank, Written
+
+LOG = ("events", "habits", "readings", "owner")  # of a tank, kept elsewhere than in its description
+
+
+def written_row(written: Written) -> dict[str, Any]:
+    """The columns that hold what was written."""
+    what = written.what
+    if isinstance(what, Habit):
+        return {**_event_row(what.template, written.raw), "kind": HABIT, "body": dumped(what)}
+    if isinstance(what, Reading):
+        return {
+            **_moment_row(what),
+            "kind": READING,
+            "subject": what.quantity,
+            "low": what.value.low,
+            "high": what.value.high,
+            "raw": written.raw or what.value.raw,
+            "body": dumped(what),
+        }
+    return _event_row(what, written.raw)
+
+
+def description_row(tank: Tank, raw: str) -> dict[str, Any]:
+    """The columns that hold the description of a tank, without its log."""
+    body = dumped(tank, leave_out=LOG)
+    return {"kind": DESCRIPTION, "subject": tank.name, "raw": raw, "body": body}
+
+
+def described(row: Row[Any], owner: str) -> Tank:
+    """The tank of a description, its log still empty."""
+    tank: Tank = loaded(row.body, Tank, {})
+    return dataclasses.replace(tank, owner=owner)
+
+
+def understood(row: Row[Any]) -> Event | Habit | Reading:
+    """What was written, as a record again."""
+    apart = {"at": in_zone(row.at, row.zone), "hour_known": row.hour_known}
+    kind = {READING: Reading, HABIT: Habit}.get(row.kind) or NAMES[row.subject]
+    found: Event | Habit | Reading = loaded(row.body, kind, apart)
+    return found
+
+
+def entry_of(row: Row[Any], *, standing: bool) -> Entry:
+    """One row of an entry joined with its write."""
+    return Entry(
+        number=row.number,
+        key=row.key,
+        what=understood(row),
+        raw=row.raw,
+        corrects=row.corrects,
+        written_at=row.written_at,
+        written_by=row.actor,
+        standing=standing,
+    )
+
+
+def _event_row(event: Event, raw: str) -> dict[str, Any]:
+    return {
+        **_moment_row(event),
+        "kind": EVENT,
+        "subject": NAME_OF[type(event)],
+        "low": None,
+        "high": None,
+        "raw": raw or getattr(event, "raw", ""),
+        "body": dumped(event),
+    }
+
+
+def _moment_row(what: Event | Reading) -> dict[str, Any]:
+    return {"at": what.at, "zone": zone_name(what.at), "hour_known": what.hour_known}

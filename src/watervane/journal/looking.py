@@ -1,0 +1,196 @@
+"""Read a journal as one person may: their own tanks, as of one moment."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections import defaultdict
+from typing import Any
+
+from sqlalchemy import Connection, Row, Select, and_, func, select
+
+from watervane.journal.entries import described, entry_of, understood
+from watervane.journal.lineage import Lineage, lineage
+from watervane.journal.moments import in_zone
+from watervane.journal.tables import (
+    DESCRIPTION,
+    EVENT,
+    HABIT,
+    READING,
+    UNDO,
+    entries,
+    tanks,
+    writes,
+)
+from watervane.journal.troubles import JournalTrouble
+from watervane.records import Entry, KeptTank, Person, Tank
+
+CONTENT = (READING, EVENT, HABIT)
+
+
+class Looking:
+    """One view of a journal; it ends with the block it was opened in."""
+
+    def __init__(self, connection: Connection, actor: Person) -> None:
+        self._connection = connection
+        self._actor = actor
+
+    def tanks(self) -> tuple[KeptTank, ...]:
+        """The actor's tanks, by name."""
+        found = [self._listed(key, tank) for key, tank in self._descriptions().items()]
+        return tuple(sorted(found, key=lambda tank: (tank.name.casefold(), tank.key)))
+
+    def key_of(self, name: str) -> str:
+        """The key of the actor's tank of that name, however it is capitalised.
+
+        Raises
+        ------
+        JournalTrouble
+            ``tank-unknown``, with the names there are.
+        """
+        described_ones = self._descriptions()
+        wanted = name.strip().casefold()
+        exact = [key for key, tank in described_ones.items() if tank.name == name]
+        alike = [key for key, tank in described_ones.items() if tank.name.casefold() == wanted]
+        if exact or len(alike) == 1:
+            return (exact or alike)[0]
+        names = tuple(sorted(tank.name for tank in described_ones.values()))
+        raise JournalTrouble("tank-unknown" if names else "tank-none", name=name, known=names)
+
+    def tank(self, key: str) -> Tank:
+        """A tank with all that stands in its log, in the order it was written."""
+        tank = self._description(key)
+        sorted_out = self._lineage(key)
+        rows = self._connection.execute(
+            select(entries)
+            .where(entries.c.tank_key == key, entries.c.kind.in_(CONTENT))
+            .order_by(entries.c.number)
+        ).all()
+        number = {row.key: row.number for row in rows}
+        standing = [row for row in rows if sorted_out.stands(row.key)]
+        standing.sort(key=lambda row: number.get(sorted_out.first(row.key), row.number))
+        log: dict[str, list[Any]] = {kind: [] for kind in CONTENT}
+        for row in standing:
+            log[row.kind].append(understood(row))
+        return dataclasses.replace(
+            tank,
+            events=tuple(log[EVENT]),
+            habits=tuple(log[HABIT]),
+            readings=tuple(log[READING]),
+        )
+
+    def entries(
+        self, key: str, newest: int | None = None, *, all_of_them: bool = False
+    ) -> tuple[Entry, ...]:
+        """What was written about a tank, the newest last.
+
+        Parameters
+        ----------
+        key
+            Of the tank.
+        newest
+            How many at most, from the newest on.
+        all_of_them
+            Those that were corrected or undone, too.
+        """
+        self._description(key)
+        sorted_out = self._lineage(key)
+        query = self._joined().where(entries.c.tank_key == key, entries.c.kind.in_(CONTENT))
+        fallen = 0 if all_of_them else len(sorted_out.undone) + len(sorted_out.replaced)
+        query = query.order_by(entries.c.number.desc())
+        if newest is not None:
+            query = query.limit(newest + fallen)
+        found = [
+            entry_of(row, standing=sorted_out.stands(row.key))
+            for row in self._connection.execute(query)
+            if all_of_them or sorted_out.stands(row.key)
+        ]
+        return tuple(reversed(found[:newest]))
+
+    def entry(self, number: int) -> tuple[str, Entry]:
+        """An entry of one of the actor's tanks by its number, with the key of the tank.
+
+        Raises
+        ------
+        JournalTrouble
+            ``entry-unknown``.
+        """
+        row = self._connection.execute(
+            self._joined().where(entries.c.number == number, entries.c.kind.in_(CONTENT))
+        ).first()
+        if row is None or row.tank_key not in self._descriptions():
+            raise JournalTrouble("entry-unknown", number=number)
+        standing = self._lineage(row.tank_key).stands(row.key)
+        return row.tank_key, entry_of(row, standing=standing)
+
+    def _joined(self) -> Select[Any]:
+        return select(entries, writes.c.actor, writes.c.written_at).join(
+            writes, entries.c.write_key == writes.c.key
+        )
+
+    def _description(self, key: str) -> Tank:
+        found = self._descriptions().get(key)
+        if found is None:
+            raise JournalTrouble("tank-unknown", name=key, known=())
+        return found
+
+    def _descriptions(self) -> dict[str, Tank]:
+        """The standing description of each of the actor's tanks that was not undone."""
+        rows = self._connection.execute(
+            select(entries)
+            .join(tanks, entries.c.tank_key == tanks.c.key)
+            .where(tanks.c.owner == self._actor.name, entries.c.kind == DESCRIPTION)
+            .order_by(entries.c.number)
+        ).all()
+        by_tank: dict[str, list[Row[Any]]] = defaultdict(list)
+        for row in rows:
+            by_tank[row.tank_key].append(row)
+        found = {}
+        for key, told in by_tank.items():
+            sorted_out = self._lineage(key)
+            standing = [row for row in told if sorted_out.stands(row.key)]
+            if standing:
+                found[key] = described(standing[-1], self._actor.name)
+        return found
+
+    def _lineage(self, key: str) -> Lineage:
+        links = self._connection.execute(
+            select(entries.c.number, entries.c.key, entries.c.kind, entries.c.corrects).where(
+                entries.c.tank_key == key, entries.c.corrects.is_not(None)
+            )
+        ).all()
+        return lineage(links)
+
+    def _listed(self, key: str, tank: Tank) -> KeptTank:
+        of_tank = and_(entries.c.tank_key == key, entries.c.kind == READING)
+        sorted_out = self._lineage(key)
+        fallen = sorted_out.undone | sorted_out.replaced
+        count = self._connection.execute(
+            select(func.count()).select_from(entries).where(of_tank)
+        ).scalar_one()
+        newest = self._connection.execute(
+            select(entries.c.key, entries.c.at)
+            .where(of_tank)
+            .order_by(entries.c.at.desc())
+            .limit(len(fallen) + 1)
+        ).all()
+        last = next((row.at for row in newest if row.key not in fallen), None)
+        return KeptTank(
+            key=key,
+            name=tank.name,
+            owner=tank.owner,
+            filled=tank.filled,
+            time_zone=tank.time_zone,
+            readings=count - self._fallen_readings(key, fallen),
+            last_reading=None if last is None else in_zone(last, tank.time_zone),
+        )
+
+    def _fallen_readings(self, key: str, fallen: frozenset[str]) -> int:
+        if not fallen:
+            return 0
+        corrected = select(entries.c.corrects).where(
+            entries.c.tank_key == key, entries.c.corrects.is_not(None)
+        )
+        rows = self._connection.execute(
+            select(entries.c.key).where(entries.c.key.in_(corrected), entries.c.kind == READING)
+        )
+        return sum(row.key in fallen for row in rows)

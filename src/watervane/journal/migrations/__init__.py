@@ -1,0 +1,1 @@
+"""Steps from each schema that ever landed to the next."""

@@ -1,0 +1,79 @@
+"""The tables of the journal, as the newest migration leaves them."""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    CheckConstraint,
+    Column,
+    Float,
+    ForeignKey,
+    Identity,
+    Index,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+from watervane.journal.moments import UtcMoment
+
+NUMBER = BigInteger().with_variant(Integer, "sqlite")  # SQLite counts in an INTEGER alone
+DESCRIPTION, READING, EVENT, HABIT, UNDO = "tank", "reading", "event", "habit", "undo"
+KINDS = (DESCRIPTION, READING, EVENT, HABIT, UNDO)
+
+metadata = MetaData(
+    naming_convention={
+        "pk": "pk_%(table_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "ix": "ix_%(table_name)s_%(column_0_name)s",
+    }
+)
+
+writes = Table(
+    "writes",
+    metadata,
+    Column("key", Text, primary_key=True),
+    Column("actor", Text, nullable=False),
+    Column("request", Text, nullable=False),  # the writer's own name for it: sent twice, kept once
+    Column("digest", Text, nullable=False),  # of what was asked
+    Column("what", Text, nullable=False),
+    Column("written_at", UtcMoment, nullable=False),
+    UniqueConstraint("actor", "request"),
+)
+
+tanks = Table(
+    "tanks",
+    metadata,
+    Column("key", Text, primary_key=True),
+    Column("owner", Text, nullable=False, index=True),
+    Column("write_key", Text, ForeignKey("writes.key"), nullable=False),
+)
+
+entries = Table(
+    "entries",
+    metadata,
+    Column("number", NUMBER, Identity(always=True), primary_key=True),
+    Column("key", Text, nullable=False, unique=True),
+    Column("tank_key", Text, ForeignKey("tanks.key"), nullable=False),
+    Column("write_key", Text, ForeignKey("writes.key"), nullable=False, index=True),
+    Column("kind", Text, nullable=False),
+    Column("corrects", Text, ForeignKey("entries.key")),
+    Column("at", UtcMoment),
+    Column("zone", Text),
+    Column("hour_known", Boolean),
+    Column("subject", Text),  # quantity of a reading, kind of an event
+    Column("low", Float),  # of a reading, in the canonical unit of its quantity
+    Column("high", Float),
+    Column("raw", Text, nullable=False),  # as the keeper wrote it
+    Column("body", Text, nullable=False),  # as it was understood, JSON
+    CheckConstraint("kind IN ('tank', 'reading', 'event', 'habit', 'undo')", name="kind"),
+    CheckConstraint("kind <> 'undo' OR corrects IS NOT NULL", name="undo"),
+    Index("ix_entries_tank_key_kind_at", "tank_key", "kind", "at"),
+    Index("ix_entries_tank_key_corrects", "tank_key", "corrects"),
+    sqlite_autoincrement=True,
+)

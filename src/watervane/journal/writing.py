@@ -1,0 +1,194 @@
+"""Write to a journal: one block, one commit, and nothing is ever changed or deleted."""
+
+from __future__ import annotations
+
+import hashlib
+import uuid
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, insert, select
+
+from watervane.journal.entries import description_row, written_row
+from watervane.journal.looking import Looking
+from watervane.journal.tables import DESCRIPTION, UNDO, entries, tanks, writes
+from watervane.journal.troubles import JournalTrouble
+from watervane.records import Event, Habit, Person, Reading, Receipt, Tank, Written
+
+_UNTOLD: dict[str, Any] = {
+    "corrects": None, "at": None, "zone": None, "hour_known": None, "subject": None,
+    "low": None, "high": None,
+}  # fmt: skip
+
+
+class Writing(Looking):
+    """One write; it is kept when its block ends well, and leaves no trace otherwise.
+
+    Parameters
+    ----------
+    request
+        The writer's own name for this write. The same request sent again, with the same
+        ``asked``, is not written twice: `earlier` holds what it came to.
+    asked
+        All that is asked, as text.
+    what
+        What kind of write it is, in a word.
+    """
+
+    def __init__(
+        self,
+        connection: Connection,
+        actor: Person,
+        *,
+        request: str | None,
+        asked: str,
+        what: str,
+        now: datetime,
+    ) -> None:
+        super().__init__(connection, actor)
+        self._key = uuid.uuid4().hex
+        self._digest = hashlib.sha256(f"{what}\n{asked}".encode()).hexdigest()
+        self.earlier = None if request is None else self._earlier(request)
+        if self.earlier is None:
+            self._connection.execute(
+                insert(writes).values(
+                    key=self._key,
+                    actor=actor.name,
+                    request=request or self._key,
+                    digest=self._digest,
+                    what=what,
+                    written_at=now,
+                )
+            )
+
+    def add_tank(self, tank: Tank, raw: str = "") -> Receipt:
+        """Keep a new tank with its whole log.
+
+        Raises
+        ------
+        JournalTrouble
+            ``tank-name-taken``.
+        """
+        self._check_name(tank.name)
+        key = uuid.uuid4().hex
+        self._connection.execute(
+            insert(tanks).values(key=key, owner=self._actor.name, write_key=self._key)
+        )
+        rows = [description_row(tank, raw)]
+        rows += [written_row(Written(what)) for what in (*tank.events, *tank.habits)]
+        rows += [written_row(Written(reading)) for reading in tank.readings]
+        return self._kept(key, rows)
+
+    def describe(self, key: str, tank: Tank, raw: str = "") -> Receipt:
+        """Keep a new description of a tank in place of the one that stands; its log stays."""
+        self._description(key)
+        self._check_name(tank.name, but=key)
+        row = self._connection.execute(
+            select(entries.c.key)
+            .where(entries.c.tank_key == key, entries.c.kind == DESCRIPTION)
+            .order_by(entries.c.number)
+        ).all()
+        sorted_out = self._lineage(key)
+        standing = [each.key for each in row if sorted_out.stands(each.key)][-1]
+        return self._kept(key, [{**description_row(tank, raw), "corrects": standing}])
+
+    def record(self, key: str, written: Sequence[Written]) -> Receipt:
+        """Keep what was done to a tank or read off a kit."""
+        self._description(key)
+        return self._kept(key, [written_row(each) for each in written])
+
+    def correct(self, number: int, written: Written) -> Receipt:
+        """Keep something in place of an entry that was wrong.
+
+        Raises
+        ------
+        JournalTrouble
+            ``entry-unknown``, ``entry-fallen`` where it no longer stands, or
+            ``correction-of-another-kind``.
+        """
+        key, entry = self.entry(number)
+        if not entry.standing:
+            raise JournalTrouble("entry-fallen", number=number)
+        if _sort(entry.what) is not _sort(written.what):
+            raise JournalTrouble("correction-of-another-kind", number=number)
+        return self._kept(key, [{**written_row(written), "corrects": entry.key}])
+
+    def undo_entry(self, number: int) -> Receipt:
+        """Undo one entry; where it was a correction, what it corrected stands again."""
+        key, entry = self.entry(number)
+        if not entry.standing:
+            raise JournalTrouble("entry-fallen", number=number)
+        return self._kept(key, [_undo(entry.key)])
+
+    def undo_last(self, key: str) -> Receipt:
+        """Undo the newest write about a tank that was not undone yet, undoing apart.
+
+        Raises
+        ------
+        JournalTrouble
+            ``nothing-to-undo``.
+        """
+        self._description(key)
+        sorted_out = self._lineage(key)
+        rows = self._connection.execute(
+            select(entries.c.key, entries.c.write_key)
+            .where(entries.c.tank_key == key, entries.c.kind != UNDO)
+            .order_by(entries.c.number.desc())
+        )
+        last, undone = None, []
+        for row in rows:
+            if row.key in sorted_out.undone:
+                continue
+            if last is None:
+                last = row.write_key
+            if row.write_key != last:
+                break
+            undone.append(_undo(row.key))
+        if not undone:
+            raise JournalTrouble("nothing-to-undo")
+        return self._kept(key, undone)
+
+    def _kept(self, tank: str, rows: Sequence[dict[str, Any]]) -> Receipt:
+        if self.earlier is not None:
+            raise RuntimeError("a write that was sent before is not to be made again")
+        if not rows:
+            return Receipt(tank, ())
+        whole = [
+            {**_UNTOLD, **row, "key": uuid.uuid4().hex, "tank_key": tank, "write_key": self._key}
+            for row in rows
+        ]
+        self._connection.execute(insert(entries), whole)
+        return Receipt(tank, self._numbers(self._key))
+
+    def _numbers(self, write: str) -> tuple[int, ...]:
+        found = self._connection.execute(
+            select(entries.c.number).where(entries.c.write_key == write).order_by(entries.c.number)
+        )
+        return tuple(found.scalars())
+
+    def _earlier(self, request: str) -> Receipt | None:
+        row = self._connection.execute(
+            select(writes).where(writes.c.actor == self._actor.name, writes.c.request == request)
+        ).first()
+        if row is None:
+            return None
+        if row.digest != self._digest:
+            raise JournalTrouble("request-reused", request=request)
+        tank = self._connection.execute(
+            select(entries.c.tank_key).where(entries.c.write_key == row.key).limit(1)
+        ).scalar_one()
+        return Receipt(tank, self._numbers(row.key), repeated=True)
+
+    def _check_name(self, name: str, but: str | None = None) -> None:
+        taken = {tank.name.casefold() for key, tank in self._descriptions().items() if key != but}
+        if name.casefold() in taken:
+            raise JournalTrouble("tank-name-taken", name=name)
+
+
+def _undo(key: str) -> dict[str, Any]:
+    return {"kind": UNDO, "corrects": key, "raw": "", "body": "{}"}
+
+
+def _sort(what: Event | Habit | Reading) -> type:
+    return type(what) if isinstance(what, Habit | Reading) else object

@@ -1,0 +1,57 @@
+"""What a keeper wrote, as the journal keeps it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from watervane.records.events import Event, Habit
+from watervane.records.readings import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """One thing to be kept, with the words it was told in."""
+
+    what: Event | Habit | Reading
+    raw: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing kept; it is never changed, only corrected or undone by later ones.
+
+    ``number`` counts in the order of keeping. ``corrects`` is the ``key`` of the entry this one
+    stands in for. ``standing`` is false once a later entry corrected or undid it.
+    """
+
+    number: int
+    key: str
+    what: Event | Habit | Reading
+    raw: str
+    corrects: str | None
+    written_at: datetime
+    written_by: str
+    standing: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class KeptTank:
+    """A tank of the journal, as a list shows it; ``last_reading`` by the keeper's clock."""
+
+    key: str
+    name: str
+    owner: str
+    filled: date
+    time_zone: str
+    readings: int
+    last_reading: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """What one write came to; the same write sent again gets the same receipt, ``repeated``."""
+
+    tank: str
+    entries: tuple[int, ...]
+    repeated: bool = False
