@@ -16,7 +16,6 @@ from watervane.journal.tables import (
     EVENT,
     HABIT,
     READING,
-    UNDO,
     entries,
     tanks,
     writes,

@@ -31,6 +31,14 @@ from watervane.records.forecasts import (
     NumberQuantiles,
     Peak,
 )
+from watervane.records.headroom import (
+    AllowedRisk,
+    DatedRoom,
+    Headroom,
+    Newcomers,
+    OtherRisk,
+    TierRoom,
+)
 from watervane.records.journal import Entry, KeptTank, Receipt, Written
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit
@@ -89,6 +97,7 @@ __all__ = [
     "SAID",
     "TREND",
     "WHOLE_WATER",
+    "AllowedRisk",
     "AnimalsIn",
     "AnimalsOut",
     "Band",
@@ -96,6 +105,7 @@ __all__ = [
     "Clean",
     "DateMark",
     "DateQuantiles",
+    "DatedRoom",
     "Diagnostics",
     "Died",
     "Dose",
@@ -109,6 +119,7 @@ __all__ = [
     "Forecast",
     "Habit",
     "Happening",
+    "Headroom",
     "Homecoming",
     "KeptTank",
     "Kit",
@@ -122,8 +133,10 @@ __all__ = [
     "Mishap",
     "Moment",
     "Moved",
+    "Newcomers",
     "NextTest",
     "Note",
+    "OtherRisk",
     "NumberQuantiles",
     "Outage",
     "Peak",
@@ -145,6 +158,7 @@ __all__ = [
     "Tank",
     "Taught",
     "TellingTest",
+    "TierRoom",
     "TopOff",
     "Treatment",
     "Trip",
