@@ -20,6 +20,7 @@ from evidence import (
     nuts_section,
     skill_section,
     tank_section,
+    telling_section,
     unfitting_section,
 )
 from evidence.sections import Provider, picture_of
@@ -37,6 +38,7 @@ SECTIONS: Mapping[str, Provider] = {
     "skill": skill_section,
     "ablation": ablation_section,
     "unfitting": unfitting_section,
+    "telling": telling_section,
 }
 OPENING = """\
 # Evidence
