@@ -64,10 +64,21 @@ def test_of_free_and_total_ammonia_the_stricter_counts_member_by_member() -> Non
     assert leading[0] == "total_ammonia_chronic"
     tetra = judge(limits_for(["neon tetra"]), water)["chronic", "ammonia"]
     assert [tetra.limits[place].key for place in tetra.leading] == [
-        *("total_ammonia_chronic",) * 3,
-        *("free_ammonia_chronic_sensitive",) * 3,
+        *("total_ammonia_chronic",) * 2,
+        *("free_ammonia_chronic_sensitive",) * 4,
     ]
     assert judged.ratio.shape == (6,)
+
+
+def test_snails_bring_the_criteria_that_mussels_set() -> None:
+    water = Water(ph=8.0, temperature_c=25.0, ammonia_mg_n_per_l=1.0)
+    fish, snails, strangers = (
+        {limit.key: float(limit.level(water)) for limit in limits_for(animals)}
+        for animals in (["zebrafish"], ["zebrafish", "Planorbella"], ["zebrafish", "a stranger"])
+    )
+    for key in ("total_ammonia_acute", "total_ammonia_chronic"):
+        assert fish[key] > 2.0 * snails[key]
+        assert strangers[key] == snails[key], "who nobody knows may be a snail"
 
 
 def test_the_chance_of_passing_is_taken_over_the_doubt_about_ph() -> None:

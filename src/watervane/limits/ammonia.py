@@ -97,3 +97,50 @@ def chronic_criterion_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
     by_ph = 0.0278 / (1.0 + 10.0 ** (7.688 - ph)) + 1.1994 / (1.0 + 10.0 ** (ph - 7.688))
     by_temperature = 2.126 * 10.0 ** (0.028 * (20.0 - np.maximum(temperature_c, 7.0)))
     return np.asarray(0.8876 * by_ph * by_temperature)
+
+
+@sourced("epa2013_ammonia", where="appendix N, acute, mussels and trout absent", valid=_VALID)
+def acute_criterion_without_mussels_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
+    """Highest mean of an hour of total ammonia where neither mussels nor trout live.
+
+    Parameters
+    ----------
+    ph : float or array [-]
+    temperature_c : float or array [degC]
+
+    Returns
+    -------
+    array [mg N/L]
+
+    Notes
+    -----
+    From memory; 38 mg N/L at pH 7 and 20 degC. Fish set it up to 22 degC, other invertebrates
+    above.
+    """
+    temperature_c = np.asarray(temperature_c, dtype=np.float64)
+    invertebrates = 62.15 * 10.0 ** (0.036 * (20.0 - temperature_c))
+    return 0.7249 * acute_ph_factor_epa2013(ph) * np.minimum(51.93, invertebrates)
+
+
+@sourced("epa2013_ammonia", where="appendix N, chronic, mussels absent", valid=_VALID)
+def chronic_criterion_without_mussels_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
+    """Highest mean of thirty days of total ammonia where no mussels live, but young fish do.
+
+    Parameters
+    ----------
+    ph : float or array [-]
+    temperature_c : float or array [degC]
+
+    Returns
+    -------
+    array [mg N/L]
+
+    Notes
+    -----
+    From memory; 6.5 mg N/L at pH 7 and 20 degC.
+    """
+    ph = np.asarray(ph, dtype=np.float64)
+    temperature_c = np.asarray(temperature_c, dtype=np.float64)
+    by_ph = 0.0278 / (1.0 + 10.0 ** (7.688 - ph)) + 1.1994 / (1.0 + 10.0 ** (ph - 7.688))
+    invertebrates = 7.547 * 10.0 ** (0.028 * (20.0 - temperature_c))
+    return np.asarray(0.9405 * by_ph * np.minimum(6.920, invertebrates))

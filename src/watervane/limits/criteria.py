@@ -11,7 +11,9 @@ from watervane.limits.ammonia import (
     FOUR_DAY_FACTOR,
     acute_criterion_epa2013,
     acute_criterion_trout_epa2013,
+    acute_criterion_without_mussels_epa2013,
     chronic_criterion_epa2013,
+    chronic_criterion_without_mussels_epa2013,
 )
 from watervane.limits.limit import Limit
 from watervane.limits.nitrite import mean_nitrite_bc
@@ -19,11 +21,17 @@ from watervane.limits.water import Water
 
 Array = NDArray[np.float64]
 _Formula = Callable[[Array, Array], Array]
+_WITH_SHELLS = ("secondary", "its most sensitive animals are mussels, in warm water")
+_WITHOUT_SHELLS = ("from memory", "as for waters without mussels, young fish protected")
 _MONTH_H, _FOUR_DAYS_H = 720.0, 96.0
 
 
 def criteria_for(
-    everyone: tuple[str, ...], strangers: tuple[str, ...], by_chloride: tuple[str, ...]
+    everyone: tuple[str, ...],
+    strangers: tuple[str, ...],
+    by_chloride: tuple[str, ...],
+    *,
+    shells: bool = True,
 ) -> Iterator[Limit]:
     """Criteria that hold for all, and those for animals nobody knows.
 
@@ -35,18 +43,24 @@ def criteria_for(
         Those no table knows: they may be as sensitive as trout.
     by_chloride : tuple of str
         Those chloride protects from nitrite, or that may be of that kind.
+    shells : bool
+        Whether mussels or snails are among them, or may be: they set the usual criteria.
     """
-    yield _total("total_ammonia_acute", "acute", 1.0, acute_criterion_epa2013, everyone)
+    acute = acute_criterion_epa2013 if shells else acute_criterion_without_mussels_epa2013
+    chronic = chronic_criterion_epa2013 if shells else chronic_criterion_without_mussels_epa2013
+    note = _WITH_SHELLS if shells else _WITHOUT_SHELLS
+    yield _total("total_ammonia_acute", "acute", 1.0, acute, everyone, *note)
     if strangers:
         key, formula = "total_ammonia_acute_trout", acute_criterion_trout_epa2013
-        yield _total(key, "acute", 1.0, formula, strangers)
-    yield _total("total_ammonia_chronic", "chronic", _MONTH_H, chronic_criterion_epa2013, everyone)
+        yield _total(key, "acute", 1.0, formula, strangers, *_WITH_SHELLS)
+    yield _total("total_ammonia_chronic", "chronic", _MONTH_H, chronic, everyone, *note)
     yield _total(
         "total_ammonia_chronic_four_days",
         "chronic",
         _FOUR_DAYS_H,
-        lambda ph, temperature: FOUR_DAY_FACTOR * chronic_criterion_epa2013(ph, temperature),
+        lambda ph, temperature: FOUR_DAY_FACTOR * chronic(ph, temperature),
         everyone,
+        *note,
     )
     if by_chloride:
         yield Limit(
@@ -64,7 +78,15 @@ def criteria_for(
         )
 
 
-def _total(key: str, tier: str, hours: float, formula: _Formula, animals: tuple[str, ...]) -> Limit:
+def _total(
+    key: str,
+    tier: str,
+    hours: float,
+    formula: _Formula,
+    animals: tuple[str, ...],
+    quality: str,
+    note: str,
+) -> Limit:
     def level(water: Water) -> Array:
         return formula(water.condition("ph"), water.condition("temperature_c"))
 
@@ -77,7 +99,7 @@ def _total(key: str, tier: str, hours: float, formula: _Formula, animals: tuple[
         level=level,
         source="epa2013_ammonia",
         where="criteria by pH and temperature",
-        quality="secondary",
-        note="its most sensitive animals are mussels, in warm water",
+        quality=quality,
+        note=note,
         animals=animals,
     )

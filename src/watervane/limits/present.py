@@ -85,7 +85,8 @@ def _all(present: Sequence[Needs]) -> Iterator[Limit]:
         for needs in present
         if needs.group("nitrite group") == UNKNOWN or needs.group("nitrite group") in PROTECTED
     )
-    yield from criteria_for(everyone, strangers, by_chloride)
+    shells = any(needs.group("ammonia group") in (UNKNOWN, "mollusc") for needs in present)
+    yield from criteria_for(everyone, strangers, by_chloride, shells=shells)
     for needs in present:
         yield from range_limits(needs)
 
