@@ -13,10 +13,19 @@ if TYPE_CHECKING:
     from pathlib import Path
     from typing import Any
 
-    from watervane.app import Ports, RehearsalRequest, Request, ScoreRequest
+    from watervane.app import Ports, RehearsalRequest, Request, ScoreRequest, TodayRequest
     from watervane.app.ports import MishapKind, Progress, SourceEntry
     from watervane.charts import Picture, ScorePicture
-    from watervane.records import Finding, Forecast, Homecoming, Rehearsals, Scores, Tank, Trip
+    from watervane.records import (
+        Finding,
+        Forecast,
+        Homecoming,
+        Rehearsals,
+        Scores,
+        Tank,
+        Today,
+        Trip,
+    )
     from watervane.reference import Source
 
 
@@ -44,6 +53,9 @@ def real_ports() -> Ports:
         foretell=_foretell,
         rehearse=_rehearse,
         bring_home=_bring_home,
+        today=_today,
+        quick_tank=_quick_tank,
+        today_document=_today_document,
         mishap_kinds=_mishap_kinds,
         replay=_replay,
         read_forecast=_read_forecast,
@@ -127,6 +139,42 @@ def _rehearse(
     except CannotRehearse as error:
         told = {"kind": error.mishap.kind}
         raise BadInput([Finding(f"mishap-{error.reason}", "problem", told)]) from error
+
+
+def _today(
+    tank: Tank, request: TodayRequest, as_of: datetime | None, progress: Progress | None
+) -> Today:
+    _warm_up()
+    from watervane.engine import today
+
+    return today(
+        tank,
+        as_of=as_of,
+        members=request.members,
+        seed=request.seed,
+        threads=request.threads,
+        allowed=request.allowed,
+        progress=progress,
+    )
+
+
+def _quick_tank(request: TodayRequest, now: datetime) -> tuple[Tank, tuple[Finding, ...]]:
+    from watervane.app import BadInput
+    from watervane.exchange import TankFileErrors, quick_tank
+
+    try:
+        return quick_tank(now, request.readings, request.animals, request.volume, request.days_old)
+    except TankFileErrors as error:
+        from dataclasses import replace
+
+        told = [replace(problem, line=None) for problem in error.problems]
+        raise BadInput(told) from error
+
+
+def _today_document(today: Today) -> Mapping[str, Any]:
+    from watervane.exchange import today_document
+
+    return today_document(today)
 
 
 def _bring_home(tank: Tank, trip: Trip, seed: int) -> Homecoming:

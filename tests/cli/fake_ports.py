@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -11,19 +11,28 @@ from typing import Any
 from sample_forecasts import FILLED, sample_forecast, sample_tank
 from sample_rehearsals import sample_rehearsals
 from sample_scores import sample_scores
+from sample_today import sample_today
 
 from watervane.app.ports import (
+    BadInput,
     Ports,
     Progress,
     RehearsalRequest,
     Request,
     ScoreRequest,
     SourceEntry,
+    TodayRequest,
 )
 from watervane.charts import Picture, write_picture, write_score_picture
 from watervane.engine import MISHAP_KINDS, bring_home
-from watervane.exchange import homecoming_document, rehearsals_document
-from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank
+from watervane.exchange import (
+    TankFileErrors,
+    homecoming_document,
+    quick_tank,
+    rehearsals_document,
+    today_document,
+)
+from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank, Today
 
 
 @dataclass
@@ -38,6 +47,7 @@ class FakePorts:
     scores: Scores = field(default_factory=sample_scores)
     stored: Forecast = field(default_factory=sample_forecast)
     replayed: list[ScoreRequest] = field(default_factory=list)
+    judged: list[tuple[TodayRequest, datetime | None]] = field(default_factory=list)
     rehearsed: list[RehearsalRequest] = field(default_factory=list)
 
     def ports(self) -> Ports:
@@ -45,6 +55,9 @@ class FakePorts:
             read_tank=self._read,
             foretell=self._foretell,
             rehearse=self._rehearse,
+            today=self._today,
+            quick_tank=self._quick_tank,
+            today_document=today_document,
             bring_home=lambda tank, trip, seed: bring_home(tank, trip, seed=seed),
             homecoming_document=homecoming_document,
             mishap_kinds=lambda: MISHAP_KINDS,
@@ -91,6 +104,24 @@ class FakePorts:
         if progress:
             progress("future", 0.5)
         return sample_rehearsals(request.mishaps)
+
+    def _today(
+        self, tank: Tank, request: TodayRequest, as_of: datetime | None, progress: Progress | None
+    ) -> Today:
+        self.judged.append((request, as_of))
+        if progress:
+            progress("steps", 0.5)
+        return sample_today()
+
+    def _quick_tank(self, request: TodayRequest, now: datetime) -> tuple[Tank, tuple[Finding, ...]]:
+        try:
+            told = quick_tank(
+                now, request.readings, request.animals, request.volume, request.days_old
+            )
+        except TankFileErrors as error:
+            raise BadInput([replace(each, line=None) for each in error.problems]) from error
+        self.tank = told[0]
+        return told
 
     def _replay(self, tank: Tank, request: ScoreRequest, progress: Progress | None) -> Scores:
         self.replayed.append(request)

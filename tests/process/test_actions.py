@@ -253,3 +253,14 @@ def test_a_treatment_kills_what_it_is_told_to() -> None:
     for luck, kept in ((0.0, 0.4), (1.0, 0.8)):
         after = _act(treatment_action(0.0, event), _state(**COLONIES), luck)
         assert after["ammonia_oxidisers_bed"] == pytest.approx([kept, kept])
+
+
+def test_taking_waste_out_leaves_the_colonies_and_little_of_what_rots() -> None:
+    told = {**COLONIES, "food_nitrogen": 1.0, "carrion_nitrogen": 1.0, "organic_matter": 10.0}
+    after = _act(clean_action(0.0, Clean(at=AT, part="waste")), _state(**told))
+    for name, before in told.items():
+        left = float(np.asarray(after.amounts[COLUMN[name]]).ravel()[0])
+        if name in COLONIES:
+            assert left == pytest.approx(before)
+        else:
+            assert 0.0 < left < 0.6 * before

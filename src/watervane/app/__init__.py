@@ -2,9 +2,17 @@
 
 from watervane.app.homecoming import BroughtHome, bring_home
 from watervane.app.pictures import picture_of
-from watervane.app.ports import BadInput, Ports, RehearsalRequest, Request, ScoreRequest
+from watervane.app.ports import (
+    BadInput,
+    Ports,
+    RehearsalRequest,
+    Request,
+    ScoreRequest,
+    TodayRequest,
+)
 from watervane.app.rehearsing import Rehearsed, rehearse
 from watervane.app.scoring import Scored, score, score_picture_of
+from watervane.app.today import Judged, today
 from watervane.app.use_cases import Checked, Foretold, check, foretell
 
 __all__ = [
@@ -12,12 +20,14 @@ __all__ = [
     "BroughtHome",
     "Checked",
     "Foretold",
+    "Judged",
     "Ports",
     "RehearsalRequest",
     "Rehearsed",
     "Request",
     "ScoreRequest",
     "Scored",
+    "TodayRequest",
     "bring_home",
     "check",
     "foretell",
@@ -25,4 +35,5 @@ __all__ = [
     "rehearse",
     "score",
     "score_picture_of",
+    "today",
 ]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
 from watervane.charts import Picture, ScorePicture
 from watervane.records import (
+    AllowedRisk,
     Finding,
     Forecast,
     Homecoming,
@@ -17,6 +18,7 @@ from watervane.records import (
     Rehearsals,
     Scores,
     Tank,
+    Today,
     Trip,
 )
 
@@ -73,6 +75,21 @@ class RehearsalRequest:
     threads: int = 2
 
 
+@dataclass(frozen=True, slots=True)
+class TodayRequest:
+    """What is asked of a day; the last four stand in for a file."""
+
+    as_of: date | datetime | None = None
+    members: int = 1000
+    seed: int = 1
+    threads: int = 2
+    allowed: AllowedRisk = field(default_factory=AllowedRisk)
+    readings: tuple[str, ...] = ()
+    animals: tuple[str, ...] = ()
+    volume: str | None = None
+    days_old: int | None = None
+
+
 class MishapKind(Protocol):
     """What may be asked of one kind of mishap."""
 
@@ -122,6 +139,22 @@ class Rehearser(Protocol):
         as_of: datetime | None,
         progress: Progress | None,
     ) -> Rehearsals: ...
+
+
+class TodayJudge(Protocol):
+    """Judge a tank and choose its next steps."""
+
+    def __call__(
+        self, tank: Tank, request: TodayRequest, as_of: datetime | None, progress: Progress | None
+    ) -> Today: ...
+
+
+class QuickTank(Protocol):
+    """A tank from a few words; raise ``BadInput`` where they cannot be read."""
+
+    def __call__(
+        self, request: TodayRequest, now: datetime
+    ) -> tuple[Tank, tuple[Finding, ...]]: ...
 
 
 class HomeBringer(Protocol):
@@ -192,6 +225,9 @@ class Ports:
     foretell: Foreteller
     rehearse: Rehearser
     bring_home: HomeBringer
+    today: TodayJudge
+    quick_tank: QuickTank
+    today_document: Callable[[Today], Mapping[str, Any]]
     mishap_kinds: Callable[[], Mapping[str, MishapKind]]
     replay: Replayer
     read_forecast: ForecastReader

@@ -144,6 +144,67 @@ def forecast_command(
     guarded(work)
 
 
+@program.command("today")
+def today_command(
+    context: typer.Context,
+    file: Annotated[
+        Path | None,
+        typer.Argument(help="A tank file or a log. Left out: tell the rest by options."),
+    ] = None,
+    reading: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='Without a file: "ammonia 0.7 mg/L". Repeatable.'),
+    ] = None,
+    animals: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='Without a file: "6 Danio rerio". Repeatable.'),
+    ] = None,
+    volume: Annotated[
+        str | None, typer.Option(metavar="TEXT", help='Without a file: "60 L".')
+    ] = None,
+    days_old: Annotated[
+        int | None, typer.Option(min=0, max=20_000, help="Without a file: days since filling.")
+    ] = None,
+    at: Annotated[
+        str | None,
+        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
+    ] = None,
+    risk: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TIER=PERCENT",
+            help="Chance you accept of passing a limit in a week. Left out: acute=1, chronic=5, "
+            "comfort=20. Repeatable.",
+        ),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    seed: Seed = 1,
+    members: Members = 1000,
+    threads: Threads = 2,
+) -> None:
+    """Say what is wrong today, and the least work that helps."""
+
+    def work() -> int:
+        from watervane.app import TodayRequest
+        from watervane.cli.forecast import parsed_moment
+        from watervane.cli.today import accepted_risk, run_today
+
+        request = TodayRequest(
+            as_of=parsed_moment(at),
+            members=members,
+            seed=seed,
+            threads=threads,
+            allowed=accepted_risk(risk or []),
+            readings=tuple(reading or ()),
+            animals=tuple(animals or ()),
+            volume=volume,
+            days_old=days_old,
+        )
+        return run_today(file, request, as_json, context.obj())
+
+    guarded(work)
+
+
 @program.command("rehearse")
 def rehearse_command(
     context: typer.Context,

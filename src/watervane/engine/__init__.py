@@ -10,6 +10,7 @@ from watervane.engine.mishaps import CannotRehearse
 from watervane.engine.rehearse import rehearse
 from watervane.engine.replay import TooFewDays, replay
 from watervane.engine.stored_scores import score_stored
+from watervane.engine.today import today
 from watervane.engine.update import Update
 
 __all__ = [
@@ -29,4 +30,5 @@ __all__ = [
     "replay",
     "score_stored",
     "to_arrays",
+    "today",
 ]

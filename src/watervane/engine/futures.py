@@ -97,6 +97,11 @@ class Standing:
         """The moment, in the keeper's zone."""
         return self.calendar.moment(self.as_of_d)
 
+    @property
+    def pressure_atm(self) -> float:
+        """Of the air over the tank. [atm]"""
+        return float(timeline(replace(self.tank, habits=()), 0).geometry["pressure_atm"])
+
     def some(self, index: NDArray[np.int64]) -> Standing:
         """The same with some of the members."""
         return replace(

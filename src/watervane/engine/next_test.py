@@ -15,7 +15,6 @@ from watervane.engine.composed import Made
 from watervane.engine.kit_chances import chances_by_member, witnesses
 from watervane.engine.known import SLOTS_PER_DAY
 from watervane.engine.showable import showable
-from watervane.forecast.risk import passed_within
 from watervane.inference.observed import MODELLED
 from watervane.process.calendar import Calendar
 from watervane.records import NextTest, Reading, ReadingValue, Tank, TellingTest
@@ -29,6 +28,7 @@ EVENING_SHARE = 0.75  # of a day; courses have a stop there
 LATE_D = 4.0 / 24.0  # so long after it, a test still counts as this evening's
 LAST_EVENING = {"settled": 10, "danger": 1}  # a later test could not warn any more
 DANGER_DAYS = 7
+DANGEROUS = ("acute", "chronic")  # tiers; what is merely uncomfortable is no danger
 OPEN = ("ahead", "will stall", "beyond horizon")  # states of *settled* that leave a question
 
 
@@ -101,9 +101,12 @@ def _about_settled(one: Made, tests: _Tests) -> NextTest:
 
 
 def _about_danger(one: Made, tests: _Tests) -> NextTest:
-    """Of the level about which a test tells most."""
-    begin_d = one.ready.scope.as_of_d
-    passed = passed_within(one.course, begin_d, begin_d + DANGER_DAYS)
+    """Of the limit about which a test tells most."""
+    passed = {
+        name: np.asarray(harm.by_day[:DANGER_DAYS].any(axis=0))
+        for name, harm in one.harm.items()
+        if harm.tier in DANGEROUS
+    }
     count = len(one.fitted.members)
     effective = _worth(one, count)
     levels = {
@@ -156,7 +159,7 @@ def _tests(one: Made, last_evening: int) -> _Tests:
     ready, calendar = one.ready, one.ready.calendar
     again_d = 1.0 / SLOTS_PER_DAY
     found: list[tuple[Reading, float]] = []
-    for template in _templates(ready.known, one.readings, calendar):
+    for template in test_templates(ready.known, one.readings, calendar):
         last_d = max((calendar.days(r.at) for r in one.readings if _same(r, template)), default=0.0)
         found += [
             (replace(template, at=calendar.moment(at_d)), at_d)
@@ -186,7 +189,7 @@ def _evenings(one: Made, last: int) -> list[float]:
     return found
 
 
-def _templates(tank: Tank, used: Sequence[Reading], calendar: Calendar) -> list[Reading]:
+def test_templates(tank: Tank, used: Sequence[Reading], calendar: Calendar) -> list[Reading]:
     """One reading of each kit and quantity that can be tested; the last of the log counts."""
     found: dict[tuple[str | None, str], Reading] = {}
     for kit in tank.kits.values():

@@ -5,6 +5,7 @@ from watervane.exchange.forecast_reader import read_forecast_document
 from watervane.exchange.homecoming_json import homecoming_document
 from watervane.exchange.keeper_log import read_keeper_log
 from watervane.exchange.problems import TankFileErrors
+from watervane.exchange.quick_tank import quick_tank
 from watervane.exchange.rehearsals_json import rehearsals_document
 from watervane.exchange.schema import tank_file_schema
 from watervane.exchange.scores_json import scores_document
@@ -15,6 +16,7 @@ from watervane.exchange.tank_reader import (
     read_tank_file_with_remarks,
 )
 from watervane.exchange.tank_writer import write_tank_file
+from watervane.exchange.today_json import today_document
 from watervane.exchange.vocabulary import FORMAT
 
 __all__ = [
@@ -25,6 +27,7 @@ __all__ = [
     "homecoming_document",
     "looks_like_log",
     "parse_tank_text",
+    "quick_tank",
     "read_forecast_document",
     "read_keeper_log",
     "read_tank_file",
@@ -32,5 +35,6 @@ __all__ = [
     "rehearsals_document",
     "scores_document",
     "tank_file_schema",
+    "today_document",
     "write_tank_file",
 ]

@@ -216,7 +216,7 @@ _KINDS = (
         "clean",
         Clean,
         (
-            Key("part", Text(("filter", "bed", "glass")), "filter when left out"),
+            Key("part", Text(("filter", "bed", "glass", "waste")), "filter when left out"),
             Key("how", Text(("tank water", "tap water", "replaced")), "tank water when left out"),
         ),
     ),

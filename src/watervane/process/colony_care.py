@@ -24,6 +24,11 @@ CLEANED_KEEPS = {
     ("glass", "tap water"): "kept_glass_wiped",
     ("glass", "replaced"): "kept_replaced",
 }
+WASTE_KEEPS = {
+    "food_nitrogen": "kept_waste_food",
+    "carrion_nitrogen": "kept_waste_carrion",
+    "organic_matter": "kept_waste_matter",
+}
 SEED_KEEPS = {
     "fresh": ("kept_fresh",),
     "rinsed in tank water": ("kept_fresh", "kept_rinse_tank_water"),
@@ -37,7 +42,10 @@ DEFAULT_SEED_L = 0.2
 
 
 def clean_action(at_d: float, event: Clean) -> Action:
-    """Part of the colony of one habitat washes off."""
+    """Part of the colony of one habitat washes off, or what rots is taken out."""
+    if event.part == "waste":
+        kept_waste = {name: value(row).value for name, row in WASTE_KEEPS.items()}
+        return Action(at_d, vectors={"keep": kept_waste})
     kept = _span(CLEANED_KEEPS[event.part, event.how])
     habitat = {"filter": "filter", "bed": "bed", "glass": "surface"}[event.part]
     return _keeping(at_d, {habitat: kept})

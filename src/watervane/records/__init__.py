@@ -1,5 +1,6 @@
 """Frozen records every floor speaks in."""
 
+from watervane.records.challenges import Answer, Challenge, ChallengeReading
 from watervane.records.events import (
     AnimalsIn,
     AnimalsOut,
@@ -41,7 +42,7 @@ from watervane.records.headroom import (
 )
 from watervane.records.journal import Entry, KeptTank, Receipt, Written
 from watervane.records.levels import SettledLevels
-from watervane.records.limits import LimitEdit
+from watervane.records.limits import LimitEdit, ToldLimit
 from watervane.records.next_test import NextTest, TellingTest
 from watervane.records.people import Person
 from watervane.records.plans import plans_begin
@@ -81,7 +82,9 @@ from watervane.records.tank import (
     Tank,
 )
 from watervane.records.taught import Learned, Moved, StillOpen, Taught
+from watervane.records.today import Act, Danger, Driver, Swing, Today, Verdict, WeekPlan
 from watervane.records.travels import Homecoming, Trip
+from watervane.records.ways import DosePlan, SeedAmount, StartWay, WayDeed, Ways
 
 __all__ = [
     "COVERED",
@@ -97,18 +100,25 @@ __all__ = [
     "SAID",
     "TREND",
     "WHOLE_WATER",
+    "Act",
     "AllowedRisk",
     "AnimalsIn",
     "AnimalsOut",
+    "Answer",
     "Band",
     "Bed",
+    "Challenge",
+    "ChallengeReading",
     "Clean",
+    "Danger",
     "DateMark",
     "DateQuantiles",
     "DatedRoom",
     "Diagnostics",
     "Died",
     "Dose",
+    "DosePlan",
+    "Driver",
     "Entry",
     "EquipmentChange",
     "Event",
@@ -136,8 +146,8 @@ __all__ = [
     "Newcomers",
     "NextTest",
     "Note",
-    "OtherRisk",
     "NumberQuantiles",
+    "OtherRisk",
     "Outage",
     "Peak",
     "Person",
@@ -150,19 +160,26 @@ __all__ = [
     "ScoreSummary",
     "Scores",
     "Seed",
+    "SeedAmount",
     "SettledLevels",
     "Shape",
     "SourceWater",
     "Span",
+    "StartWay",
     "StillOpen",
+    "Swing",
     "Tank",
     "Taught",
     "TellingTest",
     "TierRoom",
+    "Today",
+    "ToldLimit",
     "TopOff",
     "Treatment",
     "Trip",
+    "Verdict",
     "WaterChange",
+    "WeekPlan",
     "Written",
     "plans_begin",
 ]

@@ -111,9 +111,9 @@ class MediaMoved(Happening):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clean(Happening):
-    """Cleaning of one habitat."""
+    """Cleaning of one habitat, or taking out what lies dead or uneaten (``waste``)."""
 
-    part: str = "filter"  # filter, bed, glass
+    part: str = "filter"  # filter, bed, glass, waste
     how: str = "tank water"  # tank water, tap water, replaced
 
 

@@ -16,10 +16,21 @@ from watervane.wording.shown import Shown, shown_series
 from watervane.wording.summary import cautions, headline, summary
 from watervane.wording.tables import NumberTable, number_table
 from watervane.wording.templates import finding_line, finding_text, phrase
+from watervane.wording.today import (
+    act_sentence,
+    hour_sentences,
+    order_sentences,
+    short_act,
+    step_sentences,
+    today_title,
+    verdict_sentences,
+    ways_table,
+)
 
 __all__ = [
     "NumberTable",
     "Shown",
+    "act_sentence",
     "cautions",
     "finding_line",
     "finding_text",
@@ -27,14 +38,21 @@ __all__ = [
     "homecoming_sentences",
     "homecoming_steps",
     "homecoming_title",
+    "hour_sentences",
     "mishap_words",
     "number_table",
+    "order_sentences",
     "phrase",
     "rehearsal_sentences",
     "rehearsal_table",
     "rehearsal_title",
     "score_sentences",
     "score_tables",
+    "short_act",
     "shown_series",
+    "step_sentences",
     "summary",
+    "today_title",
+    "verdict_sentences",
+    "ways_table",
 ]

@@ -1,0 +1,182 @@
+"""Things a keeper can do, as changes of what is planned, with the work they take.
+
+Work is counted in minutes of one person with buckets: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from watervane.process.calendar import Calendar, events_through
+from watervane.records import (
+    Act,
+    AnimalsOut,
+    Clean,
+    Dose,
+    EquipmentChange,
+    Event,
+    Feed,
+    Seed,
+    Span,
+    Tank,
+    WaterChange,
+)
+
+BEGIN_MIN, PER_LITRE_MIN = 8.0, 0.6  # of a water change: fetch and tidy, carry and condition
+FAST_MIN_PER_D, LESS_MIN_PER_D = 3.0, 1.5  # no work, but not for nothing
+AIR_MIN, CLEAR_MIN, DOSE_MIN, WARM_MIN = 10.0, 10.0, 6.0, 5.0
+SEED_MIN, MOVE_MIN = 60.0, 90.0
+LESS_FOOD = 0.5
+SETTINGS = {
+    "air": "air_flow_l_per_h",
+    "warm": "heater_set_point_c",
+    "cool": "heater_set_point_c",
+}
+CARRIED_L, BY_HOSE_MIN = 150.0, 0.1  # past what one person carries a day, a hose is laid
+
+
+def change(
+    at: datetime, share: float, volume_l: float, times: int = 1, every_d: float = 1.0
+) -> Act:
+    """Change a share of the water, once or every so many days."""
+    litres = share * volume_l
+    carried = min(litres, CARRIED_L)
+    minutes = BEGIN_MIN + PER_LITRE_MIN * carried + BY_HOSE_MIN * (litres - carried)
+    return Act("change", at, share, "share", times, every_d, "", minutes, litres)
+
+
+def fast(at: datetime, days: float) -> Act:
+    """Give no food for some days."""
+    return Act("fast", at, days, "d", minutes=FAST_MIN_PER_D * days)
+
+
+def less_food(at: datetime, days: float) -> Act:
+    """Give half the food for some days."""
+    return Act("less-food", at, days, "d", minutes=LESS_MIN_PER_D * days)
+
+
+def air(at: datetime, flow_l_per_h: float) -> Act:
+    """Run so much air from now on."""
+    return Act("air", at, flow_l_per_h, "L/h", minutes=AIR_MIN)
+
+
+def clear(at: datetime) -> Act:
+    """Take out what is dead or left uneaten."""
+    return Act("clear", at, minutes=CLEAR_MIN)
+
+
+def dose(kind: str, at: datetime, substance: str, grams: float) -> Act:
+    """Dose a substance; ``kind`` is ``condition``, ``salt`` or ``buffer``."""
+    return Act(kind, at, grams, "g" if grams else "", what=substance, minutes=DOSE_MIN)
+
+
+def seed(at: datetime, litres: float) -> Act:
+    """Bring in mature media of a healthy tank."""
+    return Act("seed", at, litres, "L", minutes=SEED_MIN)
+
+
+def move_out(at: datetime, species: str, count: int) -> Act:
+    """Give some animals a place elsewhere."""
+    return Act("move-out", at, float(count), "animals", what=species, minutes=MOVE_MIN)
+
+
+def set_warmth(at: datetime, warmth_c: float, *, warmer: bool) -> Act:
+    """Set the heater."""
+    return Act("warm" if warmer else "cool", at, warmth_c, "degC", minutes=WARM_MIN)
+
+
+def with_acts(
+    tank: Tank, acts: Iterable[Act], calendar: Calendar, temperature_c: float | None = None
+) -> Tank:
+    """The tank with acts done.
+
+    Parameters
+    ----------
+    tank
+        With its plans.
+    acts
+        In any order.
+    calendar
+        Of the tank.
+    temperature_c
+        Of the water poured in, matched to the tank's; left out, that of the tap. [degC]
+    """
+    for act in acts:
+        tank = _DOING[act.kind](tank, act, calendar, temperature_c)
+    return tank
+
+
+def events_of(act: Act, temperature_c: float | None = None) -> tuple[Event, ...]:
+    """What a keeper's log says once an act is done; empty for one that only changes meals.
+
+    Parameters
+    ----------
+    act
+        Done each time it says.
+    temperature_c
+        Of the water poured in; left out, that of the tap. [degC]
+    """
+    moments = (act.at + timedelta(days=k * act.every_days) for k in range(act.times))
+    return tuple(e for at in moments if (e := _event(act, at, temperature_c)) is not None)
+
+
+def _event(act: Act, at: datetime, temperature_c: float | None) -> Event | None:
+    if act.kind == "change":
+        return WaterChange(at=at, fraction=act.amount, temperature_c=temperature_c)
+    if act.kind == "clear":
+        return Clean(at=at, part="waste")
+    if act.kind == "seed":
+        return Seed(at=at, source="media", volume_l=act.amount)
+    if act.kind == "move-out":
+        return AnimalsOut(at=at, species=act.what, count=round(act.amount))
+    if act.kind in SETTINGS:
+        return EquipmentChange(at=at, changes={SETTINGS[act.kind]: act.amount})
+    if act.kind in ("condition", "salt", "buffer"):
+        mass = Span.exact(act.amount) if act.amount else None
+        return Dose(at=at, substance=act.what, mass_g=mass)
+    return None
+
+
+def _doing_events(tank: Tank, act: Act, _: Calendar, temperature_c: float | None) -> Tank:
+    return replace(tank, events=(*tank.events, *events_of(act, temperature_c)))
+
+
+def _feeding(factor: float) -> Callable[[Tank, Act, Calendar, float | None], Tank]:
+    def fed(tank: Tank, act: Act, calendar: Calendar, _: float | None) -> Tank:
+        end = act.at + timedelta(days=act.amount)
+        last = calendar.date(0)
+        last_day = (end.astimezone(calendar.zone).date() - last).days
+        first = act.at.astimezone(calendar.zone).replace(hour=0, minute=0, second=0, microsecond=0)
+
+        def less(event: Feed) -> Feed:
+            if not act.at <= event.at < end:
+                return event
+            return replace(
+                event, mass_g=Span(factor * event.mass_g.low, factor * event.mass_g.high)
+            )
+
+        inside = [
+            e for e in events_through(tank, calendar, last_day)
+            if isinstance(e, Feed) and first <= e.at < end
+        ]  # fmt: skip
+        others = (e for e in tank.events if not (isinstance(e, Feed) and first <= e.at < end))
+        return replace(tank, events=(*others, *(less(e) for e in inside)))
+
+    return fed
+
+
+def _more_air(tank: Tank, act: Act, _: Calendar, __: float | None) -> Tank:
+    return replace(tank, air_flow_l_per_h=act.amount)
+
+
+_DOING: dict[str, Callable[[Tank, Act, Calendar, float | None], Tank]] = {
+    **dict.fromkeys(
+        ("change", "clear", "condition", "salt", "buffer", "seed", "move-out", "warm", "cool"),
+        _doing_events,
+    ),
+    "fast": _feeding(0.0),
+    "less-food": _feeding(LESS_FOOD),
+    "air": _more_air,
+}

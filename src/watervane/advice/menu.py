@@ -1,0 +1,158 @@
+"""Ways through the next week worth trying, from doing nothing to a bucket a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from watervane.advice.acts import (
+    air,
+    change,
+    clear,
+    dose,
+    fast,
+    less_food,
+    move_out,
+    seed,
+    set_warmth,
+)
+from watervane.chemistry.salts import SALTS, dose_for_alkalinity_g, dose_for_chloride_g
+from watervane.records import Act
+from watervane.units.conversions import MEQ_PER_L_PER_DKH
+
+ONCE = (0.15, 0.3, 0.5, 0.75)
+DAILY, EVERY_SECOND = (0.2, 0.35, 0.5), (0.3, 0.5)
+FAST_D, LESS_D, MOST_SHARE = 2.0, 7.0, 0.85
+WASTE = ("ammonia", "nitrite")
+POURED = ("ammonia", "nitrite", "nitrate", "co2", "chlorine")
+HELD_CHLORIDE_MG_PER_L = 100.0
+BUFFER_RISE_DKH = 1.0
+SEED_L = 0.5
+USUAL_AIR_L_PER_H = 60.0
+
+Way = tuple[Act, ...]
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What the menu has to know of a tank.
+
+    Parameters
+    ----------
+    at
+        When the first step can be done.
+    volume_l
+        Of the full tank. [L]
+    in_doubt
+        Subjects whose risk is more than accepted, as ``ammonia``, ``ph_below``.
+    fed
+        Whether food is planned.
+    animals
+        Present, by species.
+    masses_g
+        Of one of each. [g]
+    air_l_per_h
+        Air run now. [L/h]
+    warmth_c
+        Warmest and coldest water all present like, where the tank has a heater. [degC]
+    chloride_mg_per_l, hot
+        Middle member's chloride, and whether the water is too warm rather than too cold.
+    """
+
+    at: datetime
+    volume_l: float
+    in_doubt: frozenset[str]
+    fed: bool
+    animals: Mapping[str, int]
+    masses_g: Mapping[str, float]
+    air_l_per_h: float
+    warmth_c: float | None
+    chloride_mg_per_l: float
+    hot: bool
+
+
+def singles(told: Setting) -> list[Way]:
+    """One kind of thing at a time; each is judged by its future, not by this list."""
+    if not told.in_doubt:
+        return []
+    return [*_changes(told), *_lesser(told), *((extra,) for extra in _extras(told))]
+
+
+def together(mains: Sequence[Way], told: Setting) -> list[Way]:
+    """Some water changes, each together with what else there is, and with both of the first.
+
+    Parameters
+    ----------
+    mains
+        Water changes worth going on with.
+    told
+        As in `singles`.
+    """
+    lesser, extras = _lesser(told), [(extra,) for extra in _extras(told)]
+    found = [(*main, *other) for main in mains for other in (*lesser, *extras)]
+    if lesser:
+        found += [(*main, *lesser[-1], *extra) for main in mains for extra in extras]
+        found += [(*lesser[-1], *extra) for extra in extras]
+    return list(dict.fromkeys(found))
+
+
+def nearby(way: Way, told: Setting) -> Iterator[Way]:
+    """The same way with a water change one notch smaller or larger."""
+    for place, act in enumerate(way):
+        if act.kind != "change":
+            continue
+        for share in (act.amount - 0.05, act.amount + 0.05):
+            if 0.05 <= share <= MOST_SHARE:
+                other = change(told.at, round(share, 2), told.volume_l, act.times, act.every_days)
+                yield (*way[:place], other, *way[place + 1 :])
+
+
+def _changes(told: Setting) -> list[Way]:
+    if not told.in_doubt & {*POURED, "ph", "alkalinity", "hardness", "temperature", "oxygen"}:
+        return []
+    found = [(share, told.volume_l, 1, 1.0) for share in ONCE]
+    if told.in_doubt & set(WASTE):
+        found += [(share, told.volume_l, 7, 1.0) for share in DAILY]
+        found += [(share, told.volume_l, 4, 2.0) for share in EVERY_SECOND]
+    return [(change(told.at, *each),) for each in found]
+
+
+def _lesser(told: Setting) -> list[Way]:
+    if not told.fed or not told.in_doubt & {*WASTE, "oxygen", "nitrate"}:
+        return []
+    return [(less_food(told.at, LESS_D),), (fast(told.at, FAST_D),)]
+
+
+def _extras(told: Setting) -> Iterator[Act]:
+    doubt = told.in_doubt
+    if doubt & {"oxygen", "co2"}:
+        yield air(told.at, max(2.0 * told.air_l_per_h, USUAL_AIR_L_PER_H))
+    if doubt & {*WASTE, "oxygen"}:
+        yield clear(told.at)
+        yield seed(told.at, SEED_L)
+    if "chlorine" in doubt:
+        yield dose("condition", told.at, "conditioner", 0.0)
+    rise = HELD_CHLORIDE_MG_PER_L - told.chloride_mg_per_l
+    if "nitrite" in doubt and rise > 5.0:
+        grams = float(dose_for_chloride_g(SALTS["sodium-chloride"], rise, told.volume_l))
+        yield dose("salt", told.at, "sodium chloride", _handy(grams))
+    if doubt & {"alkalinity", "ph_below"}:
+        meq = BUFFER_RISE_DKH * MEQ_PER_L_PER_DKH
+        grams = float(dose_for_alkalinity_g(SALTS["sodium-bicarbonate"], meq, told.volume_l))
+        yield dose("buffer", told.at, "sodium bicarbonate", _handy(grams))
+    if "temperature" in doubt and told.warmth_c is not None:
+        yield set_warmth(told.at, told.warmth_c, warmer=not told.hot)
+    if doubt & {*WASTE, "oxygen", "nitrate"} and told.animals:
+        yield _heaviest_out(told)
+
+
+def _heaviest_out(told: Setting) -> Act:
+    """Half of the kind that weighs most together; all of them where it is one animal."""
+    species = max(told.animals, key=lambda name: told.animals[name] * told.masses_g[name])
+    return move_out(told.at, species, max((told.animals[species] + 1) // 2, 1))
+
+
+def _handy(grams: float) -> float:
+    """Two digits: a kitchen's spoon or scale has no more."""
+    return float(f"{grams:.2g}")

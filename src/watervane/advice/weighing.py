@@ -1,0 +1,115 @@
+"""The way with least work that keeps every tier's risk; else the least bad, and that it is so."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from watervane.limits import TIERS
+from watervane.records import AllowedRisk, WeekPlan
+
+# What so many members tell apart by chance: a way is not called better for less.
+SLACK: Mapping[str, float] = {"acute": 0.005, "chronic": 0.02, "comfort": 0.05}
+
+
+AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 30.0  # work for comfort over that for harm, and at least
+# Not every keeper can: nobody is told to do as the first step what takes another tank.
+HELPED = frozenset({"seed", "move-out"})
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What was chosen, the next best, and which tiers are kept under their risk."""
+
+    chosen: WeekPlan
+    runner_up: WeekPlan | None
+    good_enough: tuple[str, ...]
+    allowed: Mapping[str, float]
+    at_best: Mapping[str, float]
+
+
+def choose(ways: Sequence[WeekPlan], risk: AllowedRisk) -> Choice:
+    """Choose among ways; the first is doing only what is planned.
+
+    Tiers are taken one after the other, acute first, and never put together. Where no way keeps
+    a tier's risk, only ways count that come as near to the best as chance can tell. For comfort
+    nobody is asked to do more than half as much again as harm asks for, or half an hour a week;
+    where
+    that does not bring it under its risk, ways count that make it no worse than planned. Among
+    what is left the least work wins.
+
+    Parameters
+    ----------
+    ways : sequence of WeekPlan
+        At least one.
+    risk : AllowedRisk
+    """
+    own = [way for way in ways if not any(act.kind in HELPED for act in way.acts)]
+    left, allowed = _kept(own, risk)
+    chosen = left[0]
+    good = tuple(tier for tier in TIERS if chosen.chances[tier] <= risk.of(tier))
+    at_best = {tier: min(way.chances[tier] for way in own) for tier in TIERS}
+    other = _another(chosen, left[1:], own)
+    if len(good) < len(TIERS):
+        helped, _ = _kept(ways, risk)
+        other = helped[0] if helped[0] is not chosen else other
+    return Choice(chosen, other, good, allowed, at_best)
+
+
+def _kept(
+    ways: Sequence[WeekPlan], risk: AllowedRisk
+) -> tuple[list[WeekPlan], Mapping[str, float]]:
+    """Ways that keep what can be kept, least work first, and what each tier was allowed."""
+    left = list(ways)
+    allowed: dict[str, float] = {}
+    for tier in TIERS:
+        worth_it = left
+        if tier == "comfort":
+            most = max(AS_MUCH_AGAIN * min(way.minutes for way in left), LITTLE_MIN)
+            worth_it = [way for way in left if way.minutes <= most]
+        best = min(way.chances[tier] for way in worth_it)
+        if best <= risk.of(tier):
+            allowed[tier] = risk.of(tier)
+        elif tier == "comfort":
+            allowed[tier] = max(ways[0].chances[tier], best) + SLACK[tier]
+        else:
+            allowed[tier] = best + SLACK[tier]
+        left = [way for way in worth_it if way.chances[tier] <= allowed[tier]]
+    left.sort(key=lambda way: (way.minutes, way.hours["acute"], way.hours["chronic"]))
+    return left, allowed
+
+
+def _another(
+    chosen: WeekPlan, left: Sequence[WeekPlan], ways: Sequence[WeekPlan]
+) -> WeekPlan | None:
+    """The next best of another kind: not the same acts in another size."""
+    kinds = _kinds(chosen)
+    other = next((way for way in left if _kinds(way) != kinds and way.acts), None)
+    if other is not None or not chosen.acts:
+        return other
+    lighter = [w for w in ways if w.acts and w.minutes < chosen.minutes and _kinds(w) != kinds]
+    key = lambda w: tuple(w.chances[tier] for tier in TIERS)  # noqa: E731 - an order
+    return min(lighter, key=key, default=None)
+
+
+def _kinds(way: WeekPlan) -> frozenset[str]:
+    return frozenset(f"{act.kind} {act.times}" for act in way.acts)
+
+
+def frontier(ways: Sequence[WeekPlan]) -> tuple[WeekPlan, ...]:
+    """Ways that none with less work comes near to in every tier, least work first.
+
+    Parameters
+    ----------
+    ways : sequence of WeekPlan
+    """
+    kept: list[WeekPlan] = []
+    for way in sorted(ways, key=lambda w: (w.minutes, *(w.chances[t] for t in TIERS))):
+        if not any(_no_worse(other, way) for other in kept):
+            kept.append(way)
+    return tuple(kept)
+
+
+def _no_worse(one: WeekPlan, other: WeekPlan) -> bool:
+    """Whether one is as good in every tier as far as chance can tell; it takes no more work."""
+    return all(one.chances[tier] <= other.chances[tier] + SLACK[tier] for tier in TIERS)

@@ -1,0 +1,96 @@
+"""``watervane today``."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+from watervane.app import BadInput, Judged, Ports, TodayRequest, today
+from watervane.charts import WordTable
+from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
+from watervane.cli.printing import Printer
+from watervane.cli.progress import shown_progress
+from watervane.records import AllowedRisk, Finding, Person
+from watervane.wording import (
+    finding_line,
+    hour_sentences,
+    order_sentences,
+    phrase,
+    step_sentences,
+    today_title,
+    verdict_sentences,
+    ways_table,
+)
+
+TIERS = ("acute", "chronic", "comfort")
+
+
+def run_today(file: Path | None, request: TodayRequest, as_json: bool, ports: Ports) -> int:
+    """Judge and print; returns the exit code."""
+    with shown_progress(silent=as_json) as progress:
+        found = today(Person(), file, request, ports, progress)
+    if as_json:
+        print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
+    else:
+        _print(found, Printer(), of_file=file is not None)
+    return DO_NOT_LEAN_ON_IT if found.today.diagnostics.health == "poor" else FINE
+
+
+def accepted_risk(texts: list[str]) -> AllowedRisk:
+    """The keeper's own risks: ``acute=0.5``, in per cent.
+
+    Raises
+    ------
+    BadInput
+        With every one that cannot be read.
+    """
+    told: dict[str, float] = {}
+    problems = []
+    for text in texts:
+        tier, _, written = text.partition("=")
+        try:
+            share = float(written.strip().rstrip("%").replace(",", ".")) / 100.0
+        except ValueError:
+            share = -1.0
+        if tier.strip() in TIERS and 0.0 < share < 1.0:
+            told[tier.strip()] = share
+        else:
+            given: dict[str, object] = {"text": repr(text), "tiers": ", ".join(TIERS)}
+            problems.append(Finding("risk-unreadable", "problem", given))
+    if problems:
+        raise BadInput(problems)
+    return AllowedRisk(**told)
+
+
+def _print(found: Judged, printer: Printer, *, of_file: bool) -> None:
+    day = found.today
+    printer.heading(today_title(day))
+    for sentence in verdict_sentences(day):
+        printer.sentence(sentence)
+    printer.sentence("")
+    _part(printer, "hour-title", hour_sentences(day))
+    _part(printer, "steps-title", step_sentences(day))
+    _part(printer, "order-title", order_sentences(day))
+    if len(day.frontier) > 1:
+        table = ways_table(day)
+        printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    for finding in _remarks(found, of_file=of_file):
+        printer.item(finding_line(finding))
+
+
+def _remarks(found: Judged, *, of_file: bool) -> list[Finding]:
+    """What was assumed; where no file was told there is no line, and no place to write more."""
+    day = found.today
+    told = [*found.findings, *day.remarks, *day.diagnostics.findings]
+    if of_file:
+        return told
+    return [replace(each, line=None) for each in told if each.severity != "info"]
+
+
+def _part(printer: Printer, title: str, sentences: list[str]) -> None:
+    if sentences:
+        printer.heading(phrase(title))
+        for sentence in sentences:
+            printer.sentence(sentence)
+        printer.sentence("")

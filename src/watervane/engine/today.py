@@ -1,0 +1,324 @@
+"""Today's verdict and the next steps, chosen by running what could be done over the members."""
+
+from __future__ import annotations
+
+import time as clock
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watervane.advice.acts import with_acts
+from watervane.advice.emergency import within_the_hour
+from watervane.advice.menu import Setting, nearby, singles, together
+from watervane.advice.weighing import choose, frontier
+from watervane.engine.futures import Standing, future, futures, limits_of, population, stand
+from watervane.engine.kept_course import one_after_another
+from watervane.engine.remarks import assumptions, diagnostics
+from watervane.engine.swing import swing
+from watervane.engine.verdict import dangers, judged_ahead, passes_soon, verdict
+from watervane.forecast.harm_after import After, chance_by_tier, harm_after
+from watervane.limits import TIERS, Limit
+from watervane.process.calendar import events_through
+from watervane.process.run import Course
+from watervane.process.timeline import timeline
+from watervane.records import (
+    Act,
+    AllowedRisk,
+    Danger,
+    Feed,
+    Finding,
+    Tank,
+    Today,
+    Verdict,
+    WeekPlan,
+)
+
+Numbers = NDArray[np.float64]
+Progress = Callable[[str, float], None]
+DAYS = 8  # local days looked at: seven full ones after the moment
+WEEK_D = 7.0
+SCREENED = 500  # members a way is tried on first: a block of the program is as wide
+FINALISTS = 3
+MAINS = 3  # water changes tried together with other things
+FIRST_STEP = timedelta(minutes=30)
+ACID_PH = 7.0
+TOLD = 0.005
+
+
+@dataclass(frozen=True)
+class _Stage:
+    """What ways are tried on."""
+
+    standing: Standing
+    limits: tuple[Limit, ...]
+    setting: Setting
+    warmth_c: float
+
+    def some(self, index: NDArray[np.int64]) -> _Stage:
+        return replace(self, standing=self.standing.some(index))
+
+
+def today(
+    tank: Tank,
+    *,
+    as_of: datetime | None = None,
+    members: int = 1000,
+    seed: int = 1,
+    threads: int = 2,
+    allowed: AllowedRisk | None = None,
+    now: datetime | None = None,
+    progress: Progress | None = None,
+) -> Today:
+    """Judge a tank and choose the least work that keeps its animals out of harm.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    as_of, members, seed, threads, now, progress
+        See `watervane.engine.foretell`.
+    allowed
+        Accepted chance of passing a limit within seven days, by tier.
+
+    Raises
+    ------
+    ValueError
+        If the moment lies before the filling.
+    """
+    begun = clock.perf_counter()
+    told = None if progress is None else (lambda share: progress("weighing", share))
+    standing = stand(
+        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=told
+    )
+    return today_of(standing, seed=seed, allowed=allowed, begun=begun, progress=progress)
+
+
+def today_of(
+    standing: Standing,
+    *,
+    seed: int,
+    allowed: AllowedRisk | None = None,
+    begun: float | None = None,
+    progress: Progress | None = None,
+) -> Today:
+    """The same for members that stand ready; see `today`."""
+    begun = clock.perf_counter() if begun is None else begun
+    allowed = allowed or AllowedRisk()
+    limits = limits_of(standing)
+    planned_course = future(standing, standing.tank, DAYS)
+    if not limits:
+        return _composed(standing, seed, allowed, begun, Verdict("no-animals", None, (), ()))
+    judged, water, stops_d = judged_ahead(standing, planned_course, limits)
+    found = dangers(standing, judged, water, stops_d)
+    said = verdict(standing, planned_course, found, allowed)
+    if said.leading is not None:
+        parts = [planned_course] if standing.past is None else [standing.past, planned_course]
+        harmed = passes_soon(standing, judged, stops_d, said.leading)
+        said = replace(said, swing=swing(standing, one_after_another(parts), harmed, seed))
+    stage = _staged(standing, limits, planned_course)
+    planned = _judged_way((), planned_course, stage)
+    stage = replace(
+        stage, setting=replace(stage.setting, in_doubt=_in_doubt(planned, found, allowed))
+    )
+    tried = [planned, *_searched(stage, planned_course, allowed, progress)]
+    found_today = _composed(standing, seed, allowed, begun, said, tried)
+    return replace(found_today, warmth_c=stage.warmth_c)
+
+
+def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _Stage:
+    at = int(
+        np.clip(np.searchsorted(planned.stops_d, standing.as_of_d), 0, len(planned.stops_d) - 1)
+    )
+    animals = population(standing)
+    warmth = float(np.median(planned.output("temperature_c")[at]))
+    line = timeline(replace(standing.tank, habits=()), 0)
+    last_day = standing.today + DAYS
+    meals = (
+        event
+        for event in events_through(standing.tank, standing.calendar, last_day)
+        if isinstance(event, Feed) and standing.calendar.days(event.at) >= standing.as_of_d
+    )
+    middle, hot = _liked_warmth(limits, warmth)
+    setting = Setting(
+        at=standing.as_of + FIRST_STEP,
+        volume_l=line.geometry["volume_l"],
+        in_doubt=frozenset(),
+        fed=any(meal.mass_g.high > 0.0 for meal in meals),
+        animals={name: count for name, count in animals.counts.items() if count},
+        masses_g=animals.masses_g,
+        air_l_per_h=standing.tank.air_flow_l_per_h or 0.0,
+        warmth_c=middle if standing.tank.heater_power_w else None,
+        chloride_mg_per_l=float(np.median(planned.output("chloride_mg_per_l")[at])),
+        hot=hot,
+    )
+    return _Stage(standing, limits, setting, warmth)
+
+
+def _liked_warmth(limits: Iterable[Limit], now_c: float) -> tuple[float, bool]:
+    """Middle of the range all present like, and whether the water is too warm for it."""
+    ends = {"above": [40.0], "below": [0.0]}
+    for limit in limits:
+        level = getattr(limit.level, "value", None)
+        if limit.quantity == "temperature_c" and limit.tier == "comfort" and level is not None:
+            ends[limit.side].append(level)
+    low, high = max(ends["below"]), min(ends["above"])
+    return round(0.5 * (low + high), 1), now_c > 0.5 * (low + high)
+
+
+def _in_doubt(planned: WeekPlan, found: Sequence[Danger], allowed: AllowedRisk) -> frozenset[str]:
+    """Subjects whose chance, in a tier over its accepted risk, is worth doing something about."""
+    doubt = set()
+    sides = {(one.tier, one.subject): one.limit.side for one in found}
+    for key, chance in planned.by_subject.items():
+        tier, subject = key.split("/")
+        over = planned.chances[tier] > allowed.of(tier)
+        if over and chance > 0.25 * allowed.of(tier):
+            doubt.add(subject)
+            if subject == "ph" and sides.get((tier, subject)) == "below":
+                doubt.add("ph_below")
+    return frozenset(doubt)
+
+
+def _searched(
+    stage: _Stage, planned: Course, allowed: AllowedRisk, progress: Progress | None
+) -> list[WeekPlan]:
+    """Try all on a part of the members, then the best and their neighbours, those on all."""
+    first = singles(stage.setting)
+    if not first:
+        return []
+    count = len(stage.standing.members)
+    index = _stratified(stage, planned, min(SCREENED, count))
+    few = stage.some(index)
+    screened = [_judged_way((), _of_some(planned, index), few), *_tried(few, first, progress, 0.0)]
+    second = together(_mains(screened, allowed), few.setting)
+    screened += _tried(few, second, progress, 0.4)
+    choice = choose(screened, allowed)
+    seen = {plan.acts for plan in screened}
+    closer = [way for way in nearby(choice.chosen.acts, few.setting) if way not in seen]
+    screened += _tried(few, closer, progress, 0.9)
+    if len(index) == count:
+        return screened[1:]
+    finalists: list[tuple[Act, ...]] = []
+    left = list(screened)
+    for _ in range(FINALISTS):
+        choice = choose(left, allowed)
+        for one in (choice.chosen, choice.runner_up):
+            if one is not None and one.acts and one.acts not in finalists:
+                finalists.append(one.acts)
+        left = [one for one in left if one.acts not in finalists or not one.acts]
+    sure = {plan.acts: plan for plan in _tried(stage, finalists, None, 1.0)}
+    return [sure.get(plan.acts, plan) for plan in screened[1:]]
+
+
+def _mains(screened: Sequence[WeekPlan], allowed: AllowedRisk) -> list[tuple[Act, ...]]:
+    """Water changes to go on with: the least that is enough, or all but, and lighter ones."""
+    changes = sorted(
+        (plan for plan in screened if any(act.kind == "change" for act in plan.acts)),
+        key=lambda plan: plan.minutes,
+    )
+    if not changes:
+        return []
+    best = choose([screened[0], *changes], allowed).chosen
+    place = changes.index(best) if best in changes else 0
+    return [plan.acts for plan in changes[max(place - MAINS + 1, 0) : place + 1]]
+
+
+def _stratified(stage: _Stage, planned: Course, count: int) -> NDArray[np.int64]:
+    """Members evenly over how close they come to a limit as planned, so that few tell as much."""
+    after = _after(planned, stage)
+    worst = np.max([one.worst for one in after.values() if one.tier == "acute"], axis=0)
+    order = np.argsort(worst, kind="stable")
+    places = np.floor((np.arange(count) + 0.5) * len(order) / count).astype(np.int64)
+    return np.sort(order[places])
+
+
+def _tried(
+    stage: _Stage, menu: Sequence[tuple[Act, ...]], progress: Progress | None, done: float
+) -> list[WeekPlan]:
+    found: list[WeekPlan] = []
+    step = 2 * max(stage.standing.threads, 1)
+    for begin in range(0, len(menu), step):
+        some = menu[begin : begin + step]
+        tanks = [_tank_of(way, stage) for way in some]
+        courses = futures(stage.standing, tanks, DAYS)
+        found += [_judged_way(way, c, stage) for way, c in zip(some, courses, strict=True)]
+        if progress is not None:
+            progress("steps", min(done + 0.4 * (begin + step) / len(menu), 1.0))
+    return found
+
+
+def _tank_of(way: tuple[Act, ...], stage: _Stage) -> Tank:
+    standing = stage.standing
+    return with_acts(standing.tank, way, standing.calendar, stage.warmth_c)
+
+
+def _judged_way(way: tuple[Act, ...], course: Course, stage: _Stage) -> WeekPlan:
+    after = _after(course, stage)
+    by_subject = {
+        f"{tier}/{subject}": float(one.passed.mean())
+        for (tier, subject), one in after.items()
+        if one.passed.mean() > TOLD
+    }
+    hours = {
+        tier: sum(float(one.hours.mean()) for one in after.values() if one.tier == tier)
+        for tier in TIERS
+    }
+    return WeekPlan(
+        way,
+        sum(act.minutes * act.times for act in way),
+        sum(act.litres * act.times for act in way),
+        chance_by_tier(after, course.outputs.shape[-1]),
+        hours,
+        by_subject,
+    )
+
+
+def _after(course: Course, stage: _Stage) -> Mapping[tuple[str, str], After]:
+    begin_d = stage.standing.calendar.days(stage.setting.at)
+    end_d = stage.standing.as_of_d + WEEK_D
+    return harm_after(course, stage.limits, begin_d, end_d, stage.standing.pressure_atm)
+
+
+def _of_some(course: Course, index: NDArray[np.int64]) -> Course:
+    return replace(course, outputs=course.outputs[..., index])
+
+
+def _composed(
+    standing: Standing,
+    seed: int,
+    allowed: AllowedRisk,
+    begun: float,
+    said: Verdict,
+    tried: Sequence[WeekPlan] = (),
+) -> Today:
+    choice = choose(tried, allowed) if tried else None
+    emergency: tuple[Finding, ...] = ()
+    if said.key == "emergency" and said.leading is not None:
+        acts = choice.chosen.acts if choice else ()
+        share = max((act.amount for act in acts if act.kind == "change"), default=0.0)
+        ph = next((d.value.p50 for d in said.drivers if d.name == "ph"), None)
+        low_ph = ph is not None and ph < ACID_PH
+        emergency = within_the_hour(said.leading.subject, share, low_ph)
+    line = timeline(replace(standing.tank, habits=()), 0)
+    seconds = clock.perf_counter() - begun
+    return Today(
+        standing.tank.name,
+        standing.tank.owner,
+        standing.as_of,
+        seed,
+        allowed,
+        said,
+        tried[0] if tried else None,
+        choice.chosen if choice else None,
+        choice.runner_up if choice else None,
+        frontier(tried),
+        choice.good_enough if choice else (),
+        choice.at_best if choice else {},
+        len(tried),
+        emergency,
+        assumptions(standing.tank, line, standing.findings),
+        diagnostics(standing.fitted, standing.readings, standing.read, "sampling", seconds),
+    )

@@ -1,0 +1,119 @@
+"""A tank from a few words on a command line, read by the tank file's own reader."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from watervane.exchange.problems import TankFileErrors
+from watervane.exchange.tank_reader import parse_tank_text
+from watervane.exchange.vocabulary import FORMAT
+from watervane.records import Finding, Tank
+
+ASSUMED_VOLUME, ASSUMED_DAYS = "60 L", 21
+_BARE = re.compile(r"^[<>~]?\s*[0-9.,]+$")
+_STOCK = re.compile(
+    r"^\s*(?P<count>\d+)\s+(?P<species>\D.*?)(?:\s+(?P<length>[0-9.,]+\s*(?:cm|mm|in\b|inch\w*)))?\s*$"
+)
+_PLAIN = ("ph",)
+_UNITS = {"kh": "dKH", "gh": "dGH", "temperature": "degC", "conductivity": "uS/cm"}
+
+
+def quick_tank(
+    now: datetime,
+    readings: Sequence[str],
+    animals: Sequence[str],
+    volume: str | None = None,
+    days: int | None = None,
+) -> tuple[Tank, tuple[Finding, ...]]:
+    """A tank of which hardly anything is told.
+
+    Parameters
+    ----------
+    now
+        When the readings were taken.
+    readings
+        Such as ``ammonia 0.7 mg/L`` or ``pH=8``; without a unit the usual one is meant.
+    animals
+        Such as ``6 Danio rerio`` or ``2 goldfish 8 cm``; in the tank since the day after filling.
+    volume
+        Such as ``60 L``; a usual one where left out.
+    days
+        Since the tank was filled; a usual number where left out. [d]
+
+    Returns
+    -------
+    Tank, findings
+        And what had to be assumed.
+
+    Raises
+    ------
+    TankFileErrors
+        With every word that cannot be read.
+    """
+    problems: list[Finding] = []
+    filled = (now - timedelta(days=ASSUMED_DAYS if days is None else days)).date()
+    lines = [
+        f'format = "{FORMAT}"',
+        "[tank]",
+        'name = "Your tank"',
+        f"filled = {filled.isoformat()}",
+        f"volume = {json.dumps(volume or ASSUMED_VOLUME)}",
+        'heater = { power = "75 W" }' if _warm(readings) else "",
+    ]
+    arrived = max(filled + timedelta(days=1), filled) if days != 0 else filled
+    for text in animals:
+        lines += _stock(text, arrived.isoformat(), problems)
+    for text in readings:
+        lines += _reading(text, now, problems)
+    if problems:
+        raise TankFileErrors(problems)
+    tank = parse_tank_text("\n".join(lines), "the command line")
+    return tank, _assumed(volume, days, animals)
+
+
+def _warm(readings: Sequence[str]) -> bool:
+    return not any(text.strip().lower().startswith("temperature") for text in readings)
+
+
+def _stock(text: str, at: str, problems: list[Finding]) -> list[str]:
+    found = _STOCK.match(text)
+    if found is None:
+        problems.append(Finding("quick-animals", "problem", {"text": repr(text)}))
+        return []
+    lines = ["[[event]]", f"at = {at}", 'kind = "animals-in"', f"count = {found['count']}"]
+    lines.append(f"species = {json.dumps(found['species'].strip())}")
+    if found["length"]:
+        lines.append(f"length = {json.dumps(found['length'])}")
+    return lines
+
+
+def _reading(text: str, now: datetime, problems: list[Finding]) -> list[str]:
+    name, _, value = text.strip().replace("=", " ", 1).partition(" ")
+    value = value.strip()
+    if not value:
+        problems.append(Finding("quick-reading", "problem", {"text": repr(text)}))
+        return []
+    quantity = name.lower()
+    if _BARE.match(value) and quantity not in _PLAIN:
+        value = f"{value} {_UNITS.get(quantity, 'mg/L')}"
+    at = now.replace(microsecond=0, tzinfo=None).isoformat()
+    return [
+        "[[reading]]",
+        f"at = {at}",
+        f"quantity = {json.dumps(quantity)}",
+        f"value = {json.dumps(value)}",
+    ]
+
+
+def _assumed(volume: str | None, days: int | None, animals: Sequence[str]) -> tuple[Finding, ...]:
+    found = []
+    if volume is None:
+        found.append(Finding("quick-volume", "caution", {"volume": ASSUMED_VOLUME}))
+    if days is None:
+        found.append(Finding("quick-days", "caution", {"days": ASSUMED_DAYS}))
+    if not animals:
+        found.append(Finding("quick-no-animals", "caution", {}))
+    return tuple(found)

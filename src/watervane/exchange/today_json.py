@@ -1,0 +1,128 @@
+"""Today's verdict and steps as one JSON document, ``watervane-today/1``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from watervane.exchange.limits_json import limit_document
+from watervane.records import (
+    QUANTILE_KEYS,
+    Act,
+    Danger,
+    NumberQuantiles,
+    Swing,
+    Today,
+    Verdict,
+    WeekPlan,
+)
+
+TODAY_FORMAT = "watervane-today/1"
+DIGITS = 6
+
+
+def today_document(today: Today) -> dict[str, Any]:
+    """The document as plain dictionaries and lists.
+
+    Parameters
+    ----------
+    today
+        As the engine hands it out.
+
+    Returns
+    -------
+    dict
+        Dates are ISO 8601 with offset.
+    """
+    return {
+        "format": TODAY_FORMAT,
+        "tank": today.tank,
+        "as_of": today.as_of.isoformat(),
+        "seed": today.seed,
+        "accepted_risk": {tier: today.allowed.of(tier) for tier in ("acute", "chronic", "comfort")},
+        "verdict": _verdict(today.verdict),
+        "within_the_hour": [finding.key for finding in today.emergency],
+        "as_planned": _plan(today.planned),
+        "chosen": _plan(today.chosen),
+        "runner_up": _plan(today.runner_up),
+        "frontier": [_plan(way) for way in today.frontier],
+        "kept": list(today.good_enough),
+        "best_chance": _rounded(today.at_best),
+        "tried": today.tried,
+        "assumed": [finding.key for finding in today.remarks],
+        "members": today.diagnostics.members,
+        "effective_members": float(f"{today.diagnostics.effective_members:.{DIGITS}g}"),
+        "health": today.diagnostics.health,
+    }
+
+
+def _verdict(said: Verdict) -> dict[str, Any]:
+    return {
+        "key": said.key,
+        "leading": None if said.leading is None else _danger(said.leading),
+        "dangers": [_danger(each) for each in said.dangers],
+        "now": {driver.name: _quantiles(driver.value) for driver in said.drivers},
+        "most_telling_reading": None if said.swing is None else _swing(said.swing),
+    }
+
+
+def _danger(one: Danger) -> dict[str, Any]:
+    return {
+        "tier": one.tier,
+        "subject": one.subject,
+        "chance_now": round(one.now, DIGITS),
+        "chance_two_days": round(one.soon, DIGITS),
+        "chance_week": round(one.week, DIGITS),
+        "limit": limit_document(one.limit),
+        "worst_two_days": _quantiles(one.value),
+    }
+
+
+def _swing(swing: Swing) -> dict[str, Any]:
+    return {
+        "quantity": swing.quantity,
+        "kit": swing.kit,
+        "basis": swing.basis,
+        "no_more_than": swing.low,
+        "chance_then": round(swing.if_low, DIGITS),
+        "chance_of_that": round(swing.chance_low, DIGITS),
+        "no_less_than": swing.high,
+        "chance_then_at_least": round(swing.if_high, DIGITS),
+        "chance_of_at_least": round(swing.chance_high, DIGITS),
+    }
+
+
+def _plan(way: WeekPlan | None) -> dict[str, Any] | None:
+    if way is None:
+        return None
+    return {
+        "acts": [_act(act) for act in way.acts],
+        "minutes": round(way.minutes, 1),
+        "source_water_l": round(way.litres, 1),
+        "chances": _rounded(way.chances),
+        "expected_hours_beyond": _rounded(way.hours),
+        "by_tier_and_subject": _rounded(way.by_subject),
+    }
+
+
+def _act(act: Act) -> dict[str, Any]:
+    return {
+        "kind": act.kind,
+        "at": act.at.isoformat(),
+        "amount": act.amount,
+        "unit": act.unit,
+        "times": act.times,
+        "every_days": act.every_days,
+        "what": act.what,
+        "minutes": round(act.minutes, 1),
+        "source_water_l": round(act.litres, 2),
+    }
+
+
+def _rounded(told: Mapping[str, float]) -> dict[str, float]:
+    return {name: round(value, DIGITS) for name, value in told.items()}
+
+
+def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
+    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
+    return {key: None if v is None else float(f"{v:.{DIGITS}g}") for key, v in values.items()}

@@ -1,0 +1,189 @@
+"""What is wrong with a tank now, what to do about it today, and what that buys."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from watervane.records.findings import Finding
+from watervane.records.forecasts import Diagnostics, NumberQuantiles
+from watervane.records.headroom import AllowedRisk
+from watervane.records.limits import ToldLimit
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """One tier of one subject: how likely its limit is passed, and by what.
+
+    ``now`` is the chance that it is passed at the moment, ``soon`` within 48 hours, ``week``
+    within seven days, all with nothing done but what is planned. ``limit`` is the leading one,
+    ``value`` what the water comes to at its worst within 48 hours, in the unit of the limit.
+    """
+
+    tier: str
+    subject: str
+    now: float
+    soon: float
+    week: float
+    limit: ToldLimit
+    value: NumberQuantiles
+
+
+@dataclass(frozen=True, slots=True)
+class Driver:
+    """A number of this tank that the verdict rests on, now."""
+
+    name: str
+    value: NumberQuantiles
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """What one reading taken now would make of the verdict.
+
+    ``low`` and ``high`` are what a kit may show, in the unit of the quantity under ``basis``;
+    ``if_low`` and ``if_high`` the chance of harm after reading no more than the one, or no less
+    than the other; ``chance_low`` and ``chance_high`` how likely that is to be read.
+    """
+
+    quantity: str
+    kit: str | None
+    basis: str
+    low: float
+    high: float
+    if_low: float
+    if_high: float
+    chance_low: float
+    chance_high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One sentence on today and the next 48 hours.
+
+    ``key`` is ``no-animals``, ``emergency``, ``harm-likely``, ``harm-possible``,
+    ``strain-likely``, ``strain-possible``, ``harm-later``, ``out-of-range`` or
+    ``nothing-points-to-harm``.
+    ``leading`` is the danger it is about; ``dangers`` are all that matter, the gravest first.
+    """
+
+    key: str
+    leading: Danger | None
+    dangers: tuple[Danger, ...]
+    drivers: tuple[Driver, ...]
+    swing: Swing | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One thing to do, once or several times.
+
+    Parameters
+    ----------
+    kind
+        ``change``, ``fast``, ``less-food``, ``air``, ``clear``, ``condition``, ``salt``,
+        ``buffer``, ``seed``, ``move-out``, ``warm`` or ``cool``.
+    at
+        The first time.
+    amount, unit
+        How much each time: ``share`` of the water, ``d``, ``L/h``, ``g``, ``L``, ``animals``,
+        ``degC``; empty where there is nothing to measure.
+    times, every_days
+        How often.
+    what
+        A substance, or a species.
+    minutes, litres
+        Work and source water of one time. [min], [L]
+    """
+
+    kind: str
+    at: datetime
+    amount: float = 0.0
+    unit: str = ""
+    times: int = 1
+    every_days: float = 1.0
+    what: str = ""
+    minutes: float = 0.0
+    litres: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class WeekPlan:
+    """A way through the next seven days: what is done, what it costs, what it leaves of harm.
+
+    Parameters
+    ----------
+    acts
+        None where only what is planned is done.
+    minutes, litres
+        Of all of them together, besides what is planned. [min], [L]
+    chances
+        Of passing any limit of each tier after the first step.
+    hours
+        Expected hours beyond a limit of each tier. [h]
+    by_subject
+        Chance by ``tier/subject`` of all that is not next to nothing.
+    """
+
+    acts: tuple[Act, ...]
+    minutes: float
+    litres: float
+    chances: Mapping[str, float]
+    hours: Mapping[str, float]
+    by_subject: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """The verdict on a tank and the next steps.
+
+    Parameters
+    ----------
+    tank, owner, as_of, seed
+        What was asked about.
+    allowed
+        Risk the keeper accepts.
+    verdict
+        On today and the next 48 hours.
+    planned
+        The next seven days with nothing done but what is planned.
+    chosen
+        The least work that keeps the risk, or the least bad.
+    runner_up
+        The next best, where there is one.
+    frontier
+        Ways none of which is worse than another in work and in every tier, least work first.
+    good_enough
+        Tiers the chosen way keeps under their risk.
+    at_best
+        What the best way tried leaves of each tier, at whatever work.
+    tried
+        Ways looked at.
+    emergency
+        What to do within the hour, in order; empty where there is no hurry.
+    remarks
+        What else to know: why, cautions, what was assumed.
+    diagnostics
+        Of the members.
+    warmth_c
+        Of the water now, in the middle member. [degC]
+    """
+
+    tank: str
+    owner: str
+    as_of: datetime
+    seed: int
+    allowed: AllowedRisk
+    verdict: Verdict
+    planned: WeekPlan | None
+    chosen: WeekPlan | None
+    runner_up: WeekPlan | None
+    frontier: tuple[WeekPlan, ...]
+    good_enough: tuple[str, ...]
+    at_best: Mapping[str, float]
+    tried: int
+    emergency: tuple[Finding, ...]
+    remarks: tuple[Finding, ...]
+    diagnostics: Diagnostics
+    warmth_c: float = 25.0

@@ -1,0 +1,214 @@
+"""Today in plain sentences: the verdict, the hour if it hurries, the steps and what they buy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from watervane.records import Act, Danger, Driver, Swing, Today, WeekPlan
+from watervane.wording.amounts import acidity, concentration, listed, number, out_of_twenty
+from watervane.wording.dates import weekday_date
+from watervane.wording.tables import QUANTITY_NAMES, NumberTable
+from watervane.wording.templates import finding_text, phrase
+from watervane.wording.watched import level_text, of_limit
+
+TIERS = ("acute", "chronic", "comfort")
+WORTH_TELLING = 0.05
+MOST_BESIDES, MOST_ROWS = 3, 8
+COLD_TAP_C = 12.0
+_NAMES = {
+    "free_ammonia_mg_n_per_l": "free ammonia",
+    "temperature_c": "warmth",
+    "alkalinity_meq_per_l": "KH",
+    "ph": "pH",
+    "co2_mg_per_l": "carbon dioxide",
+}
+
+
+def today_title(today: Today) -> str:
+    """Whose day it is."""
+    date = weekday_date(today.as_of, beside=today.as_of)
+    return phrase("verdict-title", tank=today.tank, date=date)
+
+
+def verdict_sentences(today: Today) -> list[str]:
+    """The verdict, what it rests on, what else is out, and what would change it."""
+    said, leading = today.verdict, today.verdict.leading
+    sentences = [_verdict(today)]
+    if said.drivers:
+        sentences.append(phrase("verdict-now", drivers=listed([_driver(d) for d in said.drivers])))
+    if said.swing is not None:
+        sentences.append(_mind(said.swing))
+    besides = [
+        phrase("verdict-also-item", share=out_of_twenty(each.soon), **_about(each))
+        for each in said.dangers
+        if each is not leading and each.soon >= WORTH_TELLING
+    ][:MOST_BESIDES]
+    if besides and leading is not None:
+        sentences.append(phrase("verdict-also", items=listed(besides)))
+    return sentences
+
+
+def hour_sentences(today: Today) -> list[str]:
+    """What to do within the hour, numbered; nothing where there is no hurry."""
+    return _numbered([finding_text(finding) for finding in today.emergency])
+
+
+def step_sentences(today: Today) -> list[str]:
+    """The chosen steps, numbered, and what they buy."""
+    chosen, planned = today.chosen, today.planned
+    if chosen is None or planned is None:
+        return []
+    if not chosen.acts:
+        enough = len(today.good_enough) == len(TIERS)
+        sentences = [phrase("steps-none" if enough else "steps-none-better")]
+        sentences.append(phrase("steps-risk-now", **_chances(chosen)))
+    else:
+        sentences = _numbered([act_sentence(act) for act in chosen.acts])
+        before = {f"{tier}_before": out_of_twenty(planned.chances[tier]) for tier in TIERS}
+        sentences.append(phrase("steps-buys", **_chances(chosen), **before, **_work(chosen)))
+    missed = [phrase(f"tier-{t}") for t in TIERS[:2] if t not in today.good_enough]
+    if missed:
+        told = {"tiers": listed(missed), "tried": today.tried}
+        sentences += [phrase("steps-not-enough", **told), phrase("steps-too-many")]
+    other = today.runner_up
+    if other is not None and other.acts and chosen.acts:
+        what = listed([short_act(act) for act in other.acts])
+        sentences.append(phrase("steps-or", what=what, **_chances(other), **_work(other)))
+    if chosen.acts:
+        sentences.append(phrase("steps-again"))
+    return sentences
+
+
+def order_sentences(today: Today) -> list[str]:
+    """How to change water without harm, numbered; nothing where none is to be changed."""
+    changes = [act for act in today.chosen.acts if act.kind == "change"] if today.chosen else []
+    if not changes:
+        return []
+    share = max(act.amount for act in changes)
+    told = {"tank_c": number(today.warmth_c, 3)}
+    told["drop_c"] = number(share * (today.warmth_c - COLD_TAP_C), 2)
+    keys = ["heater", "warmth", "condition", "pour", "restart", "count"]
+    return _numbered([phrase(f"order-{key}", **told) for key in keys])
+
+
+def ways_table(today: Today) -> NumberTable:
+    """The frontier: what less risk costs in work."""
+    rows = [
+        (
+            listed([short_act(act) for act in way.acts]) or phrase("short-nothing"),
+            f"{way.minutes:.0f}",
+            *(_brief(way.chances[tier]) for tier in TIERS),
+        )
+        for way in _spread(today.frontier)
+    ]
+    headers = (phrase("ways-what"), phrase("ways-minutes"))
+    tiers = (phrase(f"ways-{tier}") for tier in TIERS)
+    return NumberTable(
+        phrase("ways-table"), phrase("ways-caption"), (*headers, *tiers), tuple(rows)
+    )
+
+
+def act_sentence(act: Act) -> str:
+    """One thing to do, with its amount."""
+    return phrase(f"act-{act.kind}{_often(act)}", **_told(act))
+
+
+def short_act(act: Act) -> str:
+    """The same in a few words."""
+    return phrase(f"short-{act.kind}{_often(act)}", **_told(act))
+
+
+def _verdict(today: Today) -> str:
+    said, leading = today.verdict, today.verdict.leading
+    key = f"verdict-{said.key}"
+    if said.key == "nothing-points-to-harm":
+        if not today.diagnostics.readings_used:
+            key = "verdict-nothing-told"
+        harm = [each.soon for each in said.dangers if each.tier != "comfort"]
+        return phrase(key, harm=out_of_twenty(max(harm, default=0.0)))
+    if leading is None:
+        return phrase(key)
+    chance = max(leading.now, leading.soon)
+    told = {"share": out_of_twenty(chance), "week": out_of_twenty(leading.week)}
+    return phrase(key, animals=of_limit(leading.limit).animals, **_about(leading), **told)
+
+
+def _about(danger: Danger) -> dict[str, str]:
+    one = of_limit(danger.limit)
+    return {"text": one.text, "mean": one.mean}
+
+
+def _driver(driver: Driver) -> str:
+    told = (driver.value.p05, driver.value.p50, driver.value.p95)
+    texts = [level_text(driver.name, value) if value is not None else "?" for value in told]
+    numbers = [text.partition(" ")[0] for text in texts]
+    unit = texts[1].partition(" ")[2]
+    species = driver.name.removesuffix("_mg_n_per_l").removesuffix("_mg_per_l")
+    words = {"name": _NAMES.get(driver.name, species.replace("_", " "))}
+    words |= dict(zip(("low", "middle", "high"), numbers, strict=True))
+    return phrase("verdict-driver", **words, unit=f" {unit}" if unit else "")
+
+
+def _mind(swing: Swing) -> str:
+    kit = phrase("verdict-mind-kit", kit=swing.kit) if swing.kit else ""
+    name = QUANTITY_NAMES.get(swing.quantity, swing.quantity)
+    key = "verdict-mind-falls" if swing.if_low < swing.if_high else "verdict-mind-rises"
+    write: Callable[[float], str] = acidity if swing.quantity == "ph" else concentration
+    told = {"low": write(swing.low), "high": write(swing.high)}
+    chances = {"if_low": out_of_twenty(swing.if_low), "if_high": out_of_twenty(swing.if_high)}
+    return phrase(key, quantity=name, kit=kit, **told, **chances)
+
+
+def _chances(way: WeekPlan) -> dict[str, str]:
+    return {tier: out_of_twenty(way.chances[tier]) for tier in TIERS}
+
+
+def _work(way: WeekPlan) -> dict[str, str]:
+    return {"minutes": f"{way.minutes:.0f}", "litres": f"{way.litres:.0f}"}
+
+
+def _brief(chance: float) -> str:
+    """A chance for a narrow column."""
+    return out_of_twenty(chance).replace("fewer than ", "<").replace("more than ", ">")
+
+
+def _often(act: Act) -> str:
+    if act.kind != "change" or act.times == 1:
+        return ""
+    return "-daily" if act.every_days == 1.0 else "-every"
+
+
+def _told(act: Act) -> dict[str, object]:
+    return {
+        "percent": f"{100.0 * act.amount:.0f}",
+        "litres": number(act.litres, 2),
+        "amount": f"{act.amount:.3g}",
+        "more": act.times - 1,
+        "times": act.times,
+        "every": f"{act.every_days:g}",
+        "what": act.what,
+    }
+
+
+def _numbered(texts: Sequence[str]) -> list[str]:
+    return [phrase("steps-numbered", number=n, text=text) for n, text in enumerate(texts, 1)]
+
+
+def _spread(ways: Sequence[WeekPlan]) -> Sequence[WeekPlan]:
+    """Not more than a table can hold, the first and the last among them."""
+    if len(ways) <= MOST_ROWS:
+        return ways
+    places = sorted({round(k * (len(ways) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)})
+    return [ways[place] for place in places]
+
+
+__all__ = [
+    "act_sentence",
+    "hour_sentences",
+    "order_sentences",
+    "short_act",
+    "step_sentences",
+    "today_title",
+    "verdict_sentences",
+    "ways_table",
+]

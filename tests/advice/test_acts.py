@@ -1,0 +1,112 @@
+"""Acts change what is planned and nothing that was."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from watervane.advice import acts
+from watervane.advice.menu import Setting, nearby, singles, together
+from watervane.process.calendar import Calendar, events_through
+from watervane.records import AnimalsOut, Feed, Habit, Span, Tank, WaterChange
+
+AT = datetime(2026, 3, 10, 18, 30, tzinfo=UTC)
+MORNING = datetime(2026, 3, 1, 8, tzinfo=UTC)
+CALENDAR = Calendar(date(2026, 3, 1), "UTC")
+TANK = Tank(
+    name="by the door",
+    filled=date(2026, 3, 1),
+    volume_l=60.0,
+    habits=(
+        Habit(template=Feed(at=MORNING, mass_g=Span(0.1, 0.2)), every_days=1,
+              start=date(2026, 3, 1)),
+        Habit(template=WaterChange(at=MORNING, fraction=0.2), every_days=7,
+              start=date(2026, 3, 3)),
+    ),
+)  # fmt: skip
+SETTING = Setting(
+    at=AT,
+    volume_l=60.0,
+    in_doubt=frozenset({"ammonia", "oxygen"}),
+    fed=True,
+    animals={"Danio rerio": 5, "goldfish": 1},
+    masses_g={"Danio rerio": 0.5, "goldfish": 20.0},
+    air_l_per_h=0.0,
+    warmth_c=25.0,
+    chloride_mg_per_l=20.0,
+    hot=False,
+)
+
+
+def _meals(tank: Tank) -> dict[date, float]:
+    return {e.at.date(): e.mass_g.high for e in events_through(tank, CALENDAR, 20)
+            if isinstance(e, Feed)}  # fmt: skip
+
+
+def test_a_fast_leaves_out_meals_to_come_and_no_others() -> None:
+    meals = _meals(acts.with_acts(TANK, [acts.fast(AT, 2.0)], CALENDAR))
+    assert meals[date(2026, 3, 10)] == 0.2, "this morning's meal was eaten"
+    assert meals[date(2026, 3, 11)] == meals[date(2026, 3, 12)] == 0.0
+    assert meals[date(2026, 3, 13)] == 0.2
+    assert len(meals) == 21
+
+
+def test_less_food_halves_meals() -> None:
+    meals = _meals(acts.with_acts(TANK, [acts.less_food(AT, 7.0)], CALENDAR))
+    assert meals[date(2026, 3, 12)] == pytest.approx(0.1)
+
+
+def test_repeated_changes_are_dated_and_take_the_place_of_the_habit_on_their_day() -> None:
+    act = acts.change(AT, 0.3, 60.0, times=4, every_d=2.0)
+    tank = acts.with_acts(TANK, [act], CALENDAR, temperature_c=24.5)
+    days = {e.at.date(): e for e in events_through(tank, CALENDAR, 20)
+            if isinstance(e, WaterChange)}  # fmt: skip
+    for k in range(4):
+        done = days[AT.date() + timedelta(days=2 * k)]
+        assert (done.fraction, done.temperature_c) == (0.3, 24.5)
+    assert days[date(2026, 3, 17)].fraction == 0.2
+    assert days[date(2026, 3, 3)].fraction == 0.2
+
+
+def test_the_heaviest_animals_are_moved_first() -> None:
+    out = [act for (act, *_) in singles(SETTING) if act.kind == "move-out"]
+    assert [(act.what, act.amount) for act in out] == [("goldfish", 1.0)]
+    (event,) = acts.events_of(out[0])
+    assert isinstance(event, AnimalsOut)
+
+
+def test_nothing_is_tried_where_nothing_is_in_doubt() -> None:
+    from dataclasses import replace
+
+    assert singles(replace(SETTING, in_doubt=frozenset())) == []
+
+
+def test_the_menu_holds_each_way_once_and_every_act_can_be_done() -> None:
+    from dataclasses import replace
+
+    subjects = frozenset({"ammonia", "nitrite", "oxygen", "chlorine", "ph_below", "temperature"})
+    setting = replace(SETTING, in_doubt=subjects)
+    ways = [*singles(setting), *together([singles(setting)[0]], setting)]
+    assert len(ways) == len(set(ways))
+    for way in ways:
+        acts.with_acts(TANK, way, CALENDAR, 25.0)
+    kinds = {act.kind for way in ways for act in way}
+    assert {"change", "fast", "less-food", "air", "clear", "seed", "condition", "salt", "buffer",
+            "warm", "move-out"} == kinds  # fmt: skip
+
+
+def test_doses_are_those_of_stoichiometry() -> None:
+    """58.44 g of salt hold 35.45 g of chloride; 84.0 g of bicarbonate one equivalent."""
+    from dataclasses import replace
+
+    setting = replace(SETTING, in_doubt=frozenset({"nitrite", "alkalinity"}))
+    doses = {act.kind: act.amount for (act, *_) in singles(setting) if act.unit == "g"}
+    assert doses["salt"] == pytest.approx(80.0 * 60.0 / 1000.0 * 58.44 / 35.45, rel=0.02)
+    assert doses["buffer"] == pytest.approx(0.3566 * 60.0 * 84.0 / 1000.0, rel=0.05)
+
+
+def test_a_neighbouring_way_differs_in_one_notch_of_one_change() -> None:
+    way = (acts.change(AT, 0.3, 60.0), acts.fast(AT, 2.0))
+    shares = sorted(other[0].amount for other in nearby(way, SETTING))
+    assert shares == [0.25, 0.35]

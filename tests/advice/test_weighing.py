@@ -1,0 +1,117 @@
+"""The least work that keeps each tier's risk, and honesty where none does."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from watervane.advice.acts import change, fast, seed
+from watervane.advice.weighing import SLACK, choose, frontier
+from watervane.records import AllowedRisk, WeekPlan
+
+AT = datetime(2026, 3, 10, 18, tzinfo=UTC)
+TIERS = ("acute", "chronic", "comfort")
+SHARES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7)
+chances = st.tuples(*(st.floats(0.0, 1.0) for _ in TIERS))
+
+
+def _plan(minutes: float, acute: float, chronic: float, comfort: float, *acts: object) -> WeekPlan:
+    told = dict(zip(TIERS, (acute, chronic, comfort), strict=True))
+    return WeekPlan(tuple(acts), minutes, 0.0, told, dict.fromkeys(TIERS, 0.0))  # type: ignore[arg-type]
+
+
+def _plans(drawn: list[tuple[float, float, float]]) -> list[WeekPlan]:
+    nothing, *others = drawn
+    acts = [change(AT, 0.1 + 0.01 * k, 50.0) for k in range(len(others))]
+    return [_plan(0.0, *nothing),
+            *(_plan(10.0 + k, *told, acts[k]) for k, told in enumerate(others))]  # fmt: skip
+
+
+def test_nothing_is_done_where_nothing_needs_doing() -> None:
+    ways = [_plan(0, 0.0, 0.01, 0.1), _plan(20, 0.0, 0.0, 0.0, change(AT, 0.3, 50.0))]
+    assert choose(ways, AllowedRisk()).chosen is ways[0]
+
+
+def test_the_least_work_that_keeps_every_tier_is_chosen() -> None:
+    acts = [change(AT, share, 50.0) for share in (0.2, 0.4, 0.6)]
+    ways = [_plan(0, 0.5, 0.5, 0.5), _plan(15, 0.02, 0.02, 0.1, acts[0]),
+            _plan(20, 0.009, 0.04, 0.2, acts[1]), _plan(30, 0.0, 0.0, 0.0, acts[2])]  # fmt: skip
+    choice = choose(ways, AllowedRisk())
+    assert choice.chosen is ways[2]
+    assert choice.good_enough == TIERS
+
+
+def test_tiers_are_never_traded_against_each_other() -> None:
+    """Any comfort is left for less acute harm, whatever it comes to in sum."""
+    ways = [_plan(0, 0.10, 0.0, 0.0), _plan(50, 0.0, 0.04, 0.9, change(AT, 0.5, 50.0))]
+    assert choose(ways, AllowedRisk()).chosen is ways[1]
+
+
+def test_where_nothing_is_good_enough_the_least_bad_is_given_and_called_so() -> None:
+    acts = [change(AT, share, 50.0) for share in (0.2, 0.6)]
+    ways = [_plan(0, 0.9, 0.9, 0.5), _plan(15, 0.6, 0.8, 0.5, acts[0]),
+            _plan(30, 0.2, 0.7, 0.5, acts[1])]  # fmt: skip
+    choice = choose(ways, AllowedRisk())
+    assert choice.chosen is ways[2]
+    assert choice.good_enough == ()
+
+
+def test_what_takes_another_tank_is_at_most_the_second_advice() -> None:
+    ways = [_plan(0, 0.5, 0.5, 0.1), _plan(60, 0.0, 0.0, 0.1, seed(AT, 0.5)),
+            _plan(30, 0.1, 0.3, 0.1, change(AT, 0.5, 50.0))]  # fmt: skip
+    choice = choose(ways, AllowedRisk())
+    assert choice.chosen is ways[2]
+    assert choice.runner_up is ways[1]
+
+
+def test_nobody_carries_much_water_for_comfort() -> None:
+    ways = [_plan(0, 0.0, 0.0, 0.9), _plan(200, 0.0, 0.0, 0.1, change(AT, 0.5, 50.0, 7)),
+            _plan(20, 0.0, 0.0, 0.15, fast(AT, 2.0))]  # fmt: skip
+    assert choose(ways, AllowedRisk()).chosen is ways[2]
+    assert choose(ways[:2], AllowedRisk()).chosen is ways[0]
+
+
+@given(st.lists(chances, min_size=1, max_size=12))
+def test_the_chosen_way_is_on_the_frontier_as_far_as_chance_can_tell(
+    drawn: list[tuple[float, float, float]],
+) -> None:
+    ways = _plans(drawn)
+    chosen = choose(ways, AllowedRisk()).chosen
+    assert any(
+        way.minutes <= chosen.minutes
+        and all(way.chances[t] <= chosen.chances[t] + SLACK[t] for t in TIERS)
+        for way in frontier(ways)
+    )
+
+
+@given(st.lists(chances, min_size=1, max_size=12), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
+def test_acute_risk_never_rises_as_less_of_it_is_accepted(
+    drawn: list[tuple[float, float, float]], one: float, other: float
+) -> None:
+    ways = _plans(drawn)
+    strict, loose = (
+        choose(ways, AllowedRisk(acute=risk)).chosen.chances["acute"]
+        for risk in (min(one, other), max(one, other))
+    )
+    assert strict <= max(loose, min(w.chances["acute"] for w in ways) + SLACK["acute"]) + 1e-12
+
+
+@given(st.lists(chances, min_size=1, max_size=12))
+def test_each_line_of_the_frontier_takes_more_work_and_leaves_less_of_something(
+    drawn: list[tuple[float, float, float]],
+) -> None:
+    found = frontier(_plans(drawn))
+    for before, after in pairwise(found):
+        assert after.minutes > before.minutes
+        assert any(after.chances[t] < before.chances[t] - SLACK[t] + 1e-12 for t in TIERS)
+
+
+def test_work_grows_with_the_water_carried_and_a_hose_carries_more() -> None:
+    minutes = [change(AT, share, 100.0).minutes for share in SHARES]
+    assert minutes == sorted(minutes)
+    assert change(AT, 0.5, 1000.0).minutes < 5.0 * change(AT, 0.5, 200.0).minutes
+    assert change(AT, 0.25, 60.0).litres == pytest.approx(15.0)

@@ -1,0 +1,84 @@
+"""``watervane today``: verdict first, then the steps, then why; with a file or with a few words."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from fake_ports import FakePorts
+from test_commands import call
+
+
+def test_the_verdict_comes_first_then_the_steps_their_order_and_the_table() -> None:
+    result = call(FakePorts(), "today", "x.tank.toml")
+    assert result.code == 0
+    places = [
+        result.out.index(text)
+        for text in (
+            "too much if it stays so",
+            "Most likely now",
+            "What to do",
+            "Change 35 % of the water today (21 L)",
+            "Changing water, in order",
+            "Work against risk",
+            "as planned",
+        )
+    ]
+    assert places == sorted(places)
+
+
+def test_one_document_and_nothing_else_with_json() -> None:
+    result = call(FakePorts(), "today", "x.tank.toml", "--json")
+    document = json.loads(result.out)
+    assert document["format"] == "watervane-today/1"
+    assert document["chosen"]["acts"][0]["kind"] == "change"
+    assert document["verdict"]["leading"]["limit"]["key"] == "free_ammonia_chronic_hardy"
+    assert set(document["chosen"]["chances"]) == {"acute", "chronic", "comfort"}
+    assert result.err == ""
+
+
+def test_a_few_words_do_for_a_file() -> None:
+    fake = FakePorts()
+    result = call(fake, "today", "--reading", "ammonia 0.7", "--reading", "pH=8,1",
+                  "--animals", "6 Danio rerio 4 cm", "--animals", "1 snail",
+                  "--volume", "15 US gal", "--days-old", "12")  # fmt: skip
+    assert result.code == 0, result.err
+    assert {r.quantity for r in fake.tank.readings} == {"ammonia", "ph"}
+    assert [e.count for e in fake.tank.events] == [6, 1]  # type: ignore[union-attr]
+    assert fake.tank.volume_l == pytest.approx(56.8, abs=0.1)
+    assert "[tank]" not in result.out, "there is no file to write into"
+
+
+def test_what_had_to_be_assumed_for_want_of_a_file_is_said() -> None:
+    result = call(FakePorts(), "today", "--reading", "nitrite 1")
+    assert "60 L was taken" in result.out
+    assert "21 days were taken" in result.out
+    assert "--animals" in result.out
+
+
+@pytest.mark.parametrize(
+    ("told", "word"),
+    [
+        ((), "Nothing to judge"),
+        (("x.tank.toml", "--reading", "pH 7"), "stand in for a file"),
+        (("--reading", "ammonia"), "is no reading"),
+        (("--animals", "some fish"), "is no stock"),
+        (("--reading", "pH 7", "--volume", "9**9**9"), "9**9**9"),
+        (("--reading", "wisdom 3 mg/L"), "wisdom"),
+        (("x.tank.toml", "--risk", "acute=200"), "is no accepted risk"),
+        (("x.tank.toml", "--risk", "luck=1"), "is no accepted risk"),
+    ],
+)
+def test_what_cannot_be_used_is_told_with_its_remedy(told: tuple[str, ...], word: str) -> None:
+    result = call(FakePorts(), "today", *told)
+    assert result.code == 2
+    assert word in result.err
+    assert "Traceback" not in result.err
+    assert "line " not in result.err, "a command line has no lines"
+
+
+def test_the_keepers_own_risk_is_passed_on() -> None:
+    fake = FakePorts()
+    call(fake, "today", "x.tank.toml", "--risk", "acute=0.5", "--risk", "comfort=40%")
+    allowed = fake.judged[0][0].allowed
+    assert (allowed.acute, allowed.chronic, allowed.comfort) == (0.005, 0.05, 0.4)

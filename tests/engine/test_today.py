@@ -1,0 +1,204 @@
+"""The day's verdict and steps: laws that hold for any tank, and what each step does besides."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from watervane.advice.acts import change, with_acts
+from watervane.engine import today
+from watervane.engine.futures import Standing, future, limits_of, stand
+from watervane.engine.today import today_of
+from watervane.forecast.harm_after import chance_by_tier, harm_after
+from watervane.records import (
+    AllowedRisk,
+    AnimalsIn,
+    Dose,
+    Feed,
+    Habit,
+    Reading,
+    ReadingValue,
+    Seed,
+    SourceWater,
+    Span,
+    Tank,
+    Today,
+    WaterChange,
+)
+
+FILLED = date(2026, 3, 1)
+MORNING = datetime(2026, 3, 2, 8, tzinfo=UTC)
+AS_OF = datetime(2026, 3, 14, 18, tzinfo=UTC)
+MEMBERS = 120
+
+
+def _tank(*, food_g: float = 0.1, fish: int = 6, **told: object) -> Tank:
+    """An invented tank without seed, a fortnight old."""
+    usual = Tank(
+        name="by the door",
+        filled=FILLED,
+        volume_l=60.0,
+        heater_power_w=75.0,
+        heater_set_point_c=25.0,
+        source_water=SourceWater(ph=7.6, kh_dkh=6.0, gh_dgh=8.0, nitrate_mg_n_per_l=0.0,
+                                 chlorine_mg_per_l=0.0, chloramine_mg_per_l=0.0),
+        events=(AnimalsIn(at=MORNING, species="Danio rerio", count=fish, length_cm=3.5),),
+        habits=(
+            Habit(template=Feed(at=MORNING, mass_g=Span.exact(food_g)), every_days=1,
+                  start=date(2026, 3, 2)),
+        ),
+    )  # fmt: skip
+    return replace(usual, **told)  # type: ignore[arg-type]
+
+
+def _today(tank: Tank, **told: object) -> Today:
+    return today(tank, as_of=AS_OF, members=MEMBERS, seed=5, now=AS_OF, **told)  # type: ignore[arg-type]
+
+
+@cache
+def _standing(food_g: float = 0.6) -> Standing:
+    return stand(_tank(food_g=food_g), as_of=AS_OF, members=MEMBERS, seed=5, now=AS_OF)
+
+
+@cache
+def _overfed() -> Today:
+    return today_of(_standing(), seed=5)
+
+
+def test_a_lightly_stocked_seeded_tank_is_left_alone() -> None:
+    tank = _tank(food_g=0.03, fish=3)
+    seeded = replace(tank, events=(*tank.events, Seed(at=MORNING, source="media", volume_l=0.5)))
+    found = _today(seeded)
+    assert found.verdict.key in ("nothing-points-to-harm", "out-of-range")
+    assert found.chosen is not None
+    assert found.chosen.acts == ()
+    assert found.emergency == ()
+
+
+def test_an_overfed_unseeded_tank_is_changed_and_the_chosen_way_leaves_less_harm() -> None:
+    found = _overfed()
+    assert found.verdict.key != "nothing-points-to-harm"
+    assert found.chosen is not None
+    assert found.planned is not None
+    assert any(act.kind == "change" for act in found.chosen.acts)
+    for tier in ("acute", "chronic"):
+        assert found.chosen.chances[tier] <= found.planned.chances[tier]
+    assert found.planned is found.frontier[0]
+
+
+def test_a_keeper_who_accepts_less_harm_is_never_left_with_more() -> None:
+    chances = []
+    for risk in (0.5, 0.02):
+        chosen = today_of(_standing(), seed=5, allowed=AllowedRisk(acute=risk)).chosen
+        assert chosen is not None
+        chances.append(chosen.chances["acute"])
+    assert chances[0] >= chances[1] - 0.01
+
+
+def test_more_dilution_never_raises_nitrate_where_the_tap_has_none() -> None:
+    standing = _standing()
+    nitrates = []
+    for share in (0.0, 0.2, 0.5, 0.8):
+        acts = [change(AS_OF + timedelta(hours=1), share, 60.0)] if share else []
+        course = future(standing, with_acts(standing.tank, acts, standing.calendar), 4)
+        evening = int(np.searchsorted(course.stops_d, standing.as_of_d + 0.1))
+        nitrates.append(course.output("nitrate_mg_n_per_l")[evening])
+    for less, more in pairwise(nitrates):
+        assert (more <= less + 1e-9).all()
+
+
+def test_risk_falls_as_more_water_may_be_changed() -> None:
+    """Of ammonia, with water that brings none: each larger change leaves no more members harmed."""
+    standing, limits = _standing(), limits_of(_standing())
+    chances = []
+    for share in (0.0, 0.25, 0.5, 0.75):
+        acts = [change(AS_OF + timedelta(minutes=30), share, 60.0)] if share else []
+        course = future(standing, with_acts(standing.tank, acts, standing.calendar, 25.0), 8)
+        after = harm_after(course, limits, standing.as_of_d + 1 / 48, standing.as_of_d + 7.0)
+        ammonia = {key: each for key, each in after.items() if key[1] == "ammonia"}
+        chances.append(chance_by_tier(ammonia, MEMBERS)["chronic"])
+    assert chances == sorted(chances, reverse=True)
+    assert chances[-1] < chances[0]
+
+
+def test_a_change_is_judged_by_all_it_brings() -> None:
+    """The same change with soft water, and with alkaline water that frees the ammonia."""
+    acid = _tank(source_water=SourceWater(ph=6.6, kh_dkh=1.0, gh_dgh=4.0, chlorine_mg_per_l=0.0,
+                                          chloramine_mg_per_l=0.0))  # fmt: skip
+    acid = replace(acid, events=(
+        *acid.events,
+        Dose(at=MORNING, substance="ammonium chloride", added_mg_n_per_l=8.0),
+    ))  # fmt: skip
+    standing = stand(acid, as_of=AS_OF, members=60, seed=5, now=AS_OF)
+    at = AS_OF + timedelta(minutes=30)
+    waters = {
+        "own": {},
+        "alkaline": {"ph": 8.6, "kh_dkh": 12.0},
+    }
+    free = {}
+    for name, water in waters.items():
+        event = WaterChange(at=at, fraction=0.4, water=water, temperature_c=25.0)
+        course = future(standing, replace(standing.tank, events=(*standing.tank.events, event)), 3)
+        free[name] = course.output("free_ammonia_mg_n_per_l").max(axis=0)
+    assert (free["alkaline"] > 2.0 * free["own"]).mean() > 0.9
+
+
+def test_a_cold_refill_shows_as_a_jump_of_temperature() -> None:
+    standing, at = _standing(), AS_OF + timedelta(minutes=30)
+    worst = {}
+    for temperature_c in (25.0, 10.0):
+        event = WaterChange(at=at, fraction=0.5, temperature_c=temperature_c)
+        course = future(standing, replace(standing.tank, events=(*standing.tank.events, event)), 3)
+        after = harm_after(
+            course, limits_of(standing), standing.as_of_d + 1 / 48, standing.as_of_d + 2.0
+        )
+        worst[temperature_c] = after["acute", "temperature_change"].passed.mean()
+    assert worst[25.0] == 0.0
+    assert worst[10.0] > 0.9
+
+
+def test_nobody_in_the_tank_means_nobody_is_harmed_and_nothing_is_advised() -> None:
+    found = _today(_tank(events=()))
+    assert found.verdict.key == "no-animals"
+    assert found.chosen is None
+    assert found.frontier == ()
+
+
+def test_chlorine_in_the_water_is_an_emergency_and_conditioner_is_tried() -> None:
+    raw = SourceWater(ph=7.6, kh_dkh=6.0, chlorine_mg_per_l=1.5, chloramine_mg_per_l=0.0)
+    tank = _tank(source_water=raw)
+    poured = WaterChange(at=AS_OF - timedelta(minutes=20), fraction=0.5, conditioner=False,
+                         temperature_c=25.0)  # fmt: skip
+    found = _today(replace(tank, events=(*tank.events, poured)))
+    assert found.verdict.key == "emergency"
+    assert found.verdict.leading is not None
+    assert found.verdict.leading.subject == "chlorine"
+    assert "hour-condition" in [each.key for each in found.emergency]
+
+
+def test_same_question_same_answer_whatever_the_threads() -> None:
+    one = today_of(_standing(), seed=5)
+    two = today_of(replace(_standing(), threads=1), seed=5)
+    assert one.chosen == two.chosen
+    assert one.verdict == two.verdict
+
+
+def test_a_reading_that_would_tell_is_named_with_both_answers() -> None:
+    value = ReadingValue("exact", 1.5, 1.5, "n")
+    read = Reading(AS_OF - timedelta(hours=1), "ammonia", value)
+    found = _today(_tank(readings=(read,), source_water=SourceWater()))
+    swing = found.verdict.swing
+    assert swing is not None, "of a tap nobody told of, pH is open"
+    assert swing.if_low != pytest.approx(swing.if_high, abs=0.1)
+    harm = found.verdict.leading
+    assert harm is not None
+    mean = swing.chance_low * swing.if_low + swing.chance_high * swing.if_high
+    assert mean == pytest.approx(harm.soon, abs=1e-6), (
+        "beliefs after a test average to those before"
+    )
+    assert np.isclose(swing.chance_low + swing.chance_high, 1.0)

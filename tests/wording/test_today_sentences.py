@@ -1,0 +1,115 @@
+"""Today in sentences: never "safe", every act sayable, tiers apart, readable."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+from sample_today import CHANGE, PLANNED, sample_today
+
+from watervane.advice import acts
+from watervane.records import Act
+from watervane.wording import (
+    act_sentence,
+    hour_sentences,
+    order_sentences,
+    short_act,
+    step_sentences,
+    verdict_sentences,
+    ways_table,
+)
+
+AT = datetime(2026, 3, 10, 18, tzinfo=UTC)
+KEYS = ("emergency", "harm-likely", "harm-possible", "strain-likely", "strain-possible",
+        "harm-later", "out-of-range", "nothing-points-to-harm", "no-animals")  # fmt: skip
+ACTS = (
+    acts.change(AT, 0.25, 60.0),
+    acts.change(AT, 0.25, 60.0, 7),
+    acts.change(AT, 0.25, 60.0, 4, 2.0),
+    acts.fast(AT, 2.0),
+    acts.less_food(AT, 7.0),
+    acts.air(AT, 60.0),
+    acts.clear(AT),
+    acts.dose("condition", AT, "conditioner", 0.0),
+    acts.dose("salt", AT, "sodium chloride", 5.4),
+    acts.dose("buffer", AT, "sodium bicarbonate", 1.8),
+    acts.seed(AT, 0.5),
+    acts.move_out(AT, "goldfish", 2),
+    acts.set_warmth(AT, 25.0, warmer=True),
+    acts.set_warmth(AT, 22.0, warmer=False),
+)
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_every_verdict_has_its_sentence_and_none_says_safe(key: str) -> None:
+    today = sample_today()
+    sentences = verdict_sentences(replace(today, verdict=replace(today.verdict, key=key)))
+    text = " ".join(sentences).lower()
+    assert "verdict" not in text, "a key without a sentence shows as itself"
+    assert "{" not in text
+    assert "safe" not in text
+
+
+@pytest.mark.parametrize("act", ACTS, ids=lambda act: f"{act.kind}-{act.times}")
+def test_every_act_can_be_said_with_its_amount(act: Act) -> None:
+    for text in (act_sentence(act), short_act(act)):
+        assert not text.startswith(("act-", "short-"))
+        assert "{" not in text
+    if act.unit == "g":
+        assert f"{act.amount:g} g" in act_sentence(act)
+    if act.kind == "change":
+        assert "25 %" in act_sentence(act)
+        assert "15 L" in act_sentence(act)
+
+
+def test_steps_are_numbered_and_say_what_they_buy_and_that_they_are_a_plan() -> None:
+    sentences = step_sentences(sample_today())
+    assert sentences[0].startswith("1. ")
+    text = " ".join(sentences)
+    assert "harm at once in none (as planned: 2 of 20)" in text
+    assert "not a promise" in text
+
+
+def test_where_nothing_is_good_enough_it_is_said_with_the_way_out() -> None:
+    text = " ".join(step_sentences(replace(sample_today(), good_enough=("acute",))))
+    assert "brings harm over time under the risk you accept" in text
+    assert "another home" in text
+
+
+def test_doing_nothing_is_an_answer() -> None:
+    today = replace(sample_today(), chosen=PLANNED)
+    assert step_sentences(today)[0].startswith("Nothing beyond what is planned")
+    assert order_sentences(today) == []
+
+
+def test_every_change_carries_its_working_order_with_the_heater_first() -> None:
+    order = order_sentences(sample_today())
+    assert "heater" in order[0]
+    assert "nplug" in order[0]
+    assert "Count the animals" in order[-1]
+    assert any("conditioner" in line for line in order)
+    cooled = CHANGE.amount * (25.0 - 12.0)
+    assert any(f"by {cooled:.2g}" in line for line in order)
+
+
+def test_the_hour_begins_with_mains_and_surface() -> None:
+    from watervane.advice.emergency import within_the_hour
+
+    for subject in ("ammonia", "nitrite", "oxygen", "chlorine", "temperature", "ph", "nitrate"):
+        steps = within_the_hour(subject, 0.3, low_ph=True)
+        lines = hour_sentences(replace(sample_today(), emergency=steps))
+        assert "Dry your hands" in lines[0]
+        assert "surface" in lines[1]
+        assert "veterinarian" in lines[-1]
+        assert not any("hour-" in line for line in lines)
+    acid = [f.key for f in within_the_hour("ammonia", 0.3, low_ph=True)]
+    assert "hour-no-ph-up" in acid
+    assert "hour-no-ph-up" not in [f.key for f in within_the_hour("ammonia", 0.3, low_ph=False)]
+
+
+def test_the_table_keeps_tiers_apart() -> None:
+    table = ways_table(sample_today())
+    assert len(table.headers) == 5
+    assert all(len(row) == 5 for row in table.rows)
+    assert table.rows[0][0] == "as planned"
