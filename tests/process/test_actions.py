@@ -259,7 +259,7 @@ def test_taking_waste_out_leaves_the_colonies_and_little_of_what_rots() -> None:
     told = {**COLONIES, "food_nitrogen": 1.0, "carrion_nitrogen": 1.0, "organic_matter": 10.0}
     after = _act(clean_action(0.0, Clean(at=AT, part="waste")), _state(**told))
     for name, before in told.items():
-        left = float(np.asarray(after.amounts[COLUMN[name]]).ravel()[0])
+        left = float(after[name][0])
         if name in COLONIES:
             assert left == pytest.approx(before)
         else:
