@@ -1,0 +1,183 @@
+"""Which ways there are to start a tank, what each takes, and which of them to prefer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from watervane.planning.start_doses import SALT, SOLUTION
+from watervane.process.colony_care import seed_action
+from watervane.records import Finding, Seed, SeedAmount, StartWay
+
+ACUTE_CHANCE, CHRONIC_CHANCE = 0.01, 0.05  # of any animal-hour that a humane way may run
+AS_SOON_DAYS = 7.0  # nearer together than that, other things count for more
+_ANY = datetime(2000, 1, 1, tzinfo=UTC)  # the moment of an amount that has none
+HARDY = "Danio rerio"  # bears most ammonia and nitrite of the small fish in our tables
+HARDY_CM = 2.5
+FEW = 1.0 / 3.0  # of the food the tank is meant to carry
+SPARE_FOOD = 0.5  # of the usual food, while animals live in a tank that is not settled
+BOTTLE_DAYS: Mapping[int, int] = {0: 1, 7: 1, 14: 2}  # day of each dose: from which bottle
+PLANTED_FIRST_DAYS = 14  # until plants have taken root
+MATERIALS = (
+    ("media", "sponge"),
+    ("media", "ceramic"),
+    ("bed", "gravel"),
+    ("water", "tank water"),
+)
+# Minutes of one task, house estimates: two tests read side by side, weighing, a bucket carried.
+MINUTES: Mapping[str, float] = {
+    "test": 8.0,
+    "dose": 3.0,
+    "soda": 3.0,
+    "change": 10.0,
+    "seed": 45.0,
+    "bottle": 2.0,
+    "plant": 60.0,
+    "lodge": 60.0,
+}
+MINUTES_PER_L_CHANGED = 0.4  # house estimate: a bucket of ten litres is four minutes
+
+
+@dataclass(frozen=True)
+class Start:
+    """One way to start.
+
+    Parameters
+    ----------
+    key
+        Its name.
+    animals
+        ``none``, ``few`` (bought for it), ``present`` (as they are) or ``lodged`` elsewhere.
+    dosed
+        The substance that brings ammonia, if any.
+    seeded, bottled, planted
+        What comes in besides.
+    cost
+        ``little``, ``some`` or ``much``: house estimate.
+    tended
+        Whether tests and water changes are made for the animals; else all is as planned.
+    """
+
+    key: str
+    animals: str
+    cost: str
+    dosed: str | None = None
+    seeded: bool = False
+    bottled: bool = False
+    planted: bool = False
+    tended: bool = True
+
+
+_EMPTY = (
+    Start("dosed-salt", "none", "little", SALT),
+    Start("dosed-solution", "none", "little", SOLUTION),
+    Start("seeded", "none", "little", SALT, seeded=True),
+    Start("bottled", "none", "some", SALT, bottled=True),
+    Start("animals-first", "few", "some"),
+    Start("seeded-animals", "few", "some", seeded=True),
+    Start("planted-animals", "few", "much", planted=True),
+)
+_OCCUPIED = (
+    Start("as-planned", "present", "little", tended=False),
+    Start("tended", "present", "little"),
+    Start("tended-seeded", "present", "little", seeded=True),
+    Start("tended-bottled", "present", "some", bottled=True),
+    Start("tended-planted", "present", "much", planted=True),
+    Start("lodged", "lodged", "little", SALT),
+)
+
+
+def open_ways(*, occupied: bool, planted: bool) -> tuple[Start, ...]:
+    """Ways that are open from here.
+
+    Parameters
+    ----------
+    occupied
+        Whether animals are in already: what ought to have come before them is not listed.
+    planted
+        Whether the tank is full of plants in any case.
+    """
+    ways = _OCCUPIED if occupied else _EMPTY
+    return tuple(way for way in ways if not (way.planted and planted))
+
+
+def seed_area_m2(amount: SeedAmount) -> float:
+    """Surface of mature medium that the material stands for, fresh. [m2]"""
+    event = Seed(
+        at=_ANY,
+        source=amount.source,
+        kind=amount.kind if amount.source == "media" else "sponge",
+        volume_l=amount.volume_l,
+    )
+    return float(sum(seed_action(0.0, event, 1.0).habitats["seed_area_per_l"]))
+
+
+def seed_amounts(area_m2: float) -> tuple[SeedAmount, ...]:
+    """How much of each material brings the colony of so much mature surface."""
+    found = []
+    for source, kind in MATERIALS:
+        one = SeedAmount(source, kind, 1.0)
+        found.append(SeedAmount(source, kind, area_m2 / seed_area_m2(one)))
+    return tuple(found)
+
+
+def ranked(ways: Sequence[StartWay]) -> tuple[StartWay, ...]:
+    """Ways in the order to prefer them.
+
+    First those that hurt no animal, by when three of four futures are settled and ready for the
+    whole load; where two are as soon, the one that risks no animal, then the one with less
+    work. Then the others, by the hours their animals spend above limits.
+    """
+    gentle = sorted((w for w in ways if humane(w)), key=_soon)
+    harsh = sorted((w for w in ways if not humane(w)), key=_hours)
+    return (*gentle, *harsh)
+
+
+def humane(way: StartWay) -> bool:
+    """Whether a way keeps its animals below limits, at the usual risk of each tier."""
+    return way.harmed["acute"] <= ACUTE_CHANCE and way.harmed["chronic"] <= CHRONIC_CHANCE
+
+
+def _soon(way: StartWay) -> tuple[float, bool, float]:
+    ends = (way.settled_days.p75, way.ready_days.p75)
+    step = max(float("inf") if days is None else days // AS_SOON_DAYS for days in ends)
+    return step, way.animals > 0, way.work_minutes.p50 or 0.0
+
+
+def _hours(way: StartWay) -> tuple[float, float]:
+    return way.mean_animal_hours["acute"], way.mean_animal_hours["chronic"]
+
+
+def reasons_for(first: StartWay, ways: Sequence[StartWay], *, occupied: bool) -> list[Finding]:
+    """Why the first of the ways is to be preferred."""
+    told: dict[str, object] = {"way": first.key}
+    if occupied:
+        return _for_the_animals(first, ways)
+    if first.animals == 0:
+        found = [Finding("ways-no-animals-in-it", "info", told)]
+    else:
+        found = [Finding("ways-animals-below-limits", "info", told)]
+    sooner = [w for w in ways if not humane(w) and _sooner(w, first)]
+    if sooner:
+        fastest = min(sooner, key=_soon)
+        about = {"way": fastest.key, "hours": fastest.mean_animal_hours["chronic"]}
+        found.append(Finding("ways-sooner-at-a-price", "info", about))
+    return found
+
+
+def _for_the_animals(first: StartWay, ways: Sequence[StartWay]) -> list[Finding]:
+    plan = next((w for w in ways if w.key == "as-planned"), first)
+    told: dict[str, object] = {
+        "way": first.key,
+        "hours": first.mean_animal_hours["chronic"],
+        "planned_hours": plan.mean_animal_hours["chronic"],
+        "acute_hours": first.mean_animal_hours["acute"],
+        "planned_acute_hours": plan.mean_animal_hours["acute"],
+    }
+    key = "ways-plan-will-do" if first is plan else "ways-help-the-animals"
+    return [Finding(key, "info", told)]
+
+
+def _sooner(one: StartWay, other: StartWay) -> bool:
+    return _soon(one)[0] < _soon(other)[0]
