@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -85,10 +86,10 @@ def test_more_seed_is_never_slower() -> None:
         settled.append(settled_after(line, members, ran, able, ground.meals, levels))
     # Ready is of the colonies alone: no member may come later by it. Settled also waits until
     # the doses are gone, and who dosed more has more to wait for, so there all count together.
-    for less, more in zip(ready, ready[1:], strict=False):
+    for less, more in itertools.pairwise(ready):
         assert np.mean(more <= less) > 0.95
         assert np.sort(more)[24] <= np.sort(less)[24]
-    for less, more in zip(settled, settled[1:], strict=False):
+    for less, more in itertools.pairwise(settled):
         assert np.sort(more)[24] <= np.sort(less)[24]
     assert np.sort(ready[-1])[24] < np.sort(ready[0])[24]
 
@@ -105,7 +106,7 @@ def test_the_first_way_risks_no_animal_and_is_said_to() -> None:
     found = _bare_ways()
     assert found.preferred == found.ways[0].key
     assert found.ways[0].animals == 0
-    assert [reason.key for reason in found.reasons][0] == "ways-no-animals-in-it"
+    assert next(reason.key for reason in found.reasons) == "ways-no-animals-in-it"
 
 
 @pytest.mark.parametrize(("name", "equivalents"), [(SALT, 2.0), (SOLUTION, 1.0)])

@@ -179,6 +179,8 @@ __all__ = [
     "Trip",
     "Verdict",
     "WaterChange",
+    "WayDeed",
+    "Ways",
     "WeekPlan",
     "Written",
     "plans_begin",
