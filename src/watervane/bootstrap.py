@@ -13,7 +13,14 @@ if TYPE_CHECKING:
     from pathlib import Path
     from typing import Any
 
-    from watervane.app import Ports, RehearsalRequest, Request, ScoreRequest, TodayRequest
+    from watervane.app import (
+        Ports,
+        RehearsalRequest,
+        Request,
+        ScoreRequest,
+        TodayRequest,
+        WaysRequest,
+    )
     from watervane.app.ports import MishapKind, Progress, SourceEntry
     from watervane.charts import Picture, ScorePicture
     from watervane.records import (
@@ -25,6 +32,7 @@ if TYPE_CHECKING:
         Tank,
         Today,
         Trip,
+        Ways,
     )
     from watervane.reference import Source
 
@@ -54,6 +62,8 @@ def real_ports() -> Ports:
         rehearse=_rehearse,
         bring_home=_bring_home,
         today=_today,
+        compare_ways=_compare_ways,
+        ways_document=_ways_document,
         quick_tank=_quick_tank,
         today_document=_today_document,
         mishap_kinds=_mishap_kinds,
@@ -175,6 +185,29 @@ def _today_document(today: Today) -> Mapping[str, Any]:
     from watervane.exchange import today_document
 
     return today_document(today)
+
+
+def _compare_ways(
+    tank: Tank, request: WaysRequest, as_of: datetime | None, progress: Progress | None
+) -> Ways:
+    _warm_up()
+    from watervane.engine import ways
+
+    return ways(
+        tank,
+        as_of=as_of,
+        horizon_days=request.horizon_days,
+        members=request.members,
+        seed=request.seed,
+        threads=request.threads,
+        progress=progress,
+    )
+
+
+def _ways_document(ways: Ways) -> Mapping[str, Any]:
+    from watervane.exchange import ways_document
+
+    return ways_document(ways)
 
 
 def _bring_home(tank: Tank, trip: Trip, seed: int) -> Homecoming:

@@ -12,6 +12,7 @@ from sample_forecasts import FILLED, sample_forecast, sample_tank
 from sample_rehearsals import sample_rehearsals
 from sample_scores import sample_scores
 from sample_today import sample_today
+from sample_ways import sample_ways
 
 from watervane.app.ports import (
     BadInput,
@@ -22,6 +23,7 @@ from watervane.app.ports import (
     ScoreRequest,
     SourceEntry,
     TodayRequest,
+    WaysRequest,
 )
 from watervane.charts import Picture, write_picture, write_score_picture
 from watervane.engine import MISHAP_KINDS, bring_home
@@ -31,8 +33,9 @@ from watervane.exchange import (
     quick_tank,
     rehearsals_document,
     today_document,
+    ways_document,
 )
-from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank, Today
+from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank, Today, Ways
 
 
 @dataclass
@@ -49,6 +52,8 @@ class FakePorts:
     replayed: list[ScoreRequest] = field(default_factory=list)
     judged: list[tuple[TodayRequest, datetime | None]] = field(default_factory=list)
     rehearsed: list[RehearsalRequest] = field(default_factory=list)
+    ways: Ways = field(default_factory=sample_ways)
+    compared: list[tuple[WaysRequest, datetime | None]] = field(default_factory=list)
 
     def ports(self) -> Ports:
         return Ports(
@@ -56,6 +61,8 @@ class FakePorts:
             foretell=self._foretell,
             rehearse=self._rehearse,
             today=self._today,
+            compare_ways=self._compare_ways,
+            ways_document=ways_document,
             quick_tank=self._quick_tank,
             today_document=today_document,
             bring_home=lambda tank, trip, seed: bring_home(tank, trip, seed=seed),
@@ -92,6 +99,14 @@ class FakePorts:
         day = 11.0 if as_of is None else (as_of - FILLED).total_seconds() / 86400
         sharp = 1.0 if day < 20 else 0.5
         return sample_forecast(day=day, horizon_days=request.horizon_days, sharp=sharp)
+
+    def _compare_ways(
+        self, tank: Tank, request: WaysRequest, as_of: datetime | None, progress: Progress | None
+    ) -> Ways:
+        self.compared.append((request, as_of))
+        if progress:
+            progress("future", 0.5)
+        return self.ways
 
     def _rehearse(
         self,

@@ -9,16 +9,19 @@ from watervane.app.ports import (
     Request,
     ScoreRequest,
     TodayRequest,
+    WaysRequest,
 )
 from watervane.app.rehearsing import Rehearsed, rehearse
 from watervane.app.scoring import Scored, score, score_picture_of
 from watervane.app.today import Judged, today
 from watervane.app.use_cases import Checked, Foretold, check, foretell
+from watervane.app.ways import Compared, compare_ways
 
 __all__ = [
     "BadInput",
     "BroughtHome",
     "Checked",
+    "Compared",
     "Foretold",
     "Judged",
     "Ports",
@@ -28,8 +31,10 @@ __all__ = [
     "ScoreRequest",
     "Scored",
     "TodayRequest",
+    "WaysRequest",
     "bring_home",
     "check",
+    "compare_ways",
     "foretell",
     "picture_of",
     "rehearse",

@@ -20,6 +20,7 @@ from watervane.records import (
     Tank,
     Today,
     Trip,
+    Ways,
 )
 
 Progress = Callable[[str, float], None]
@@ -90,6 +91,17 @@ class TodayRequest:
     days_old: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class WaysRequest:
+    """What is asked of the ways to start; members are run under each of them."""
+
+    as_of: date | datetime | None = None
+    horizon_days: int = 84
+    members: int = 120
+    seed: int = 1
+    threads: int = 2
+
+
 class MishapKind(Protocol):
     """What may be asked of one kind of mishap."""
 
@@ -155,6 +167,14 @@ class QuickTank(Protocol):
     def __call__(
         self, request: TodayRequest, now: datetime
     ) -> tuple[Tank, tuple[Finding, ...]]: ...
+
+
+class WaysComparer(Protocol):
+    """Run every way to start a tank."""
+
+    def __call__(
+        self, tank: Tank, request: WaysRequest, as_of: datetime | None, progress: Progress | None
+    ) -> Ways: ...
 
 
 class HomeBringer(Protocol):
@@ -226,6 +246,8 @@ class Ports:
     rehearse: Rehearser
     bring_home: HomeBringer
     today: TodayJudge
+    compare_ways: WaysComparer
+    ways_document: Callable[[Ways], Mapping[str, Any]]
     quick_tank: QuickTank
     today_document: Callable[[Today], Mapping[str, Any]]
     mishap_kinds: Callable[[], Mapping[str, MishapKind]]

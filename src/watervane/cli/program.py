@@ -205,6 +205,33 @@ def today_command(
     guarded(work)
 
 
+@program.command("ways")
+def ways_command(
+    context: typer.Context,
+    file: File,
+    at: Annotated[
+        str | None,
+        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
+    ] = None,
+    days: Annotated[int, typer.Option(min=14, max=365, help="How many days to look at.")] = 84,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    seed: Seed = 1,
+    members: Members = 120,
+    threads: Threads = 2,
+) -> None:
+    """Compare the ways to start a tank: with animals or without, seeded, bottled, planted."""
+
+    def work() -> int:
+        from watervane.app import WaysRequest
+        from watervane.cli.forecast import parsed_moment
+        from watervane.cli.ways import run_ways
+
+        request = WaysRequest(parsed_moment(at), days, members, seed, threads)
+        return run_ways(file, request, as_json, context.obj())
+
+    guarded(work)
+
+
 @program.command("rehearse")
 def rehearse_command(
     context: typer.Context,

@@ -12,6 +12,7 @@ from watervane.engine.replay import TooFewDays, replay
 from watervane.engine.stored_scores import score_stored
 from watervane.engine.today import today
 from watervane.engine.update import Update
+from watervane.engine.ways import ways
 
 __all__ = [
     "MISHAP_KINDS",
@@ -31,4 +32,5 @@ __all__ = [
     "score_stored",
     "to_arrays",
     "today",
+    "ways",
 ]

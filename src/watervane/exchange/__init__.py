@@ -17,6 +17,7 @@ from watervane.exchange.tank_reader import (
 )
 from watervane.exchange.tank_writer import write_tank_file
 from watervane.exchange.today_json import today_document
+from watervane.exchange.ways_json import ways_document
 from watervane.exchange.vocabulary import FORMAT
 
 __all__ = [
@@ -36,5 +37,6 @@ __all__ = [
     "scores_document",
     "tank_file_schema",
     "today_document",
+    "ways_document",
     "write_tank_file",
 ]

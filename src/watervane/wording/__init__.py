@@ -26,6 +26,12 @@ from watervane.wording.today import (
     verdict_sentences,
     ways_table,
 )
+from watervane.wording.ways import (
+    start_sentences,
+    start_steps,
+    start_table,
+    start_title,
+)
 
 __all__ = [
     "NumberTable",
@@ -50,6 +56,10 @@ __all__ = [
     "score_tables",
     "short_act",
     "shown_series",
+    "start_sentences",
+    "start_steps",
+    "start_table",
+    "start_title",
     "step_sentences",
     "summary",
     "today_title",

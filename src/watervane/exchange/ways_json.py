@@ -1,0 +1,113 @@
+"""Ways to start as one JSON document, ``watervane-ways/1``."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from watervane.records import QUANTILE_KEYS, DosePlan, Finding, NumberQuantiles, StartWay, Ways
+
+WAYS_FORMAT = "watervane-ways/1"
+DIGITS = 6
+
+
+def ways_document(ways: Ways) -> dict[str, Any]:
+    """The document as plain dictionaries and lists.
+
+    Parameters
+    ----------
+    ways
+        As the engine hands them out.
+
+    Returns
+    -------
+    dict
+        Dates are ISO 8601 with offset; days are counted from the start, and one that is not
+        within the horizon is null.
+    """
+    return {
+        "format": WAYS_FORMAT,
+        "tank": ways.tank,
+        "as_of": ways.as_of.isoformat(),
+        "horizon_days": ways.horizon_days,
+        "seed": ways.seed,
+        "members": ways.diagnostics.members,
+        "health": ways.diagnostics.health,
+        "volume_l": _short(ways.volume_l),
+        "animals_in": ways.animals_in,
+        "food_g_per_d": _short(ways.food_g_per_d),
+        "food_assumed": ways.food_assumed,
+        "preferred": ways.preferred,
+        "reasons": [_finding(each) for each in ways.reasons],
+        "ways": [_way(each) for each in ways.ways],
+        "seeds": [
+            {"source": s.source, "kind": s.kind, "volume_l": _short(s.volume_l)} for s in ways.seeds
+        ],
+    }
+
+
+def _way(way: StartWay) -> dict[str, Any]:
+    return {
+        "way": way.key,
+        "animals": way.animals,
+        "species": way.species,
+        "settled_days": _quantiles(way.settled_days),
+        "settled_within_horizon": _short(way.settled_within),
+        "ready_days": _quantiles(way.ready_days),
+        "ready_within_horizon": _short(way.ready_within),
+        "animal_hours_above_limits": {
+            tier: {
+                **_quantiles(hours),
+                "mean": _short(way.mean_animal_hours[tier]),
+                "chance_of_any": _short(way.harmed[tier]),
+            }
+            for tier, hours in way.animal_hours.items()
+        },
+        "work": {
+            "minutes": _quantiles(way.work_minutes),
+            "tasks": _quantiles(way.tasks),
+            "water_changed_l": _quantiles(way.changed_l),
+            "cost": way.cost,
+        },
+        "seed": None
+        if way.seed is None
+        else {
+            "source": way.seed.source,
+            "kind": way.seed.kind,
+            "volume_l": _short(way.seed.volume_l),
+        },
+        "dose_plan": None if way.dose_plan is None else _plan(way.dose_plan),
+        "middle_future": [
+            {"at": deed.at.isoformat(), "kind": deed.kind, "amount": _short(deed.amount)}
+            for deed in way.middle
+        ],
+        "reasons": [_finding(each) for each in way.reasons],
+    }
+
+
+def _plan(plan: DosePlan) -> dict[str, Any]:
+    return {
+        name: _quantiles(getattr(plan, name))
+        if isinstance(getattr(plan, name), NumberQuantiles)
+        else _short(value)
+        if isinstance(value, float)
+        else value
+        for name, value in asdict(plan).items()
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    arguments = {
+        name: _short(value) if isinstance(value, float) else value
+        for name, value in finding.arguments.items()
+    }
+    return {"key": finding.key, "arguments": arguments}
+
+
+def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
+    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
+    return {key: None if v is None else _short(v) for key, v in values.items()}
+
+
+def _short(value: float) -> float:
+    return float(f"{value:.{DIGITS}g}")

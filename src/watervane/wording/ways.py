@@ -1,0 +1,212 @@
+"""Ways to start in plain sentences: the one to prefer, why, how to do it; then all in a table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from watervane.records import (
+    DosePlan,
+    Finding,
+    NumberQuantiles,
+    SeedAmount,
+    StartWay,
+    WayDeed,
+    Ways,
+)
+from watervane.wording.amounts import count, listed, number, out_of_twenty
+from watervane.wording.dates import short_date, weekday_date
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import phrase
+
+MOST_DEEDS = 8
+TIERS = ("acute", "chronic")
+DOSED = ("dosed-salt", "dosed-solution", "seeded", "bottled", "lodged")
+
+
+def start_title(ways: Ways) -> str:
+    """Heading over all ways."""
+    return phrase("start-title", tank=ways.tank, date=weekday_date(ways.as_of, beside=ways.as_of))
+
+
+def start_sentences(ways: Ways) -> list[str]:
+    """The way to prefer, when it gets there, and why it is preferred."""
+    first = ways.ways[0]
+    key = "start-food-assumed" if ways.food_assumed else "start-food"
+    return [
+        phrase("start-first", what=way_words(first)),
+        _when(first, ways),
+        phrase(key, grams=number(ways.food_g_per_d, 2)),
+        *(_reason(each) for each in ways.reasons),
+    ]
+
+
+def way_words(way: StartWay) -> str:
+    """What a way asks for."""
+    return phrase(f"start-what-{way.key}", animals=way.animals, species=way.species or "")
+
+
+def start_steps(ways: Ways) -> list[str]:
+    """How the preferred way is gone, with its cautions."""
+    return list(_steps(ways.ways[0], ways))
+
+
+def start_table(ways: Ways) -> NumberTable:
+    """All ways side by side."""
+    columns = ("way", "settled", "ready", *TIERS, "hours", "minutes", "litres", "cost")
+    return NumberTable(
+        phrase("start-table"),
+        phrase("start-caption"),
+        tuple(phrase(f"start-col-{name}") for name in columns),
+        tuple(_row(way) for way in ways.ways),
+    )
+
+
+def _row(way: StartWay) -> tuple[str, ...]:
+    hours = max(way.mean_animal_hours[tier] for tier in TIERS)
+    return (
+        phrase(f"start-name-{way.key}"),
+        _days(way.settled_days),
+        _days(way.ready_days),
+        *(_brief(way.harmed[tier]) for tier in TIERS),
+        "0" if hours <= 0.0 else number(hours, 2) if hours >= 1.0 else "<1",
+        number(way.work_minutes.p50 or 0.0, 2),
+        number(way.changed_l.p50 or 0.0, 2),
+        way.cost,
+    )
+
+
+def _when(way: StartWay, ways: Ways) -> str:
+    middle, late = way.settled_days.p50, way.settled_days.p95
+    told = {"days": ways.horizon_days, "share": out_of_twenty(way.settled_within)}
+    if middle is None:
+        return phrase("start-when-never", **told)
+    if late is None:
+        return phrase("start-when-late", middle=f"{middle:.0f}", **told)
+    return phrase("start-when", middle=f"{middle:.0f}", late=f"{late:.0f}")
+
+
+def _reason(finding: Finding) -> str:
+    told = {
+        name: count(value) if isinstance(value, float) else value
+        for name, value in finding.arguments.items()
+    }
+    return phrase(finding.key, **told, name=phrase(f"start-name-{told['way']}"))
+
+
+def _steps(way: StartWay, ways: Ways) -> Iterator[str]:
+    if way.key == "lodged":
+        yield phrase("start-how-lodge")
+    if way.seed is not None:
+        yield from _seeding(way.seed, ways)
+    if "bottled" in way.key:
+        yield phrase("start-how-bottle")
+    if "planted" in way.key:
+        yield phrase("start-how-plants")
+    if way.dose_plan is not None:
+        yield from _dosing(way.dose_plan, ways)
+    elif way.key != "as-planned":
+        yield phrase("start-how-tests", ammonia="0.25", nitrite="0.15", share="33", large="50")
+        yield phrase("start-how-food")
+    if way.middle:
+        yield phrase("start-middle", deeds=_deeds(way.middle))
+
+
+def _seeding(seed: SeedAmount, ways: Ways) -> Iterator[str]:
+    same = [s for s in ways.seeds if (s.source, s.kind) != (seed.source, seed.kind)]
+    others = [
+        phrase("start-seed-other", litres=number(s.volume_l), kind=s.kind)
+        for s in same
+        if s.source != "water"
+    ]
+    water = next((s for s in ways.seeds if s.source == "water"), None)
+    yield phrase(
+        "start-how-seed",
+        litres=number(seed.volume_l),
+        kind=seed.kind,
+        others=" or ".join(others),
+        water=count(water.volume_l) if water else "",
+    )
+    yield phrase("start-how-carry")
+    yield phrase("start-how-brings")
+
+
+def _dosing(plan: DosePlan, ways: Ways) -> Iterator[str]:
+    other = next(
+        (
+            w.dose_plan
+            for w in ways.ways
+            if w.dose_plan is not None and w.dose_plan.substance != plan.substance
+        ),
+        None,
+    )
+    both = {p.first_dose_ml is None: p for p in (plan, other) if p is not None}
+    salt, solution = both.get(True), both.get(False)
+    yield phrase("start-how-care")
+    yield phrase("start-how-foam")
+    key = "start-how-dose-salt" if plan.first_dose_ml is None else "start-how-dose-solution"
+    told = {
+        "grams": number(salt.first_dose_g) if salt else "",
+        "ml": number(solution.first_dose_ml or 0.0) if solution else "",
+        "strength": number(100.0 * solution.strength) if solution else "",
+        "level": number(plan.up_to_mg_n_per_l),
+    }
+    yield phrase(key, **told)
+    yield phrase(
+        "start-how-rules",
+        every=plan.test_every_days,
+        level=number(plan.up_to_mg_n_per_l),
+        again=number(plan.again_below_mg_n_per_l),
+        stop=number(plan.stop_above_mg_n_per_l),
+        resume=number(plan.resume_below_mg_n_per_l),
+    )
+    yield phrase(
+        "start-how-soda",
+        salt=f"{salt.alkalinity_cost_dkh_per_mg_n_per_l:.2f}" if salt else "",
+        solution=f"{solution.alkalinity_cost_dkh_per_mg_n_per_l:.2f}" if solution else "",
+        below=number(plan.soda_below_dkh),
+        soda=number(plan.soda_g_per_dkh),
+    )
+    yield phrase(
+        "start-how-doses",
+        doses=_range(plan.doses),
+        grams=_range(plan.dosed_g),
+        paused=out_of_twenty(plan.paused),
+    )
+    yield phrase("start-how-end")
+
+
+def _deeds(deeds: tuple[WayDeed, ...]) -> str:
+    told = [
+        phrase(
+            f"start-deed-{deed.kind}",
+            amount=number(deed.amount),
+            percent=f"{100.0 * deed.amount:.0f}",
+            date=short_date(deed.at),
+        )
+        for deed in deeds[:MOST_DEEDS]
+    ]
+    if len(deeds) > MOST_DEEDS:
+        return phrase("start-middle-more", deeds=", ".join(told))
+    return listed(told)
+
+
+def _range(told: NumberQuantiles) -> str:
+    if told.p05 is None or told.p95 is None:
+        return "?"
+    low, high = number(told.p05), number(told.p95)
+    return low if low == high else f"{low} to {high}"
+
+
+def _days(told: NumberQuantiles) -> str:
+    if told.p50 is None or told.p05 is None:
+        return phrase("start-days-never")
+    days = {"middle": f"{told.p50:.0f}", "low": f"{told.p05:.0f}"}
+    if told.p95 is None:
+        return phrase("start-days-open", **days)
+    return phrase("start-days", **days, high=f"{told.p95:.0f}")
+
+
+def _brief(chance: float) -> str:
+    """A chance for a narrow column."""
+    told = out_of_twenty(chance)
+    return told.replace("fewer than ", "<").replace("more than ", ">").replace(" of 20", "/20")
