@@ -100,6 +100,7 @@ def sample_ways(keys: tuple[str, ...] = ()) -> Ways:
         tank="Reading room",
         owner="local",
         as_of=AT,
+        begins=AT + timedelta(days=1),
         horizon_days=84,
         seed=1,
         volume_l=57.0,

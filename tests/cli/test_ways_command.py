@@ -25,7 +25,8 @@ def test_the_way_to_prefer_comes_first_then_why_then_how_then_all_of_them() -> N
         for text in (
             "ways to start, as of Sunday 1 March",
             "First choice: bring used filter material",
-            "by day 10 in the middle",
+            "by day 10 (Thursday 12 March)",
+            "No settled tank to take it from? Then dose ammonium chloride",
             "normal_food",
             "Why: no animal lives in the water",
             "0.34 L of used sponge",

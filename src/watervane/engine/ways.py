@@ -110,6 +110,7 @@ def ways(
         tank=tank.name,
         owner=tank.owner,
         as_of=standing.as_of,
+        begins=standing.calendar.moment(standing.calendar.bounds_d(ground.first)[0]),
         horizon_days=horizon_days,
         seed=seed,
         volume_l=trial.volume_l,

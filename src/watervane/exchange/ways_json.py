@@ -29,6 +29,7 @@ def ways_document(ways: Ways) -> dict[str, Any]:
         "format": WAYS_FORMAT,
         "tank": ways.tank,
         "as_of": ways.as_of.isoformat(),
+        "begins": ways.begins.isoformat(),
         "horizon_days": ways.horizon_days,
         "seed": ways.seed,
         "members": ways.diagnostics.members,

@@ -90,6 +90,7 @@ class Ways:
     tank: str
     owner: str
     as_of: datetime
+    begins: datetime
     horizon_days: int
     seed: int
     volume_l: float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 
 from watervane.records import (
     DosePlan,
@@ -35,9 +36,19 @@ def start_sentences(ways: Ways) -> list[str]:
     return [
         phrase("start-first", what=way_words(first)),
         _when(first, ways),
+        *_instead(first, ways),
         phrase(key, grams=number(ways.food_g_per_d, 2)),
         *(_reason(each) for each in ways.reasons),
     ]
+
+
+def _instead(first: StartWay, ways: Ways) -> Iterator[str]:
+    """What is left to those who know no tank to take material from."""
+    if first.seed is None:
+        return
+    other = next((way for way in ways.ways[1:] if way.seed is None), None)
+    if other is not None:
+        yield phrase("start-instead", what=way_words(other), when=_when(other, ways))
 
 
 def way_words(way: StartWay) -> str:
@@ -62,13 +73,12 @@ def start_table(ways: Ways) -> NumberTable:
 
 
 def _row(way: StartWay) -> tuple[str, ...]:
-    hours = max(way.mean_animal_hours[tier] for tier in TIERS)
     return (
         phrase(f"start-name-{way.key}"),
         _days(way.settled_days),
         _days(way.ready_days),
         *(_brief(way.harmed[tier]) for tier in TIERS),
-        "0" if hours <= 0.0 else number(hours, 2) if hours >= 1.0 else "<1",
+        _hours(max(way.mean_animal_hours[tier] for tier in TIERS)),
         number(way.work_minutes.p50 or 0.0, 2),
         number(way.changed_l.p50 or 0.0, 2),
         way.cost,
@@ -82,12 +92,14 @@ def _when(way: StartWay, ways: Ways) -> str:
         return phrase("start-when-never", **told)
     if late is None:
         return phrase("start-when-late", middle=f"{middle:.0f}", **told)
-    return phrase("start-when", middle=f"{middle:.0f}", late=f"{late:.0f}")
+    dates = [weekday_date(ways.begins + timedelta(days=days)) for days in (middle, late)]
+    days = {"middle": f"{middle:.0f}", "late": f"{late:.0f}"}
+    return phrase("start-when", **days, date=dates[0], late_date=dates[1])
 
 
 def _reason(finding: Finding) -> str:
     told = {
-        name: count(value) if isinstance(value, float) else value
+        name: _hours(value) if isinstance(value, float) else value
         for name, value in finding.arguments.items()
     }
     return phrase(finding.key, **told, name=phrase(f"start-name-{told['way']}"))
@@ -148,27 +160,27 @@ def _dosing(plan: DosePlan, ways: Ways) -> Iterator[str]:
         "grams": number(salt.first_dose_g) if salt else "",
         "ml": number(solution.first_dose_ml or 0.0) if solution else "",
         "strength": number(100.0 * solution.strength) if solution else "",
-        "level": number(plan.up_to_mg_n_per_l),
+        "level": f"{plan.up_to_mg_n_per_l:g}",
     }
     yield phrase(key, **told)
     yield phrase(
         "start-how-rules",
         every=plan.test_every_days,
-        level=number(plan.up_to_mg_n_per_l),
-        again=number(plan.again_below_mg_n_per_l),
-        stop=number(plan.stop_above_mg_n_per_l),
-        resume=number(plan.resume_below_mg_n_per_l),
+        level=f"{plan.up_to_mg_n_per_l:g}",
+        again=f"{plan.again_below_mg_n_per_l:g}",
+        stop=f"{plan.stop_above_mg_n_per_l:g}",
+        resume=f"{plan.resume_below_mg_n_per_l:g}",
     )
     yield phrase(
         "start-how-soda",
         salt=f"{salt.alkalinity_cost_dkh_per_mg_n_per_l:.2f}" if salt else "",
         solution=f"{solution.alkalinity_cost_dkh_per_mg_n_per_l:.2f}" if solution else "",
-        below=number(plan.soda_below_dkh),
+        below=f"{plan.soda_below_dkh:g}",
         soda=number(plan.soda_g_per_dkh),
     )
     yield phrase(
         "start-how-doses",
-        doses=_range(plan.doses),
+        doses=_whole(plan.doses),
         grams=_range(plan.dosed_g),
         paused=out_of_twenty(plan.paused),
     )
@@ -197,6 +209,13 @@ def _range(told: NumberQuantiles) -> str:
     return low if low == high else f"{low} to {high}"
 
 
+def _whole(told: NumberQuantiles) -> str:
+    if told.p05 is None or told.p95 is None:
+        return "?"
+    low, high = f"{told.p05:.0f}", f"{told.p95:.0f}"
+    return low if low == high else f"{low} to {high}"
+
+
 def _days(told: NumberQuantiles) -> str:
     if told.p50 is None or told.p05 is None:
         return phrase("start-days-never")
@@ -204,6 +223,12 @@ def _days(told: NumberQuantiles) -> str:
     if told.p95 is None:
         return phrase("start-days-open", **days)
     return phrase("start-days", **days, high=f"{told.p95:.0f}")
+
+
+def _hours(mean: float) -> str:
+    if mean <= 0.0:
+        return "0"
+    return count(mean) if mean >= 1.0 else "<1"
 
 
 def _brief(chance: float) -> str:
