@@ -14,10 +14,12 @@ from pathlib import Path
 from evidence import (
     ablation_section,
     carried_section,
+    closed_loop_section,
     exact_section,
     growth_section,
     hare_section,
     nuts_section,
+    situations_section,
     skill_section,
     tank_section,
     telling_section,
@@ -39,6 +41,8 @@ SECTIONS: Mapping[str, Provider] = {
     "ablation": ablation_section,
     "unfitting": unfitting_section,
     "telling": telling_section,
+    "situations": situations_section,
+    "closed loop": closed_loop_section,
 }
 OPENING = """\
 # Evidence

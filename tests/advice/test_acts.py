@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from watervane.advice import acts
-from watervane.advice.menu import Setting, nearby, singles, together
+from watervane.advice.menu import Setting, finer, singles, together
 from watervane.process.calendar import Calendar, events_through
 from watervane.records import AnimalsOut, Feed, Habit, Span, Tank, WaterChange
 
@@ -106,7 +106,9 @@ def test_doses_are_those_of_stoichiometry() -> None:
     assert doses["buffer"] == pytest.approx(0.3566 * 60.0 * 84.0 / 1000.0, rel=0.05)
 
 
-def test_a_neighbouring_way_differs_in_one_notch_of_one_change() -> None:
-    way = (acts.change(AT, 0.3, 60.0), acts.fast(AT, 2.0))
-    shares = sorted(other[0].amount for other in nearby(way, SETTING))
-    assert shares == [0.25, 0.35]
+def test_a_change_is_cut_down_by_notches_to_the_next_smaller_one_tried() -> None:
+    way = (acts.change(AT, 0.5, 60.0), acts.fast(AT, 2.0))
+    tried = [way, (acts.change(AT, 0.3, 60.0), acts.fast(AT, 2.0)), (acts.change(AT, 0.4, 60.0),)]
+    shares = [other[0].amount for other in finer(way, tried, SETTING)]
+    assert shares == [0.45, 0.4, 0.35]
+    assert list(finer((acts.fast(AT, 2.0),), tried, SETTING)) == []

@@ -57,6 +57,24 @@ def test_what_had_to_be_assumed_for_want_of_a_file_is_said() -> None:
 
 
 @pytest.mark.parametrize(
+    ("told", "warmth"),
+    [(("--reading", "temperature 22,5"), 22.5), (("--reading", "temperature=19 degC"), 19.0),
+     (("--animals", "3 goldfish"), None), (("--reading", "pH 7"), 25.0)],
+)  # fmt: skip
+def test_warmth_is_as_read_else_as_the_animals_like_it(
+    told: tuple[str, ...], warmth: float | None
+) -> None:
+    fake = FakePorts()
+    assert call(fake, "today", *told).code == 0
+    found = fake.tank.heater_set_point_c
+    assert found is not None
+    if warmth is None:
+        assert 14.0 < found < 23.0, "goldfish like it cool"
+    else:
+        assert found == warmth
+
+
+@pytest.mark.parametrize(
     ("told", "word"),
     [
         ((), "Nothing to judge"),

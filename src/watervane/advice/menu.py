@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from watervane.advice.acts import (
@@ -23,7 +23,8 @@ from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
 ONCE = (0.15, 0.3, 0.5, 0.75)
 DAILY, EVERY_SECOND = (0.2, 0.35, 0.5), (0.3, 0.5)
-FAST_D, LESS_D, MOST_SHARE = 2.0, 7.0, 0.85
+FAST_D, LESS_D = 2.0, 7.0
+NOTCH = 0.05  # of the water: a keeper's eye is no finer
 WASTE = ("ammonia", "nitrite")
 POURED = ("ammonia", "nitrite", "nitrate", "co2", "chlorine")
 HELD_CHLORIDE_MG_PER_L = 100.0
@@ -97,15 +98,37 @@ def together(mains: Sequence[Way], told: Setting) -> list[Way]:
     return list(dict.fromkeys(found))
 
 
-def nearby(way: Way, told: Setting) -> Iterator[Way]:
-    """The same way with a water change one notch smaller or larger."""
-    for place, act in enumerate(way):
-        if act.kind != "change":
-            continue
-        for share in (act.amount - 0.05, act.amount + 0.05):
-            if 0.05 <= share <= MOST_SHARE:
-                other = change(told.at, round(share, 2), told.volume_l, act.times, act.every_days)
-                yield (*way[:place], other, *way[place + 1 :])
+def finer(way: Way, tried: Sequence[Way], told: Setting) -> Iterator[Way]:
+    """The same way with smaller water changes, down to the next one that was tried.
+
+    Parameters
+    ----------
+    way
+        That is to be cut down.
+    tried
+        Ways tried so far.
+    told
+        As in `singles`.
+    """
+    place = next((k for k, act in enumerate(way) if act.kind == "change"), None)
+    if place is None:
+        return
+    act = way[place]
+    others = (*way[:place], *way[place + 1 :])
+    smaller = [
+        other[place].amount
+        for other in tried
+        if len(other) == len(way)
+        and (*other[:place], *other[place + 1 :]) == others
+        and replace(other[place], amount=act.amount, minutes=act.minutes, litres=act.litres) == act
+        and other[place].amount < act.amount
+    ]
+    floor = max(smaller, default=0.0)
+    steps = round((act.amount - floor) / NOTCH) - 1
+    for k in range(1, steps + 1):
+        share = round(act.amount - k * NOTCH, 2)
+        less = change(told.at, share, told.volume_l, act.times, act.every_days)
+        yield (*way[:place], less, *way[place + 1 :])
 
 
 def _changes(told: Setting) -> list[Way]:

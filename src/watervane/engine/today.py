@@ -12,13 +12,13 @@ from numpy.typing import NDArray
 
 from watervane.advice.acts import with_acts
 from watervane.advice.emergency import within_the_hour
-from watervane.advice.menu import Setting, nearby, singles, together
+from watervane.advice.menu import Setting, finer, singles, together
 from watervane.advice.weighing import choose, frontier
 from watervane.engine.futures import Standing, future, futures, limits_of, population, stand
 from watervane.engine.kept_course import one_after_another
 from watervane.engine.remarks import assumptions, diagnostics
 from watervane.engine.swing import swing
-from watervane.engine.verdict import dangers, judged_ahead, passes_soon, verdict
+from watervane.engine.verdict import dangers, look_ahead, passes_soon, verdict
 from watervane.forecast.harm_after import After, chance_by_tier, harm_after
 from watervane.limits import TIERS, Limit
 from watervane.process.calendar import events_through
@@ -111,12 +111,12 @@ def today_of(
     planned_course = future(standing, standing.tank, DAYS)
     if not limits:
         return _composed(standing, seed, allowed, begun, Verdict("no-animals", None, (), ()))
-    judged, water, stops_d = judged_ahead(standing, planned_course, limits)
-    found = dangers(standing, judged, water, stops_d)
+    ahead = look_ahead(standing, planned_course, limits)
+    found = dangers(standing, ahead)
     said = verdict(standing, planned_course, found, allowed)
     if said.leading is not None:
         parts = [planned_course] if standing.past is None else [standing.past, planned_course]
-        harmed = passes_soon(standing, judged, stops_d, said.leading)
+        harmed = passes_soon(standing, ahead, said.leading)
         said = replace(said, swing=swing(standing, one_after_another(parts), harmed, seed))
     stage = _staged(standing, limits, planned_course)
     planned = _judged_way((), planned_course, stage)
@@ -196,8 +196,7 @@ def _searched(
     second = together(_mains(screened, allowed), few.setting)
     screened += _tried(few, second, progress, 0.4)
     choice = choose(screened, allowed)
-    seen = {plan.acts for plan in screened}
-    closer = [way for way in nearby(choice.chosen.acts, few.setting) if way not in seen]
+    closer = list(finer(choice.chosen.acts, [plan.acts for plan in screened], few.setting))
     screened += _tried(few, closer, progress, 0.9)
     if len(index) == count:
         return screened[1:]

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.futures import Standing
-from watervane.engine.kept_course import one_after_another
 from watervane.forecast.harm import told_limit
-from watervane.forecast.harm_after import cut, held, water_with_changes
+from watervane.forecast.harm_after import After, cut, harm_after, water_with_changes
 from watervane.forecast.quantiles import number_quantiles
-from watervane.limits import TIERS, Judged, Limit, Water
+from watervane.limits import TIERS, Judged, Limit, Water, judge
 from watervane.process.run import Course
 from watervane.records import AllowedRisk, Danger, Driver, Verdict
 
@@ -36,10 +36,28 @@ BESIDE: Mapping[str, tuple[str, ...]] = {
 USUAL = ("ammonia_mg_n_per_l", "nitrite_mg_n_per_l", "ph", "oxygen_mg_per_l")
 
 
-def judged_ahead(
-    standing: Standing, planned: Course, limits: Sequence[Limit]
-) -> tuple[Mapping[tuple[str, str], Judged], Water, Numbers]:
-    """Hold past and planned future against the limits, exposures reaching back into the past.
+@dataclass(frozen=True)
+class Ahead:
+    """The planned future held against the limits.
+
+    Parameters
+    ----------
+    judged
+        By tier and subject, moment by moment.
+    water, stops_d
+        What was judged, and its moments. [d]
+    after
+        The same over the exposures of the limits, from now on through a week.
+    """
+
+    judged: Mapping[tuple[str, str], Judged]
+    water: Water
+    stops_d: Numbers
+    after: Mapping[tuple[str, str], After]
+
+
+def look_ahead(standing: Standing, planned: Course, limits: Sequence[Limit]) -> Ahead:
+    """Hold the planned future against the limits.
 
     Parameters
     ----------
@@ -49,41 +67,33 @@ def judged_ahead(
         Their future from the start of today.
     limits
         Of the animals present.
-
-    Returns
-    -------
-    judged, water, stops_d
-        By tier and subject, the water they were judged on, and its moments. [d]
     """
-    parts = [planned] if standing.past is None else [standing.past, planned]
-    course = one_after_another(parts)
-    water = water_with_changes(course, standing.pressure_atm)
-    return held(limits, water, course.stops_d), water, course.stops_d
+    water = water_with_changes(planned, standing.pressure_atm)
+    begin_d = standing.as_of_d
+    after = harm_after(planned, limits, begin_d, begin_d + WEEK_D, standing.pressure_atm)
+    return Ahead(judge(limits, water), water, planned.stops_d, after)
 
 
-def dangers(
-    standing: Standing, judged: Mapping[tuple[str, str], Judged], water: Water, stops_d: Numbers
-) -> tuple[Danger, ...]:
+def dangers(standing: Standing, ahead: Ahead) -> tuple[Danger, ...]:
     """All dangers that are more than next to nothing, acute ones first, then by chance.
 
     Parameters
     ----------
     standing
         The members.
-    judged, water, stops_d
-        From `judged_ahead`.
+    ahead
+        See `look_ahead`.
     """
     found = []
-    now_d = standing.as_of_d
+    now_d, stops_d = standing.as_of_d, ahead.stops_d
     at = int(np.clip(np.searchsorted(stops_d, now_d - 1e-9), 0, len(stops_d) - 1))
-    soon = (stops_d >= now_d - 1e-9) & (stops_d <= now_d + SOON_D + 1e-9)
-    week = (stops_d >= now_d - 1e-9) & (stops_d <= now_d + WEEK_D + 1e-9)
-    for (tier, subject), one in judged.items():
+    soon, week = (_until(ahead, now_d, days) for days in (SOON_D, WEEK_D))
+    for (tier, subject), one in ahead.judged.items():
         if one.ratio.ndim < 2:
             continue
         in_two_days = float(one.passed[soon].any(axis=0).mean())
-        in_a_week = float(one.passed[week].any(axis=0).mean())
-        if in_a_week <= WORTH_TELLING:
+        in_a_week = float(ahead.after[tier, subject].passed.mean())
+        if max(in_two_days, in_a_week) <= WORTH_TELLING:
             continue
         leader = one.at(soon if in_two_days > 0.0 else week).leader
         found.append(
@@ -93,8 +103,8 @@ def dangers(
                 now=float(one.passed[at].mean()),
                 soon=in_two_days,
                 week=in_a_week,
-                limit=told_limit(leader, cut(water, soon)),
-                value=number_quantiles(_worst(leader, water, soon)),
+                limit=told_limit(leader, cut(ahead.water, soon)),
+                value=number_quantiles(_worst(leader, ahead.water, soon)),
             )
         )
     return tuple(sorted(found, key=lambda d: (TIERS.index(d.tier), -d.soon, -d.week)))
@@ -125,37 +135,41 @@ def verdict(
     return Verdict(key, leading, tuple(found), drivers)
 
 
-def passes_soon(
-    standing: Standing, judged: Mapping[tuple[str, str], Judged], stops_d: Numbers, danger: Danger
-) -> Flags:
-    """Which members pass a danger's limits within two days, shape (members,)."""
-    soon = (stops_d >= standing.as_of_d - 1e-9) & (stops_d <= standing.as_of_d + SOON_D + 1e-9)
-    return np.asarray(judged[danger.tier, danger.subject].passed[soon].any(axis=0))
+def passes_soon(standing: Standing, ahead: Ahead, danger: Danger) -> Flags:
+    """Which members are beyond a danger's limits within two days, shape (members,)."""
+    soon = _until(ahead, standing.as_of_d, SOON_D)
+    return np.asarray(ahead.judged[danger.tier, danger.subject].passed[soon].any(axis=0))
+
+
+def _until(ahead: Ahead, now_d: float, days: float) -> Flags:
+    return np.asarray((ahead.stops_d >= now_d - 1e-9) & (ahead.stops_d <= now_d + days + 1e-9))
 
 
 def _key(found: Sequence[Danger], allowed: AllowedRisk) -> tuple[str, Danger | None]:
-    by_tier = {
-        tier: max(
-            (d for d in found if d.tier == tier), key=lambda d: (d.soon, d.week), default=None
-        )
-        for tier in TIERS
-    }
-    acute, chronic, comfort = (by_tier[tier] for tier in TIERS)
+    """Acute harm counts by what comes within two days; over time, only what also lasts."""
+    acute = _gravest([d for d in found if d.tier == "acute"])
+    lasting = [d for d in found if d.tier == "chronic" and d.week > allowed.chronic]
+    chronic = _gravest(lasting)
+    comfort = _gravest([d for d in found if d.tier == "comfort"])
     if acute is not None and (acute.now >= LIKELY or acute.soon >= EMERGENCY_SOON):
         return "emergency", acute
     if acute is not None and acute.soon >= LIKELY:
         return "harm-likely", acute
     if acute is not None and acute.soon > allowed.acute:
         return "harm-possible", acute
-    if chronic is not None and chronic.soon >= LIKELY:
+    if chronic is not None and min(chronic.soon, chronic.week) >= LIKELY:
         return "strain-likely", chronic
-    if chronic is not None and chronic.soon > allowed.chronic:
+    if chronic is not None:
         return "strain-possible", chronic
     if acute is not None and acute.week > allowed.acute:
         return "harm-later", acute
     if comfort is not None and comfort.soon >= LIKELY:
         return "out-of-range", comfort
-    return "nothing-points-to-harm", acute or chronic or comfort
+    return "nothing-points-to-harm", acute or comfort
+
+
+def _gravest(found: Sequence[Danger]) -> Danger | None:
+    return max(found, key=lambda d: (d.soon, d.week), default=None)
 
 
 def _worst(leader: Limit, water: Water, which: Flags) -> Numbers:

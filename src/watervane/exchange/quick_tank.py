@@ -11,12 +11,17 @@ from watervane.exchange.problems import TankFileErrors
 from watervane.exchange.tank_reader import parse_tank_text
 from watervane.exchange.vocabulary import FORMAT
 from watervane.records import Finding, Tank
+from watervane.reference import animal_needs
 
 ASSUMED_VOLUME, ASSUMED_DAYS = "60 L", 21
 _BARE = re.compile(r"^[<>~]?\s*[0-9.,]+$")
 _STOCK = re.compile(
     r"^\s*(?P<count>\d+)\s+(?P<species>\D.*?)(?:\s+(?P<length>[0-9.,]+\s*(?:cm|mm|in\b|inch\w*)))?\s*$"
 )
+_TEMPERATURE = re.compile(
+    r"^temperature[\s=]+(?P<value>[0-9.,]+)\s*(?:degC|\N{DEGREE SIGN}C|C)?$", re.IGNORECASE
+)
+USUAL_C = 25.0
 _PLAIN = ("ph",)
 _UNITS = {"kh": "dKH", "gh": "dGH", "temperature": "degC", "conductivity": "uS/cm"}
 
@@ -61,7 +66,7 @@ def quick_tank(
         'name = "Your tank"',
         f"filled = {filled.isoformat()}",
         f"volume = {json.dumps(volume or ASSUMED_VOLUME)}",
-        'heater = { power = "75 W" }' if _warm(readings) else "",
+        f'heater = {{ power = "500 W", set_point = "{_warmth(readings, animals)} degC" }}',
     ]
     arrived = max(filled + timedelta(days=1), filled) if days != 0 else filled
     for text in animals:
@@ -71,11 +76,22 @@ def quick_tank(
     if problems:
         raise TankFileErrors(problems)
     tank = parse_tank_text("\n".join(lines), "the command line")
-    return tank, _assumed(volume, days, animals)
+    return tank, _assumed(volume, days, animals, readings)
 
 
-def _warm(readings: Sequence[str]) -> bool:
-    return not any(text.strip().lower().startswith("temperature") for text in readings)
+def _warmth(readings: Sequence[str], animals: Sequence[str]) -> float:
+    """What was read, else what all animals like: nobody told of water too cold or too warm."""
+    for text in readings:
+        found = _TEMPERATURE.match(text.strip())
+        if found:
+            return float(found["value"].replace(",", "."))
+    low, high = 0.0, 40.0
+    for text in animals:
+        stock = _STOCK.match(text)
+        liked = animal_needs(stock["species"]).values.get("temperature") if stock else None
+        if liked is not None and liked.low is not None and liked.high is not None:
+            low, high = max(low, liked.low), min(high, liked.high)
+    return USUAL_C if (low, high) == (0.0, 40.0) else round(0.5 * (low + high), 1)
 
 
 def _stock(text: str, at: str, problems: list[Finding]) -> list[str]:
@@ -108,10 +124,15 @@ def _reading(text: str, now: datetime, problems: list[Finding]) -> list[str]:
     ]
 
 
-def _assumed(volume: str | None, days: int | None, animals: Sequence[str]) -> tuple[Finding, ...]:
+def _assumed(
+    volume: str | None, days: int | None, animals: Sequence[str], readings: Sequence[str]
+) -> tuple[Finding, ...]:
     found = []
     if volume is None:
         found.append(Finding("quick-volume", "caution", {"volume": ASSUMED_VOLUME}))
+    if not any(_TEMPERATURE.match(text.strip()) for text in readings):
+        told = {"temperature_c": _warmth(readings, animals)}
+        found.append(Finding("quick-warmth", "caution", told))
     if days is None:
         found.append(Finding("quick-days", "caution", {"days": ASSUMED_DAYS}))
     if not animals:

@@ -124,7 +124,11 @@ def _verdict(today: Today) -> str:
     if said.key == "nothing-points-to-harm":
         if not today.diagnostics.readings_used:
             key = "verdict-nothing-told"
-        harm = [each.soon for each in said.dangers if each.tier != "comfort"]
+        harm = [
+            each.soon if each.tier == "acute" else min(each.soon, each.week)
+            for each in said.dangers
+            if each.tier != "comfort"
+        ]
         return phrase(key, harm=out_of_twenty(max(harm, default=0.0)))
     if leading is None:
         return phrase(key)

@@ -1,0 +1,323 @@
+"""Novices' tanks under three ways of caring for them: nothing, a quarter a week, our steps.
+
+The truth is not of our structure: its nitrite eaters are quick and many (one step), or its keeper
+feeds nearly twice what he says and leaves a change and a spilt meal out of the log; its kit reads
+with another error than ours assumes. Keepers do six steps of ten, and are off by a third in
+amounts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evidence.keeping import PACKAGE, ROOT, Kept, digest
+from watervane.advice.acts import events_of, with_acts
+from watervane.engine.futures import stand
+from watervane.engine.today import today_of
+from watervane.forecast.harm import course_water
+from watervane.forecast.harm_after import harm_after
+from watervane.inference.priors import prior_members
+from watervane.limits import judge, limits_for
+from watervane.process.calendar import Calendar
+from watervane.process.day_program import Action
+from watervane.process.run import Course, Members, initial_state, simulate
+from watervane.process.state import WATER
+from watervane.process.timeline import meal_action, timeline
+from watervane.records import (
+    Act,
+    AnimalsIn,
+    Event,
+    Feed,
+    Habit,
+    Kit,
+    KitScale,
+    Reading,
+    ReadingValue,
+    Seed,
+    SourceWater,
+    Span,
+    Tank,
+    WaterChange,
+)
+
+Numbers = NDArray[np.float64]
+POLICIES = ("nothing", "a quarter a week", "our steps")
+LOADS = ("normal", "overloaded")
+STRUCTURES = ("one step", "wild keeper")
+DAYS, EVERY_DAYS, FIRST = 60, 4, 4
+MEMBERS = 250
+FOLLOWED, OFF = 0.6, 0.3
+KIT_ERROR, KIT_BIAS, BLUNDER = 0.2, 0.12, 0.02
+LOOKS = 8
+COUNTS = {(load, structure): 50 for load in LOADS for structure in STRUCTURES}
+FILLED = date(2026, 3, 1)
+MORNING = datetime(2026, 3, 2, 9, tzinfo=UTC)
+SPECIES = {"zebra danio": 0.6, "guppy": 0.5, "neon tetra": 0.25, "platy": 1.2}
+_STEPS = {
+    "ammonia": (0.0, 0.2, 0.5, 1.0, 2.0, 4.0),
+    "nitrite": (0.0, 0.1, 0.3, 0.8, 1.6, 3.3),
+    "nitrate": (0.0, 2.0, 5.0, 10.0, 20.0, 40.0),
+    "ph": (6.0, 6.5, 7.0, 7.5, 8.0, 8.5),
+}
+KEPT = Kept(
+    "closed_loop",
+    digest([PACKAGE / "engine", PACKAGE / "advice", PACKAGE / "process", PACKAGE / "inference",
+            PACKAGE / "limits", ROOT / "evidence" / "closed_loop.py"]),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Novice:
+    """One keeper with one tank."""
+
+    load: str
+    structure: str
+    number: int
+
+
+@dataclass(frozen=True)
+class _World:
+    """The true tank: what holds, and who lives in it."""
+
+    tank: Tank
+    member: Members
+    unlogged: tuple[Action, ...]
+    animals: int
+
+
+def run(*, anew: bool, workers: int) -> None:
+    """Keep all tanks under all policies that are not kept yet."""
+    tasks = {
+        f"{load}/{structure}/{number}": Novice(load, structure, number)
+        for number in range(max(COUNTS.values()))
+        for (load, structure), count in COUNTS.items()
+        if number < count
+    }
+    KEPT.complete(tasks, live, anew=anew, workers=workers)
+
+
+def live(novice: Novice) -> dict[str, object]:
+    """One tank through sixty days under each policy."""
+    world = _world(novice)
+    plain = _hours(world, world.tank)
+    weekly = _weekly(world, novice)
+    ours, first = _with_steps(world, novice)
+    return {
+        "load": novice.load,
+        "structure": novice.structure,
+        "seeded": any(isinstance(e, Seed) for e in world.tank.events),
+        "volume_l": world.tank.volume_l,
+        "nothing": plain,
+        "a quarter a week": weekly,
+        "our steps": ours,
+        "first_actions": first,
+    }
+
+
+def _world(novice: Novice) -> _World:
+    rng = np.random.default_rng([7, novice.number, LOADS.index(novice.load)])
+    volume = float(rng.uniform(40.0, 110.0))
+    species = str(rng.choice(list(SPECIES)))
+    grams = volume / 20.0 * float(rng.uniform(0.6, 1.4)) * (1.0 if novice.load == "normal" else 4.0)
+    count = max(round(grams / SPECIES[species]), 2)
+    food = 0.018 * count * SPECIES[species]
+    tank = Tank(
+        name="a novice's",
+        filled=FILLED,
+        volume_l=volume,
+        heater_power_w=100.0,
+        heater_set_point_c=25.0,
+        source_water=SourceWater(
+            ph=round(float(rng.uniform(6.9, 8.1)), 1),
+            kh_dkh=round(float(rng.uniform(2.0, 10.0)), 0),
+            gh_dgh=8.0,
+            nitrate_mg_n_per_l=2.0,
+            chlorine_mg_per_l=0.0,
+            chloramine_mg_per_l=0.5,
+        ),
+        events=(
+            AnimalsIn(at=MORNING, species=species, count=count, mass_g=SPECIES[species]),
+            *((Seed(at=MORNING, source="media", volume_l=0.1),) if rng.uniform() < 0.3 else ()),
+        ),
+        habits=(
+            Habit(template=Feed(at=MORNING, mass_g=Span(0.7 * food, 1.4 * food)), every_days=1,
+                  start=date(2026, 3, 2)),
+        ),
+        kits={"drops": Kit("drops", "drop", tuple(
+            KitScale(name, steps=steps, basis="none" if name == "ph" else "n")
+            for name, steps in _STEPS.items()))},
+    )  # fmt: skip
+    member = prior_members(tank, np.array([novice.number]), 4321)
+    unlogged: tuple[Action, ...] = ()
+    changed = dict(member.parameters)
+    if novice.structure == "one step":
+        for name, factor in (("growth_per_d", 4.0), ("half_saturation", 0.3)):
+            changed[f"nitrite_oxidiser_{name}"] = factor * changed[f"nitrite_oxidiser_{name}"]
+        start = "initial_nitrite_oxidisers_mg_per_l"
+        changed[start] = 100.0 * changed[start]
+    else:
+        changed["food_multiplier"] = 1.8 * changed["food_multiplier"]
+        kept = {"volume_keep": 0.7, "fill_to_mark": 1.0}
+        unlogged = (
+            meal_action(4.8, Span.exact(5.0 * food), 0.42, volume),
+            Action(7.5, kept, {"keep": dict.fromkeys(WATER, 0.7)}),
+        )
+    return _World(tank, replace(member, parameters=changed), unlogged, count)
+
+
+def _course(world: _World, tank: Tank, days: int = DAYS) -> Course:
+    line = timeline(tank, days)
+    stops = [day + k / LOOKS for day in range(days) for k in range(LOOKS)]
+    start = initial_state(line, world.member)
+    return simulate(line, world.member, start, (0, days), stops_d=stops, extra=world.unlogged,
+                    threads=1)  # fmt: skip
+
+
+def _hours(world: _World, tank: Tank, course: Course | None = None) -> dict[str, float]:
+    """Animal-hours above limits, water changed and food withheld."""
+    course = _course(world, tank) if course is None else course
+    species = [e.species for e in tank.events if isinstance(e, AnimalsIn)]
+    found = judge(limits_for(species), course_water(course), course.stops_d)
+    told = {}
+    for tier in ("acute", "chronic"):
+        over = [np.broadcast_to(one.passed, (len(course.stops_d), 1))[:, 0]
+                for (of, _), one in found.items() if of == tier]  # fmt: skip
+        told[tier] = 24.0 / LOOKS * world.animals * float(np.logical_or.reduce(over).sum())
+    told["litres"] = sum(
+        e.fraction * (tank.volume_l or 0.0) for e in tank.events if isinstance(e, WaterChange)
+    )
+    told["meals_withheld"] = float(
+        sum(isinstance(e, Feed) and e.mass_g.high == 0.0 for e in tank.events)
+    )
+    return told
+
+
+def _weekly(world: _World, novice: Novice) -> dict[str, float]:
+    rng = np.random.default_rng([8, novice.number])
+    events: list[Event] = list(world.tank.events)
+    for week in range(1, DAYS // 7 + 1):
+        at = MORNING + timedelta(days=7 * week, hours=9)
+        done = _done(WaterChange(at=at, fraction=0.25, temperature_c=25.0), rng)
+        events += [] if done is None else [done]
+    return _hours(world, replace(world.tank, events=tuple(events)))
+
+
+def _done(event: Event, rng: np.random.Generator) -> Event | None:
+    """What a novice makes of a step: nothing, or not quite that much."""
+    if rng.uniform() > FOLLOWED:
+        return None
+    if isinstance(event, WaterChange):
+        share = event.fraction * float(np.exp(OFF * rng.standard_normal()))
+        return replace(event, fraction=min(share, 0.9))
+    return event
+
+
+def _with_steps(world: _World, novice: Novice) -> tuple[dict[str, float], list[dict[str, float]]]:
+    rng = np.random.default_rng([9, novice.number])
+    bias = np.exp(KIT_BIAS * rng.standard_normal(len(_STEPS)))
+    logged, actual = world.tank, world.tank
+    first: list[dict[str, float]] = []
+    told_too_many = False
+    for day in range(FIRST, DAYS, EVERY_DAYS):
+        now = MORNING + timedelta(days=day - 1, hours=8)
+        course = _course(world, actual, day + 1)
+        logged = replace(logged, readings=(*logged.readings, *_read(course, day, now, bias, rng)))
+        standing = stand(logged, as_of=now, members=MEMBERS, seed=novice.number, threads=1, now=now)
+        found = today_of(standing, seed=novice.number)
+        if found.chosen is None or not found.chosen.acts:
+            continue
+        told_too_many |= "chronic" not in found.good_enough or "acute" not in found.good_enough
+        first.append(_first_action(world, actual, found.chosen.acts, now))
+        wanted, done = _followed(found.chosen.acts, logged, now, rng)
+        logged, actual = _with(logged, wanted), _with(actual, done)
+    return {**_hours(world, actual), "told_too_many": float(told_too_many)}, first
+
+
+def _followed(
+    acts: Sequence[Act], tank: Tank, now: datetime, rng: np.random.Generator
+) -> tuple[list[Event], list[Event]]:
+    """Until the next reading: what the keeper writes down, and what he really did."""
+    until = now + timedelta(days=EVERY_DAYS)
+    wanted: list[Event] = []
+    done: list[Event] = []
+    calendar = Calendar(tank.filled, tank.time_zone)
+    for act in acts:
+        if act.kind in ("fast", "less-food"):
+            fed = with_acts(tank, [act], calendar).events
+            events = [e for e in fed if isinstance(e, Feed) and e not in tank.events]
+            if rng.uniform() > FOLLOWED:
+                continue
+            meals = [e for e in events if now < e.at < until]
+            wanted += meals
+            done += meals
+            continue
+        for event in events_of(act, 25.0):
+            if not now <= event.at < until:
+                continue
+            really = _done(event, rng)
+            if really is not None:
+                wanted.append(event)
+                done.append(really)
+    return wanted, done
+
+
+def _with(tank: Tank, events: Sequence[Event]) -> Tank:
+    return replace(tank, events=(*tank.events, *events))
+
+
+def _read(
+    course: Course, day: int, now: datetime, bias: Numbers, rng: np.random.Generator
+) -> list[Reading]:
+    place = int(np.abs(course.stops_d - (day + (now.hour - 0.0) / 24.0)).argmin())
+    found = []
+    for k, (quantity, steps) in enumerate(_STEPS.items()):
+        if quantity in ("nitrate", "ph") and day % (2 * EVERY_DAYS):
+            continue
+        name = quantity if quantity == "ph" else f"{quantity}_mg_n_per_l"
+        level = float(course.output(name)[place, 0])
+        if quantity == "ph":
+            shown = level + 0.15 * float(rng.standard_normal())
+        else:
+            shown = level * bias[k] * float(np.exp(KIT_ERROR * rng.standard_normal()))
+        if rng.uniform() < BLUNDER:
+            shown *= 0.3
+        step = min(steps, key=lambda s: abs(np.sqrt(s) - np.sqrt(max(shown, 0.0))))
+        basis = "none" if quantity == "ph" else "n"
+        value = ReadingValue("exact", step, step, basis, f"{step:g}")
+        found.append(Reading(now - timedelta(hours=1), quantity, value, kit="drops"))
+    return found
+
+
+def _first_action(
+    world: _World, actual: Tank, acts: Sequence[Act], now: datetime
+) -> dict[str, float]:
+    """Acute hours and worst ratio in the true tank's next two days, with the first day's acts."""
+    calendar = Calendar(actual.filled, actual.time_zone)
+    begin_d = calendar.days(now)
+    days = int(begin_d) + 3
+    today_only = [replace(act, times=1) for act in acts]
+    species = [e.species for e in actual.events if isinstance(e, AnimalsIn)]
+    told: dict[str, float] = {}
+    for name, tank in (
+        ("without", actual),
+        ("with", with_acts(actual, today_only, calendar, 25.0)),
+    ):
+        course = _course(world, tank, days)
+        after = harm_after(course, limits_for(species), begin_d + 0.5 / 24.0, begin_d + 2.0)
+        acute = [one for (tier, _), one in after.items() if tier == "acute"]
+        told[f"hours {name}"] = sum(float(one.hours[0]) for one in acute)
+        told[f"worst {name}"] = max(float(one.worst[0]) for one in acute)
+    return told
+
+
+def kept() -> Mapping[str, Mapping[str, object]]:
+    """What was found so far, by tank."""
+    return KEPT.found()
+
+
+__all__ = ["COUNTS", "DAYS", "KEPT", "LOADS", "POLICIES", "STRUCTURES", "kept", "run"]

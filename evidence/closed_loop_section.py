@@ -1,0 +1,96 @@
+"""Section: novices' tanks under our steps, beside nothing done and a quarter a week."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from evidence import closed_loop
+from evidence.closed_loop import COUNTS, DAYS, EVERY_DAYS, FOLLOWED, LOADS, OFF, POLICIES
+from evidence.sections import Section, table
+
+TITLE = "Steps followed by novices"
+AIMS = {"normal": 0.9, "overloaded": 0.6}
+HARMFUL_H = 3.0  # the finest that a look every three hours can tell
+OPENING = f"""\
+Invented tanks whose truth is not of our structure (see the tanks above) live {DAYS} days under
+three ways of caring: nothing is done; a quarter of the water is changed each week; or every
+{EVERY_DAYS} days the keeper reads a coarse kit and is told the next steps. Keepers of both kinds
+do {100 * FOLLOWED:.0f} steps of 100 and are off by {100 * OFF:.0f} % in amounts. Overloaded tanks
+hold four times the animals. Animal-hours are hours beyond a limit of that tier times the animals,
+means over tanks; exposures of four and of thirty days are counted by their means. Water is what was
+changed in all. Fewer hours than with nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in
+normally stocked tanks and {100 * AIMS["overloaded"]:.0f} % in overloaded ones, which must also be
+told that there are too many animals."""
+
+
+def run(*, anew: bool, workers: int) -> None:
+    """Keep the tanks that are not kept yet."""
+    closed_loop.run(anew=anew, workers=workers)
+
+
+def section() -> Section:
+    """A row a load and policy; then the first actions."""
+    found = list(closed_loop.kept().values())
+    if not found:
+        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+    parts = [OPENING]
+    wanted = sum(COUNTS.values())
+    if len(found) < wanted:
+        parts.append(f"So far {len(found)} of {wanted} tanks were kept: the run was cut short.")
+    rows = [row for load in LOADS for row in _rows(load, [f for f in found if f["load"] == load])]
+    head = ("load", "tanks", "care", "acute animal-hours", "chronic animal-hours", "water, L",
+            "meals withheld")  # fmt: skip
+    parts += [table(head, rows), *_told(found), _first(found)]
+    note = closed_loop.KEPT.note()
+    return Section(TITLE, "\n\n".join([*parts, *([note] * bool(note))]))
+
+
+def _rows(load: str, found: Sequence[Mapping[str, Any]]) -> list[tuple[object, ...]]:
+    rows = []
+    for policy in POLICIES:
+        told = [each[policy] for each in found]
+        if told:
+            means = [
+                f"{np.mean([one[what] for one in told]):.0f}"
+                for what in ("acute", "chronic", "litres", "meals_withheld")
+            ]
+            rows.append((load, len(found), policy, *means))
+    return rows
+
+
+def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
+    lines = []
+    for load in LOADS:
+        some = [each for each in found if each["load"] == load]
+        if not some:
+            continue
+        cuts = {}
+        for tier in ("acute", "chronic"):
+            plain = sum(each["nothing"][tier] for each in some)
+            ours = sum(each["our steps"][tier] for each in some)
+            cuts[tier] = None if plain <= 0.0 else 1.0 - ours / plain
+        said = np.mean([each["our steps"]["told_too_many"] for each in some])
+        words = ", ".join(
+            f"{tier} none to begin with" if cut is None else f"{tier} {100 * cut:.0f} % fewer"
+            for tier, cut in cuts.items()
+        )
+        reached = all(cut is None or cut >= AIMS[load] for cut in cuts.values())
+        lines.append(
+            f"- {load}, our steps against nothing: {words}; aim {100 * AIMS[load]:.0f} %: "
+            f"{'met' if reached else 'missed'}. Told at least once that nothing was enough and "
+            f"there may be too many animals: {100 * said:.0f} %."
+        )
+    return ["\n".join(lines)]
+
+
+def _first(found: Sequence[Mapping[str, Any]]) -> str:
+    every = [one for each in found for one in each["first_actions"]]
+    worse = [one for one in every if one["hours with"] > one["hours without"] + HARMFUL_H]
+    better = [one for one in every if one["hours with"] < one["hours without"] - HARMFUL_H]
+    return (
+        f"First actions, done in full in the true tank: of {len(every)}, {len(worse)} left more "
+        f"acute hours in the next two days than doing nothing (aim: none), {len(better)} fewer."
+    )

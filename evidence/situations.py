@@ -1,0 +1,58 @@
+"""Keepers' situations in figures: the verdict and first step beside a competent keeper's."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from evidence.keeping import PACKAGE, ROOT, Kept, digest
+from watervane.engine.futures import stand
+from watervane.engine.today import today_of
+from watervane.exchange import quick_tank
+from watervane.wording import short_act
+
+FILE = Path(__file__).with_name("situations.toml")
+NOW = datetime(2026, 6, 1, 18, tzinfo=UTC)
+MEMBERS = 1000
+KEPT = Kept(
+    "situations",
+    digest([PACKAGE / "engine", PACKAGE / "advice", PACKAGE / "process", PACKAGE / "inference",
+            PACKAGE / "limits", ROOT / "evidence" / "situations.py"]),
+)  # fmt: skip
+
+
+@cache
+def situations() -> Sequence[Mapping[str, Any]]:
+    """As written in the file."""
+    found: list[Mapping[str, Any]] = tomllib.loads(FILE.read_text(encoding="utf-8"))["situation"]
+    return found
+
+
+def run(*, anew: bool, workers: int) -> None:
+    """Judge what is not kept yet."""
+    tasks = {str(each["id"]): str(each["id"]) for each in situations()}
+    KEPT.complete(tasks, judged, anew=anew, workers=workers)
+
+
+def judged(name: str) -> dict[str, object]:
+    """The day of one situation, and what its chosen acts leave of acute hours."""
+    told = next(each for each in situations() if each["id"] == name)
+    tank, _ = quick_tank(NOW, told["readings"], told["animals"], told["volume"], told["days"])
+    standing = stand(tank, as_of=NOW, members=MEMBERS, threads=1, now=NOW)
+    day = today_of(standing, seed=1)
+    chosen, planned = day.chosen, day.planned
+    return {
+        "key": day.verdict.key,
+        "subject": day.verdict.leading.subject if day.verdict.leading else "",
+        "chance": day.verdict.leading.soon if day.verdict.leading else 0.0,
+        "kinds": [act.kind for act in chosen.acts] if chosen else [],
+        "steps": [short_act(act) for act in chosen.acts] if chosen else [],
+        "acute": [planned.hours["acute"], chosen.hours["acute"]] if planned and chosen else [0, 0],
+        "kept": list(day.good_enough),
+        "health": day.diagnostics.health,
+        "seconds": day.diagnostics.seconds,
+    }
