@@ -21,6 +21,7 @@ from watervane.records import (
     Dose,
     Feed,
     Habit,
+    LimitEdit,
     Reading,
     ReadingValue,
     Seed,
@@ -202,3 +203,27 @@ def test_a_reading_that_would_tell_is_named_with_both_answers() -> None:
         "beliefs after a test average to those before"
     )
     assert np.isclose(swing.chance_low + swing.chance_high, 1.0)
+
+
+@pytest.mark.parametrize(("level", "share"), [(16.0, 0.2), (12.0, 0.4), (10.0, 0.5)])
+def test_where_little_is_uncertain_the_change_is_that_of_dilution(
+    level: float, share: float
+) -> None:
+    """20 mg N/L of nitrate, none in the tap: to keep under L takes 1 - L / 20 of the water."""
+    tank = _tank(food_g=0.005, fish=2)
+    nitrate = Dose(at=MORNING, substance="potassium nitrate", mass_g=Span.exact(
+        20.0 * 60.0 / 1000.0 * 101.1032 / 14.0067))  # fmt: skip
+    tank = replace(
+        tank,
+        events=(*tank.events, nitrate, Seed(at=MORNING, source="media", volume_l=0.5)),
+        limit_edits=(
+            LimitEdit("nitrate_comfort", level),
+            LimitEdit("nitrate_chronic", 80.0),
+            LimitEdit("ph_comfort_above", 12.0),
+        ),
+    )
+    found = _today(tank, allowed=AllowedRisk(comfort=0.5))
+    assert found.chosen is not None
+    (act,) = [act for act in found.chosen.acts if act.kind == "change"]
+    assert act.times == 1
+    assert act.amount == pytest.approx(share, abs=0.051), "one notch: the week adds a little"

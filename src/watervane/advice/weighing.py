@@ -12,7 +12,7 @@ from watervane.records import AllowedRisk, WeekPlan
 SLACK: Mapping[str, float] = {"acute": 0.005, "chronic": 0.02, "comfort": 0.05}
 
 
-AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 30.0  # work for comfort over that for harm, and at least
+AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 40.0  # work for comfort over that for harm, and at least
 # Not every keeper can: nobody is told to do as the first step what takes another tank.
 HELPED = frozenset({"seed", "move-out"})
 
@@ -33,7 +33,7 @@ def choose(ways: Sequence[WeekPlan], risk: AllowedRisk) -> Choice:
 
     Tiers are taken one after the other, acute first, and never put together. Where no way keeps
     a tier's risk, only ways count that come as near to the best as chance can tell. For comfort
-    nobody is asked to do more than half as much again as harm asks for, or half an hour a week;
+    nobody is asked to do more than half as much again as harm asks for, or forty minutes a week;
     where
     that does not bring it under its risk, ways count that make it no worse than planned. Among
     what is left the least work wins.
