@@ -129,6 +129,21 @@ def test_what_a_dose_costs_the_buffering_once_it_is_nitrate(name: str, equivalen
     assert np.all(rise[salted] > 0.0)
 
 
+def test_a_cool_week_that_stays_low_for_want_of_time_is_not_settled() -> None:
+    cool = replace(BARE, heater_set_point_c=None, room_temperature_c=17.0)
+    ground = ground_of(stand(cool, members=60, seed=2, threads=1, now=NOW), 30, 14)
+    members, state = ground.standing.members, ground.standing.state
+    scene = scene_of(DOSED, ground, None, members)
+    span = (ground.first, ground.first + 30)
+    days = range(ground.first, ground.first + 24, 2)
+    ran = tended(scene.line, members, state, span, scene.rules, days)
+    load = ground.meals.load_mg_n_per_l_d(60.0)
+    able, ready = able_and_ready(ran, members, SettledLevels(), load)
+    settled = settled_after(scene.line, members, ran, able, ground.meals, SettledLevels())
+    # two milligrams of ammonia do not go in a day or two without bacteria
+    assert (settled[ready > 4] >= 4).all()
+
+
 def test_no_dose_is_given_on_top_of_much_nitrite() -> None:
     levels = DoseLevels()
     _, ran = _run(DOSED, 40)

@@ -95,8 +95,8 @@ def settled_after(
 ) -> Numbers:
     """Days until a week with the whole normal food stays low, tried from each checkpoint.
 
-    A low week proves something only after a level was exceeded, once the colonies can turn the
-    food over, or after a fortnight of meals.
+    A low week proves something only after days on which a level was exceeded, the colonies could
+    turn the food over, or a fortnight of meals was over.
 
     Returns
     -------
@@ -108,7 +108,7 @@ def settled_after(
     fed = np.cumsum(read.meals > 0) >= FED_DAYS_TO_JUDGE
     proof = (np.cumsum(~read.low(levels), axis=0) > 0) | able | fed[:, None]
     asked = np.zeros((first + len(proof), len(members)), dtype=bool)
-    asked[first:] = proof
+    asked[first + 1 :] = np.cumsum(proof[:-1], axis=0) > 0
     found = trial_days(line, members, ran.course, asked, meals.grams, levels, 1)
     return np.asarray(found - first)
 
