@@ -8,7 +8,7 @@ import sys
 # and until `main` runs nothing can answer Ctrl-C.
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
     from datetime import datetime
     from pathlib import Path
     from typing import Any
@@ -152,7 +152,11 @@ def _rehearse(
 
 
 def _today(
-    tank: Tank, request: TodayRequest, as_of: datetime | None, progress: Progress | None
+    tank: Tank,
+    request: TodayRequest,
+    as_of: datetime | None,
+    progress: Progress | None,
+    early: Callable[[Today], None] | None,
 ) -> Today:
     _warm_up()
     from watervane.engine import today
@@ -165,6 +169,7 @@ def _today(
         threads=request.threads,
         allowed=request.allowed,
         progress=progress,
+        early=early,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -121,9 +121,16 @@ class FakePorts:
         return sample_rehearsals(request.mishaps)
 
     def _today(
-        self, tank: Tank, request: TodayRequest, as_of: datetime | None, progress: Progress | None
+        self,
+        tank: Tank,
+        request: TodayRequest,
+        as_of: datetime | None,
+        progress: Progress | None,
+        early: Callable[[Today], None] | None,
     ) -> Today:
         self.judged.append((request, as_of))
+        if early:
+            early(sample_today())
         if progress:
             progress("steps", 0.5)
         return sample_today()

@@ -154,10 +154,15 @@ class Rehearser(Protocol):
 
 
 class TodayJudge(Protocol):
-    """Judge a tank and choose its next steps."""
+    """Judge a tank and choose its next steps; ``early`` gets the verdict before the steps."""
 
     def __call__(
-        self, tank: Tank, request: TodayRequest, as_of: datetime | None, progress: Progress | None
+        self,
+        tank: Tank,
+        request: TodayRequest,
+        as_of: datetime | None,
+        progress: Progress | None,
+        early: Callable[[Today], None] | None,
     ) -> Today: ...
 
 

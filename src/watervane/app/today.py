@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -26,6 +27,7 @@ def today(
     request: TodayRequest,
     ports: Ports,
     progress: Progress | None = None,
+    early: Callable[[Today], None] | None = None,
 ) -> Judged:
     """Judge a tank and choose its next steps.
 
@@ -41,6 +43,8 @@ def today(
         The outside parts.
     progress
         Called with a stage key and the share done (0..1).
+    early
+        Called with the verdict, still without steps, as soon as it is known.
 
     Raises
     ------
@@ -62,4 +66,4 @@ def today(
         checked = check(actor, source, ports)
         tank, findings = checked.tank, checked.findings
         as_of = moment_of(request.as_of, tank)
-    return Judged(tank, ports.today(tank, request, as_of, progress), findings)
+    return Judged(tank, ports.today(tank, request, as_of, progress, early), findings)

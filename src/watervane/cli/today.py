@@ -11,7 +11,7 @@ from watervane.charts import WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
-from watervane.records import AllowedRisk, Finding, Person
+from watervane.records import AllowedRisk, Finding, Person, Today
 from watervane.wording import (
     finding_line,
     hour_sentences,
@@ -28,12 +28,14 @@ TIERS = ("acute", "chronic", "comfort")
 
 def run_today(file: Path | None, request: TodayRequest, as_json: bool, ports: Ports) -> int:
     """Judge and print; returns the exit code."""
+    printer = Printer()
+    early = None if as_json else (lambda day: _verdict(day, printer))
     with shown_progress(silent=as_json) as progress:
-        found = today(Person(), file, request, ports, progress)
+        found = today(Person(), file, request, ports, progress, early)
     if as_json:
         print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
     else:
-        _print(found, Printer(), of_file=file is not None)
+        _print(found, printer, of_file=file is not None)
     return DO_NOT_LEAN_ON_IT if found.today.diagnostics.health == "poor" else FINE
 
 
@@ -65,10 +67,8 @@ def accepted_risk(texts: list[str]) -> AllowedRisk:
 
 def _print(found: Judged, printer: Printer, *, of_file: bool) -> None:
     day = found.today
-    printer.heading(today_title(day))
-    for sentence in verdict_sentences(day):
-        printer.sentence(sentence)
-    printer.sentence("")
+    if day.verdict.key == "no-animals":
+        _verdict(day, printer)
     _part(printer, "hour-title", hour_sentences(day))
     _part(printer, "steps-title", step_sentences(day))
     _part(printer, "order-title", order_sentences(day))
@@ -77,6 +77,14 @@ def _print(found: Judged, printer: Printer, *, of_file: bool) -> None:
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
     for finding in _remarks(found, of_file=of_file):
         printer.item(finding_line(finding))
+
+
+def _verdict(day: Today, printer: Printer) -> None:
+    """Title and verdict, as soon as they are known."""
+    printer.heading(today_title(day))
+    for sentence in verdict_sentences(day):
+        printer.sentence(sentence)
+    printer.sentence("")
 
 
 def _remarks(found: Judged, *, of_file: bool) -> list[Finding]:

@@ -38,6 +38,7 @@ from watervane.records import (
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[str, float], None]
+Early = Callable[[Today], None]
 DAYS = 8  # local days looked at: seven full ones after the moment
 WEEK_D = 7.0
 SCREENED = 500  # members a way is tried on first: a block of the program is as wide
@@ -71,6 +72,7 @@ def today(
     allowed: AllowedRisk | None = None,
     now: datetime | None = None,
     progress: Progress | None = None,
+    early: Early | None = None,
 ) -> Today:
     """Judge a tank and choose the least work that keeps its animals out of harm.
 
@@ -82,6 +84,8 @@ def today(
         See `watervane.engine.foretell`.
     allowed
         Accepted chance of passing a limit within seven days, by tier.
+    early
+        Called with the verdict, still without steps, as soon as it is known.
 
     Raises
     ------
@@ -93,7 +97,9 @@ def today(
     standing = stand(
         tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=told
     )
-    return today_of(standing, seed=seed, allowed=allowed, begun=begun, progress=progress)
+    return today_of(
+        standing, seed=seed, allowed=allowed, begun=begun, progress=progress, early=early
+    )
 
 
 def today_of(
@@ -103,6 +109,7 @@ def today_of(
     allowed: AllowedRisk | None = None,
     begun: float | None = None,
     progress: Progress | None = None,
+    early: Early | None = None,
 ) -> Today:
     """The same for members that stand ready; see `today`."""
     begun = clock.perf_counter() if begun is None else begun
@@ -118,6 +125,8 @@ def today_of(
         parts = [planned_course] if standing.past is None else [standing.past, planned_course]
         harmed = passes_soon(standing, ahead, said.leading)
         said = replace(said, swing=swing(standing, one_after_another(parts), harmed, seed))
+    if early is not None:
+        early(_composed(standing, seed, allowed, begun, said))
     stage = _staged(standing, limits, planned_course)
     planned = _judged_way((), planned_course, stage)
     stage = replace(

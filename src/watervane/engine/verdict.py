@@ -165,7 +165,7 @@ def _key(found: Sequence[Danger], allowed: AllowedRisk) -> tuple[str, Danger | N
         return "harm-later", acute
     if comfort is not None and comfort.soon >= LIKELY:
         return "out-of-range", comfort
-    return "nothing-points-to-harm", acute or comfort
+    return "nothing-points-to-harm", acute
 
 
 def _gravest(found: Sequence[Danger]) -> Danger | None:

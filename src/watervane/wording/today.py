@@ -43,7 +43,7 @@ def verdict_sentences(today: Today) -> list[str]:
         for each in said.dangers
         if each is not leading and each.soon >= WORTH_TELLING
     ][:MOST_BESIDES]
-    if besides and leading is not None:
+    if besides:
         sentences.append(phrase("verdict-also", items=listed(besides)))
     return sentences
 
