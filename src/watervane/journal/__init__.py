@@ -1,7 +1,20 @@
 """The journal: what keepers wrote, kept for good in SQLite or PostgreSQL."""
 
+from watervane.journal.backup import back_up, restore
+from watervane.journal.copying import Contents
+from watervane.journal.doctor import examined
 from watervane.journal.places import Place, place_of, usual_place
 from watervane.journal.store import Journal
 from watervane.journal.troubles import JournalTrouble
 
-__all__ = ["Journal", "JournalTrouble", "Place", "place_of", "usual_place"]
+__all__ = [
+    "Contents",
+    "Journal",
+    "JournalTrouble",
+    "Place",
+    "back_up",
+    "examined",
+    "place_of",
+    "restore",
+    "usual_place",
+]

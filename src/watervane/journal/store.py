@@ -79,7 +79,7 @@ class Journal:
 
     def _bring_up(self) -> None:
         if self.place.file is not None:
-            self.place.file.parent.mkdir(parents=True, exist_ok=True)
+            self.place.file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         try:
             bring_up(self._writer, self.place)
         except JournalTrouble as trouble:

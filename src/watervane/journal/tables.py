@@ -57,7 +57,7 @@ tanks = Table(
 entries = Table(
     "entries",
     metadata,
-    Column("number", NUMBER, Identity(always=True), primary_key=True),
+    Column("number", NUMBER, Identity(), primary_key=True),
     Column("key", Text, nullable=False, unique=True),
     Column("tank_key", Text, ForeignKey("tanks.key"), nullable=False),
     Column("write_key", Text, ForeignKey("writes.key"), nullable=False, index=True),

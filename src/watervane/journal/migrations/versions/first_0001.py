@@ -45,7 +45,7 @@ def upgrade() -> None:
 def _entries() -> None:
     op.create_table(
         "entries",
-        sa.Column("number", NUMBER, sa.Identity(always=True), primary_key=True),
+        sa.Column("number", NUMBER, sa.Identity(), primary_key=True),
         sa.Column("key", sa.Text, nullable=False),
         sa.Column("tank_key", sa.Text, sa.ForeignKey("tanks.key"), nullable=False),
         sa.Column("write_key", sa.Text, sa.ForeignKey("writes.key"), nullable=False),
@@ -60,10 +60,8 @@ def _entries() -> None:
         sa.Column("raw", sa.Text, nullable=False),
         sa.Column("body", sa.Text, nullable=False),
         sa.UniqueConstraint("key", name="uq_entries_key"),
-        sa.CheckConstraint(
-            "kind IN ('tank', 'reading', 'event', 'habit', 'undo')", name="ck_entries_kind"
-        ),
-        sa.CheckConstraint("kind <> 'undo' OR corrects IS NOT NULL", name="ck_entries_undo"),
+        sa.CheckConstraint("kind IN ('tank', 'reading', 'event', 'habit', 'undo')", name="kind"),
+        sa.CheckConstraint("kind <> 'undo' OR corrects IS NOT NULL", name="undo"),
         sqlite_autoincrement=True,
     )
     op.create_index("ix_entries_write_key", "entries", ["write_key"])
