@@ -15,6 +15,10 @@ from blackjax.adaptation.step_size import dual_averaging_adaptation
 from watervane.inference.target import Floats
 from watervane.process import arrays  # noqa: F401 - turns on 64-bit floats
 
+# The density runs JAX itself, from a callback: dispatched to the threads that wait for that
+# callback, it would never end.
+jax.config.update("jax_cpu_enable_async_dispatch", False)
+
 Density = Callable[[Floats], tuple[Floats, Floats]]
 # Of steps along a path. Where a posterior is bent, steps fit for the usual 0.8 (hoffman2014, from
 # memory) do not get into its narrow ends, and the draws are wrong though chains agree.

@@ -23,10 +23,10 @@ from watervane.inference.fitting import THOROUGH, Fitted, fit_members
 from watervane.inference.target import Floats
 
 LEGS = (1, 2)
-SEEDS = 3  # runs of our sampler a leg
+SEEDS = 4  # runs of our sampler a leg
 MEMBERS = 4000
 CHAINS = 500  # one for each lane of a block
-WARM, DRAWS, EVERY = 30, 60, 2  # transitions of the warm-ups and after; every second is kept
+WARM, DRAWS, EVERY = 16, 40, 2  # transitions of the warm-ups and after; every second is kept
 AXES = 16  # directions along which the guess pulls
 SLOPES_AT = 100  # members at which the steep directions are looked for
 WIDER = 1.5  # times as far from the middle as members: where chains begin
