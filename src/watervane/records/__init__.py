@@ -84,7 +84,15 @@ from watervane.records.tank import (
 from watervane.records.taught import Learned, Moved, StillOpen, Taught
 from watervane.records.today import Act, Danger, Driver, Swing, Today, Verdict, WeekPlan
 from watervane.records.travels import Homecoming, Trip
-from watervane.records.ways import DosePlan, SeedAmount, StartWay, WayDeed, Ways
+from watervane.records.ways import (
+    ChangePlan,
+    DosePlan,
+    FirstDose,
+    SeedAmount,
+    StartWay,
+    WayDeed,
+    Ways,
+)
 
 __all__ = [
     "COVERED",
@@ -109,6 +117,7 @@ __all__ = [
     "Bed",
     "Challenge",
     "ChallengeReading",
+    "ChangePlan",
     "Clean",
     "Danger",
     "DateMark",
@@ -126,6 +135,7 @@ __all__ = [
     "Feed",
     "Filter",
     "Finding",
+    "FirstDose",
     "Forecast",
     "Habit",
     "Happening",
