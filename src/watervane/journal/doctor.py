@@ -27,6 +27,7 @@ from watervane.records import Finding
 LITTLE_ROOM_MB = 100.0
 _SQLITE_HEADER = b"SQLite format 3\x00"
 _SHOWN = 5
+_EFFECTIVE = os.access in os.supports_effective_ids
 
 
 def examined(place: Place) -> tuple[Finding, ...]:
@@ -38,9 +39,11 @@ def _server(place: Place) -> Iterator[Finding]:
     try:
         with explained(str(place)):
             engine = reader(place)
-            with engine.begin() as connection:
-                yield from _opened(connection, place)
-            engine.dispose()
+            try:
+                with engine.begin() as connection:
+                    yield from _opened(connection, place)
+            finally:
+                engine.dispose()
     except JournalTrouble as trouble:
         yield Finding(trouble.key, "problem", trouble.arguments)
 
@@ -74,7 +77,7 @@ def _surroundings(file: Path) -> Iterator[Finding]:
     if kind is not None:
         yield Finding("doctor-network", "caution", {"place": str(folder), "kind": kind})
     for needed in (folder, file):
-        if needed.exists() and not os.access(needed, os.W_OK):
+        if needed.exists() and not os.access(needed, os.W_OK, effective_ids=_EFFECTIVE):
             yield Finding("journal-read-only", "problem", {"place": str(needed), "said": ""})
     room_mb = shutil.disk_usage(folder).free / 1e6
     if room_mb < LITTLE_ROOM_MB:
