@@ -7,8 +7,10 @@ from datetime import UTC, datetime, timedelta
 from sample_forecasts import sample_forecast
 
 from watervane.records import (
+    ChangePlan,
     DosePlan,
     Finding,
+    FirstDose,
     NumberQuantiles,
     SeedAmount,
     StartWay,
@@ -33,17 +35,18 @@ def around(middle: float) -> NumberQuantiles:
 
 def sample_plan(substance: str) -> DosePlan:
     """Doses of a salt, or of a solution."""
-    salt = substance == "ammonium chloride"
+    doses = (
+        FirstDose("ammonium chloride", 0.44, None, 1.0, 0.4),
+        FirstDose("ammonia solution", 1.5, 1.6, 0.095, 0.2),
+    )
+    first, other = doses if substance == "ammonium chloride" else doses[::-1]
     return DosePlan(
-        substance=substance,
+        first=first,
+        other=other,
         up_to_mg_n_per_l=2.0,
-        first_dose_g=0.44 if salt else 1.5,
-        first_dose_ml=None if salt else 1.6,
-        strength=1.0 if salt else 0.095,
         again_below_mg_n_per_l=0.5,
         stop_above_mg_n_per_l=3.0,
         resume_below_mg_n_per_l=1.0,
-        alkalinity_cost_dkh_per_mg_n_per_l=0.4 if salt else 0.2,
         soda_below_dkh=2.0,
         soda_g_per_dkh=1.7,
         test_every_days=2,
@@ -78,6 +81,7 @@ def sample_way(key: str, days: float, *, animals: int = 0, hours: float = 0.0) -
         cost="little",
         seed=SEEDS[0] if "seeded" in key else None,
         dose_plan=plan,
+        change_plan=None if plan or key == "as-planned" else ChangePlan(0.25, 0.15, 0.33, 0.5, 2),
         middle=(
             WayDeed(AT + timedelta(days=1), "dose", 0.44),
             WayDeed(AT + timedelta(days=9), "pause", 0.0),

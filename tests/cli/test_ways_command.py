@@ -26,7 +26,7 @@ def test_the_way_to_prefer_comes_first_then_why_then_how_then_all_of_them() -> N
             "ways to start, as of Sunday 1 March",
             "First choice: bring used filter material",
             "by day 10 (Thursday 12 March)",
-            "No settled tank to take it from? Then dose ammonium chloride",
+            "No settled tank at hand? Then dose ammonium chloride",
             "normal_food",
             "Why: no animal lives in the water",
             "0.34 L of used sponge",
@@ -78,7 +78,7 @@ def test_json_holds_ways_doses_and_seeds() -> None:
     assert document["format"] == "watervane-ways/1"
     assert document["preferred"] == document["ways"][0]["way"] == "seeded"
     plan = document["ways"][0]["dose_plan"]
-    assert plan["first_dose_g"] == 0.44
+    assert plan["first"]["first_dose_g"] == 0.44
     assert plan["doses"]["p50"] == 4.0
     assert document["ways"][0]["middle_future"][0]["kind"] == "dose"
     assert document["ways"][3]["animal_hours_above_limits"]["chronic"]["mean"] == 270.0

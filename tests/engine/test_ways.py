@@ -191,5 +191,5 @@ def test_the_middle_future_is_told_by_dates() -> None:
     assert salt.middle[0].kind == "dose"
     assert salt.middle[0].at == begins
     assert salt.dose_plan is not None
-    assert salt.middle[0].amount == pytest.approx(salt.dose_plan.first_dose_g, rel=0.02)
+    assert salt.middle[0].amount == pytest.approx(salt.dose_plan.first.first_dose_g, rel=0.02)
     assert [deed.at for deed in salt.middle] == sorted(deed.at for deed in salt.middle)

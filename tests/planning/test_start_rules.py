@@ -33,7 +33,7 @@ def test_dosing_stops_at_much_nitrite_and_is_taken_up_only_at_little() -> None:
 
 def test_nothing_is_done_between_tests() -> None:
     assert Dosing(SALT).tasks(_look(1, [0.0], [0.0], [0.5])) == []
-    assert Changing(25.0).tasks(_look(1, [9.0], [9.0], [5.0])) == []
+    assert not any(task.who.any() for task in Changing(25.0).tasks(_look(1, [9.0], [9.0], [5.0])))
 
 
 def test_soda_is_given_where_the_buffering_is_nearly_spent() -> None:
@@ -46,6 +46,16 @@ def test_more_water_is_changed_where_more_is_read() -> None:
     tasks = Changing(25.0).tasks(_look(2, [0.0, 0.3, 0.1], [0.0, 0.0, 0.4], [5.0] * 3))
     changes = [task for task in tasks if task.kind == "change"]
     np.testing.assert_allclose(sum(task.amount for task in changes), [0.0, 0.33, 0.5])
+
+
+def test_who_changed_much_tests_again_the_next_day() -> None:
+    rule = Changing(25.0)
+    first = rule.tasks(_look(0, [0.3, 2.0, 0.0], [0.0] * 3, [5.0] * 3))
+    np.testing.assert_array_equal(_of(first, "test").who, [True, True, True])
+    second = rule.tasks(_look(1, [0.3, 1.0, 0.9], [0.0] * 3, [5.0] * 3))
+    np.testing.assert_array_equal(_of(second, "test").who, [False, True, False])
+    changes = [task for task in second if task.kind == "change"]
+    np.testing.assert_allclose(sum(task.amount for task in changes), [0.0, 0.5, 0.0])
 
 
 def test_changes_begin_when_there_is_somebody_to_change_for() -> None:

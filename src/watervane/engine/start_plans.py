@@ -8,14 +8,16 @@ from numpy.typing import NDArray
 from watervane.engine.tended import Tended
 from watervane.forecast.quantiles import number_quantiles
 from watervane.planning.start_doses import (
+    SALT,
+    SOLUTION,
     alkalinity_cost_dkh_per_mg_n_per_l,
     dose_amount,
     soda_g,
 )
-from watervane.planning.start_rules import DoseLevels, Task
+from watervane.planning.start_rules import ChangeLevels, DoseLevels, Task
 from watervane.planning.ways_to_start import Start
 from watervane.process.timeline import Timeline
-from watervane.records import DosePlan, WayDeed
+from watervane.records import ChangePlan, DosePlan, FirstDose, WayDeed
 from watervane.reference import substance
 
 Numbers = NDArray[np.float64]
@@ -50,17 +52,17 @@ def dose_plan(
             soda += np.where(doing, task.amount, 0.0)
         elif task.kind == "pause":
             paused += doing
-    first = dose_amount(name, levels.up_to_mg_n_per_l, volume_l)
+    first, other = (
+        first_dose(each, levels.up_to_mg_n_per_l, volume_l)
+        for each in (name, SOLUTION if name == SALT else SALT)
+    )
     return DosePlan(
-        substance=name,
+        first=first,
+        other=other,
         up_to_mg_n_per_l=levels.up_to_mg_n_per_l,
-        first_dose_g=first.grams,
-        first_dose_ml=first.millilitres,
-        strength=substance(name).strength,
         again_below_mg_n_per_l=levels.again_below_mg_n_per_l,
         stop_above_mg_n_per_l=levels.stop_above_mg_n_per_l,
         resume_below_mg_n_per_l=levels.resume_below_mg_n_per_l,
-        alkalinity_cost_dkh_per_mg_n_per_l=alkalinity_cost_dkh_per_mg_n_per_l(name),
         soda_below_dkh=levels.soda_below_dkh,
         soda_g_per_dkh=soda_g(1.0, volume_l),
         test_every_days=levels.test_every_days,
@@ -68,6 +70,30 @@ def dose_plan(
         dosed_g=number_quantiles(dosed * dose_amount(name, 1.0, volume_l).grams),
         soda_g=number_quantiles(soda * soda_g(1.0, volume_l)),
         paused=float((paused > 0).mean()),
+    )
+
+
+def change_plan(levels: ChangeLevels | None = None) -> ChangePlan:
+    """The rule by which water is changed; the usual one if left out."""
+    levels = levels or ChangeLevels()
+    return ChangePlan(
+        levels.ammonia_mg_n_per_l,
+        levels.nitrite_mg_n_per_l,
+        levels.share,
+        levels.large_share,
+        levels.test_every_days,
+    )
+
+
+def first_dose(name: str, rise_mg_n_per_l: float, volume_l: float) -> FirstDose:
+    """So much ammonia from one source, and what it costs the buffering."""
+    amount = dose_amount(name, rise_mg_n_per_l, volume_l)
+    return FirstDose(
+        substance=name,
+        first_dose_g=amount.grams,
+        first_dose_ml=amount.millilitres,
+        strength=substance(name).strength,
+        alkalinity_cost_dkh_per_mg_n_per_l=alkalinity_cost_dkh_per_mg_n_per_l(name),
     )
 
 

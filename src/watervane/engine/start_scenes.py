@@ -89,6 +89,16 @@ class Ground:
         """As it was known."""
         return self.standing.tank
 
+    @property
+    def planned(self) -> bool:
+        """Whether animals or doses are planned from the first day on."""
+        calendar = self.standing.calendar
+        begins = calendar.bounds_d(self.first)[0]
+        return any(
+            isinstance(event, AnimalsIn | Dose) and calendar.days(event.at) >= begins
+            for event in events_through(self.tank, calendar, self.last)
+        )
+
     def at(self, clock: time, after_days: int = 0) -> datetime:
         """A clock time on the first day, or some days later."""
         calendar = self.standing.calendar
@@ -221,9 +231,14 @@ def _stocked(tank: Tank, start: Start, ground: Ground) -> tuple[Tank, tuple[str,
         )
         fed = _fed(replace(tank, events=(*tank.events, arriving)), ground, grams, wait)
         return fed, (HARDY,), count
-    if start.animals == "present":
-        fed = _fed(tank, ground, SPARE_FOOD * ground.given_g, 0) if start.tended else tank
+    if start.animals == "present" and start.tended:
+        fed = _fed(tank, ground, SPARE_FOOD * ground.given_g, 0)
         return fed, present, sum(ground.counts.values())
+    if start.animals == "present":
+        end_d = ground.standing.calendar.bounds_d(ground.last)[0]
+        there = population(ground.standing, tank, end_d).counts
+        species = tuple(dict.fromkeys((*present, *(s for s, n in there.items() if n))))
+        return tank, species, sum(there.values())
     if start.animals == "lodged":
         leaving = tuple(
             AnimalsOut(at=ground.at(time()), species=species, count=n)

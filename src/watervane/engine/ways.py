@@ -23,7 +23,7 @@ from watervane.engine.start_marks import (
     with_last_change,
     work_until,
 )
-from watervane.engine.start_plans import dose_plan, middle_deeds
+from watervane.engine.start_plans import change_plan, dose_plan, middle_deeds
 from watervane.engine.start_scenes import (
     SEED_HOURS_OUT_OF_WATER,
     Ground,
@@ -99,7 +99,7 @@ def ways(
     ground = ground_of(standing, horizon_days, 2 * SETTLED_DAYS)
     trial = _Trial(ground, horizon_days, levels or SettledLevels(), *_begin(ground))
     occupied = bool(ground.counts)
-    starts = open_ways(occupied=occupied, planted=tank.plants == "many")
+    starts = open_ways(occupied=occupied, planted=tank.plants == "many", planned=ground.planned)
     if progress is not None:
         progress("future", 0.0)
     area, first = trial.first_way(starts[0])
@@ -245,6 +245,7 @@ class _Trial:
             dose_plan=None
             if start.dosed is None
             else dose_plan(start.dosed, ran, settled, self.volume_l),
+            change_plan=change_plan() if start.tended and start.dosed is None else None,
             middle=middle_deeds(start, ran, settled, scene.line, self.volume_l),
         )
 

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import fields
 from typing import Any
 
-from watervane.records import QUANTILE_KEYS, DosePlan, Finding, NumberQuantiles, StartWay, Ways
+from watervane.records import (
+    QUANTILE_KEYS,
+    ChangePlan,
+    DosePlan,
+    Finding,
+    FirstDose,
+    NumberQuantiles,
+    StartWay,
+    Ways,
+)
 
 WAYS_FORMAT = "watervane-ways/1"
 DIGITS = 6
@@ -78,6 +87,7 @@ def _way(way: StartWay) -> dict[str, Any]:
             "volume_l": _short(way.seed.volume_l),
         },
         "dose_plan": None if way.dose_plan is None else _plan(way.dose_plan),
+        "change_plan": None if way.change_plan is None else _part(way.change_plan),
         "middle_future": [
             {"at": deed.at.isoformat(), "kind": deed.kind, "amount": _short(deed.amount)}
             for deed in way.middle
@@ -87,14 +97,15 @@ def _way(way: StartWay) -> dict[str, Any]:
 
 
 def _plan(plan: DosePlan) -> dict[str, Any]:
-    return {
-        name: _quantiles(getattr(plan, name))
-        if isinstance(getattr(plan, name), NumberQuantiles)
-        else _short(value)
-        if isinstance(value, float)
-        else value
-        for name, value in asdict(plan).items()
-    }
+    return {field.name: _part(getattr(plan, field.name)) for field in fields(plan)}
+
+
+def _part(value: object) -> object:
+    if isinstance(value, NumberQuantiles):
+        return _quantiles(value)
+    if isinstance(value, FirstDose | ChangePlan):
+        return {field.name: _part(getattr(value, field.name)) for field in fields(value)}
+    return _short(value) if isinstance(value, float) else value
 
 
 def _finding(finding: Finding) -> dict[str, Any]:

@@ -177,23 +177,31 @@ class ChangeLevels:
 
 @dataclass
 class Changing:
-    """Test every other day, and change water where a reading asks for it."""
+    """Test every other day, and change water where a reading asks for it.
+
+    Who had to change much tests again the next day.
+    """
 
     temperature_c: float
     levels: ChangeLevels = field(default_factory=ChangeLevels)
     from_day: int = 0
+    _again: Who | None = None
 
     def tasks(self, look: Look) -> Sequence[Task]:
         """See `Rule`."""
-        if look.day < self.from_day or (look.day - self.from_day) % self.levels.test_every_days:
+        if look.day < self.from_day:
             return []
+        tested = look.everyone
+        if (look.day - self.from_day) % self.levels.test_every_days:
+            tested = ~tested if self._again is None else self._again
         worst = np.maximum(
             look.ammonia_mg_n_per_l / self.levels.ammonia_mg_n_per_l,
             look.nitrite_mg_n_per_l / self.levels.nitrite_mg_n_per_l,
         )
-        large = worst >= 2.0
-        small = (worst >= 1.0) & ~large
-        done = [Task("test", look.everyone, np.zeros(len(worst)))]
+        large = (worst >= 2.0) & tested
+        small = (worst >= 1.0) & tested & ~large
+        self._again = large
+        done = [Task("test", tested, np.zeros(len(worst)))]
         for who, share in ((small, self.levels.share), (large, self.levels.large_share)):
             deed = Deed(change_action(share, self.temperature_c), who)
             done.append(Task("change", who, np.where(who, share, 0.0), deed))

@@ -78,8 +78,9 @@ _EMPTY = (
     Start("seeded-animals", "few", "some", seeded=True),
     Start("planted-animals", "few", "much", planted=True),
 )
+AS_PLANNED = Start("as-planned", "present", "little", tended=False)
 _OCCUPIED = (
-    Start("as-planned", "present", "little", tended=False),
+    AS_PLANNED,
     Start("tended", "present", "little"),
     Start("tended-seeded", "present", "little", seeded=True),
     Start("tended-bottled", "present", "some", bottled=True),
@@ -88,7 +89,7 @@ _OCCUPIED = (
 )
 
 
-def open_ways(*, occupied: bool, planted: bool) -> tuple[Start, ...]:
+def open_ways(*, occupied: bool, planted: bool, planned: bool = False) -> tuple[Start, ...]:
     """Ways that are open from here.
 
     Parameters
@@ -97,8 +98,10 @@ def open_ways(*, occupied: bool, planted: bool) -> tuple[Start, ...]:
         Whether animals are in already: what ought to have come before them is not listed.
     planted
         Whether the tank is full of plants in any case.
+    planned
+        Whether the keeper of an empty tank has plans for animals or doses: they are compared too.
     """
-    ways = _OCCUPIED if occupied else _EMPTY
+    ways = _OCCUPIED if occupied else (*_EMPTY, *((AS_PLANNED,) if planned else ()))
     return tuple(way for way in ways if not (way.planted and planted))
 
 

@@ -11,18 +11,26 @@ from watervane.records.forecasts import Diagnostics, NumberQuantiles
 
 
 @dataclass(frozen=True, slots=True)
-class DosePlan:
-    """Ammonia for a tank without animals: amounts, and the rules the members were run by."""
+class FirstDose:
+    """The first dose, of one source of ammonia."""
 
     substance: str
-    up_to_mg_n_per_l: float
     first_dose_g: float
     first_dose_ml: float | None  # of a solution
     strength: float  # mass fraction the amounts are for
+    alkalinity_cost_dkh_per_mg_n_per_l: float
+
+
+@dataclass(frozen=True, slots=True)
+class DosePlan:
+    """Ammonia for a tank without animals: amounts, and the rules the members were run by."""
+
+    first: FirstDose
+    other: FirstDose  # of the source that would do as well
+    up_to_mg_n_per_l: float
     again_below_mg_n_per_l: float
     stop_above_mg_n_per_l: float  # of nitrite
     resume_below_mg_n_per_l: float  # of nitrite
-    alkalinity_cost_dkh_per_mg_n_per_l: float
     soda_below_dkh: float
     soda_g_per_dkh: float
     test_every_days: int
@@ -30,6 +38,17 @@ class DosePlan:
     dosed_g: NumberQuantiles  # in all
     soda_g: NumberQuantiles  # in all
     paused: float  # chance of a pause for nitrite
+
+
+@dataclass(frozen=True, slots=True)
+class ChangePlan:
+    """When water is changed for the animals' sake: the rule the members were run by."""
+
+    change_from_ammonia_mg_n_per_l: float
+    change_from_nitrite_mg_n_per_l: float
+    share: float  # of the water
+    large_share: float  # from twice the level on
+    test_every_days: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +98,7 @@ class StartWay:
     cost: str  # little, some, much
     seed: SeedAmount | None = None
     dose_plan: DosePlan | None = None
+    change_plan: ChangePlan | None = None
     middle: tuple[WayDeed, ...] = ()
     reasons: tuple[Finding, ...] = ()
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from watervane.records import (
+    ChangePlan,
     DosePlan,
     Finding,
     NumberQuantiles,
@@ -43,12 +44,19 @@ def start_sentences(ways: Ways) -> list[str]:
 
 
 def _instead(first: StartWay, ways: Ways) -> Iterator[str]:
-    """What is left to those who know no tank to take material from."""
-    if first.seed is None:
+    """What is left to those who know no settled tank."""
+    if not _asks_for_a_settled_tank(first):
         return
-    other = next((way for way in ways.ways[1:] if way.seed is None), None)
-    if other is not None:
-        yield phrase("start-instead", what=way_words(other), when=_when(other, ways))
+    other = next((way for way in ways.ways[1:] if not _asks_for_a_settled_tank(way)), None)
+    if other is None:
+        return
+    yield phrase("start-instead", what=way_words(other), when=_when(other, ways))
+    if hours := other.mean_animal_hours["chronic"]:
+        yield phrase("start-instead-hours", hours=_hours(hours))
+
+
+def _asks_for_a_settled_tank(way: StartWay) -> bool:
+    return way.seed is not None or way.key == "lodged"
 
 
 def way_words(way: StartWay) -> str:
@@ -115,9 +123,10 @@ def _steps(way: StartWay, ways: Ways) -> Iterator[str]:
     if "planted" in way.key:
         yield phrase("start-how-plants")
     if way.dose_plan is not None:
-        yield from _dosing(way.dose_plan, ways)
+        yield from _dosing(way.dose_plan)
     elif way.key != "as-planned":
-        yield phrase("start-how-tests", ammonia="0.25", nitrite="0.15", share="33", large="50")
+        if way.change_plan is not None:
+            yield _changing(way.change_plan)
         yield phrase("start-how-food")
     if way.middle:
         yield phrase("start-middle", deeds=_deeds(way.middle))
@@ -142,24 +151,26 @@ def _seeding(seed: SeedAmount, ways: Ways) -> Iterator[str]:
     yield phrase("start-how-brings")
 
 
-def _dosing(plan: DosePlan, ways: Ways) -> Iterator[str]:
-    other = next(
-        (
-            w.dose_plan
-            for w in ways.ways
-            if w.dose_plan is not None and w.dose_plan.substance != plan.substance
-        ),
-        None,
+def _changing(plan: ChangePlan) -> str:
+    return phrase(
+        "start-how-tests",
+        ammonia=f"{plan.change_from_ammonia_mg_n_per_l:g}",
+        nitrite=f"{plan.change_from_nitrite_mg_n_per_l:g}",
+        share=f"{100.0 * plan.share:.0f}",
+        large=f"{100.0 * plan.large_share:.0f}",
     )
-    both = {p.first_dose_ml is None: p for p in (plan, other) if p is not None}
-    salt, solution = both.get(True), both.get(False)
+
+
+def _dosing(plan: DosePlan) -> Iterator[str]:
+    both = {dose.first_dose_ml is None: dose for dose in (plan.first, plan.other)}
+    salt, solution = both[True], both[False]
     yield phrase("start-how-care")
     yield phrase("start-how-foam")
-    key = "start-how-dose-salt" if plan.first_dose_ml is None else "start-how-dose-solution"
+    key = "start-how-dose-salt" if plan.first is salt else "start-how-dose-solution"
     told = {
-        "grams": number(salt.first_dose_g) if salt else "",
-        "ml": number(solution.first_dose_ml or 0.0) if solution else "",
-        "strength": number(100.0 * solution.strength) if solution else "",
+        "grams": number(salt.first_dose_g),
+        "ml": number(solution.first_dose_ml or 0.0),
+        "strength": number(100.0 * solution.strength),
         "level": f"{plan.up_to_mg_n_per_l:g}",
     }
     yield phrase(key, **told)
@@ -173,8 +184,8 @@ def _dosing(plan: DosePlan, ways: Ways) -> Iterator[str]:
     )
     yield phrase(
         "start-how-soda",
-        salt=f"{salt.alkalinity_cost_dkh_per_mg_n_per_l:.2f}" if salt else "",
-        solution=f"{solution.alkalinity_cost_dkh_per_mg_n_per_l:.2f}" if solution else "",
+        salt=f"{salt.alkalinity_cost_dkh_per_mg_n_per_l:.2f}",
+        solution=f"{solution.alkalinity_cost_dkh_per_mg_n_per_l:.2f}",
         below=f"{plan.soda_below_dkh:g}",
         soda=number(plan.soda_g_per_dkh),
     )
