@@ -13,6 +13,7 @@ from benchmarks.cvode_cost import cvode_cost
 from benchmarks.fresh_process import fresh_starts
 from benchmarks.numpy_cost import numpy_cost
 from benchmarks.page import Busy, page
+from benchmarks.steps import measured_apart as steps_apart
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "benchmarks.md"
 WIDTHS = (250, 500, 1000, 2000, 4000, 8000)
@@ -36,11 +37,13 @@ def main() -> None:
     fresh = fresh_starts(told.members, 30, told.repeats)
     _say("a tank carried on")
     carried = carried_apart(told.members, 30, told.repeats)
+    _say("the next steps")
+    steps = steps_apart(told.members, told.repeats)
     _say("the same scheme in NumPy")
     numpy = numpy_cost(WIDTHS, told.numpy_days, told.repeats)
     _say("CVODE")
     cvode = cvode_cost(told.cvode_members, told.cvode_days)
-    told.out.write_text(page(busy, ours, numpy, cvode, fresh, carried), encoding="utf-8")
+    told.out.write_text(page(busy, ours, numpy, cvode, fresh, carried, steps), encoding="utf-8")
     _say(f"wrote {told.out.name}")
 
 

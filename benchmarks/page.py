@@ -10,6 +10,9 @@ from benchmarks.compiled import THREADS, Compiled
 from benchmarks.cvode_cost import CvodeCost
 from benchmarks.fresh_process import FreshStarts, Start
 from benchmarks.numpy_cost import NumpyCost
+from benchmarks.steps import StepsCost
+from benchmarks.steps import aims as aims_of_steps
+from benchmarks.steps import section as section_of_steps
 from watervane.process.run import STEPS_PER_DAY
 
 AIMS_S = {"sampling": 0.6, "printed": 1.2}  # 1000 members, 60 days, two threads
@@ -33,12 +36,15 @@ def page(
     cvode: CvodeCost,
     fresh: FreshStarts,
     carried: CarriedCost | None = None,
+    steps: StepsCost | None = None,
 ) -> str:
-    """Write the page; without what carrying a tank on took, that section is left out."""
+    """Write the page; sections without figures are left out."""
     sections = [_head(busy, ours), _ours(ours), _beside(ours, numpy, cvode), _fresh(fresh)]
     if carried is not None:
         sections.append(section(carried))
-    return "\n".join([*sections, _aims(ours, fresh, carried)])
+    if steps is not None:
+        sections.append(section_of_steps(steps))
+    return "\n".join([*sections, _aims(ours, fresh, carried, steps)])
 
 
 def _head(busy: Busy, ours: Compiled) -> str:
@@ -162,7 +168,9 @@ def _fresh(fresh: FreshStarts) -> str:
 """
 
 
-def _aims(ours: Compiled, fresh: FreshStarts, carried: CarriedCost | None) -> str:
+def _aims(
+    ours: Compiled, fresh: FreshStarts, carried: CarriedCost | None, steps: StepsCost | None
+) -> str:
     rows = [
         _aim(f"{accuracy}, two threads, {AIMED_MEMBERS} members, {AIMED_DAYS} days", "s",
              ours.per_member_day_s(accuracy, 2) * AIMED_MEMBERS * AIMED_DAYS, aim_s)
@@ -176,6 +184,8 @@ def _aims(ours: Compiled, fresh: FreshStarts, carried: CarriedCost | None) -> st
     ]
     if carried is not None:
         rows += [_aim(what, unit, found, aim) for what, unit, found, aim in aims(carried)]
+    if steps is not None:
+        rows += [_aim(what, unit, found, aim) for what, unit, found, aim in aims_of_steps(steps)]
     head = ["## Aims", "", "| what | aim | measured | |", "|---|---|---|---|"]
     return "\n".join([*head, *rows, ""])
 
