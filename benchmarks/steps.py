@@ -93,17 +93,22 @@ def measured(members: int, repeats: int) -> StepsCost:
         begun = time.perf_counter()
         standing = stand(read, as_of=as_of, members=members, seed=SEED, now=as_of)
         parts["fit"].append(time.perf_counter() - begun)
-        said: list[float] = []
-        begun = time.perf_counter()
-        found = today_of(standing, seed=SEED, early=lambda _: said.append(time.perf_counter()))
-        parts["verdict"].append(said[0] - begun)
-        parts["steps"].append(time.perf_counter() - said[0])
-        tried = _tried(found)
+        tried, verdict, steps = _day(standing)
+        parts["verdict"].append(verdict)
+        parts["steps"].append(steps)
         begun = time.perf_counter()
         _rehearsed(standing)
         parts["rehearsal"].append(time.perf_counter() - begun)
     shortest = {name: min(times[1:]) for name, times in parts.items()}
     return StepsCost(members, **shortest, tried=tried, load=load)
+
+
+def _day(standing: Standing) -> tuple[int, float, float]:
+    """Ways tried, and seconds until the verdict and from there on."""
+    said: list[float] = []
+    begun = time.perf_counter()
+    found = today_of(standing, seed=SEED, early=lambda _: said.append(time.perf_counter()))
+    return _tried(found), said[0] - begun, time.perf_counter() - said[0]
 
 
 def _tried(found: Today) -> int:
