@@ -102,6 +102,19 @@ def test_without_animals_no_animal_spends_an_hour_above_a_limit() -> None:
         assert way.mean_animal_hours == {"acute": 0.0, "chronic": 0.0}
 
 
+def test_only_a_planted_way_is_doubted_and_only_where_its_ph_is_hardly_real() -> None:
+    for way in _bare_ways().ways:
+        doubts = [reason for reason in way.reasons if reason.key == "ways-plants-lift-ph"]
+        assert not doubts or way.key == "planted-animals"
+        assert all(doubt.arguments["chance"] >= 0.05 for doubt in doubts)
+
+
+def test_a_few_fish_are_few_in_a_small_tank() -> None:
+    animals = {way.key: way.animals for way in _bare_ways().ways if way.animals}
+    assert set(animals) == {"animals-first", "seeded-animals", "planted-animals"}
+    assert all(2 <= count <= 6 for count in animals.values())
+
+
 def test_the_first_way_risks_no_animal_and_is_said_to() -> None:
     found = _bare_ways()
     assert found.preferred == found.ways[0].key

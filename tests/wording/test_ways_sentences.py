@@ -10,7 +10,7 @@ from sample_ways import NONE, sample_way, sample_ways
 
 from watervane.planning.ways_to_start import open_ways
 from watervane.records import Finding, NumberQuantiles, Ways
-from watervane.wording import start_sentences, start_steps, start_table
+from watervane.wording import start_remarks, start_sentences, start_steps, start_table
 
 KEYS = [way.key for full in (False, True) for way in open_ways(occupied=full, planted=False)]
 NEVER = NumberQuantiles(None, None, None, None, None)
@@ -55,6 +55,16 @@ def test_who_has_animals_is_told_of_their_hours_and_not_scolded() -> None:
     assert "820" in text
     for scolding in ("should", "mistake", "wrong", "too early", "never have put"):
         assert scolding not in text
+
+
+def test_where_the_model_is_known_to_go_wrong_it_is_said() -> None:
+    doubt = Finding("ways-plants-lift-ph", "caution",
+                    {"way": "planted-animals", "chance": 0.3, "ph": 9.5})  # fmt: skip
+    way = replace(sample_way("planted-animals", 30.0, animals=6), reasons=(doubt,))
+    (text,) = start_remarks(replace(sample_ways(), ways=(way,)))
+    assert text.startswith("Plants, then fish: in 6 of 20")
+    assert "over 9.5" in text
+    assert start_remarks(sample_ways()) == []
 
 
 def test_what_is_not_reached_has_no_date() -> None:

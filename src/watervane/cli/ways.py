@@ -14,6 +14,7 @@ from watervane.records import Person
 from watervane.wording import (
     finding_line,
     phrase,
+    start_remarks,
     start_sentences,
     start_steps,
     start_table,
@@ -45,5 +46,7 @@ def _print(found: Compared, printer: Printer) -> None:
         printer.sentence("")
     table = start_table(found.ways)
     printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    for remark in start_remarks(found.ways):
+        printer.item(remark)
     for finding in (*found.findings, *found.ways.diagnostics.findings):
         printer.item(finding_line(finding))

@@ -15,8 +15,10 @@ from watervane.planning.start_rules import Changing, Dosing, Once, Rule
 from watervane.planning.ways_to_start import (
     BOTTLE_DAYS,
     FEW,
+    FEWEST,
     HARDY,
     HARDY_CM,
+    LITRES_FOR_EACH,
     PLANTED_FIRST_DAYS,
     SPARE_FOOD,
     Start,
@@ -223,9 +225,12 @@ def _stocked(tank: Tank, start: Start, ground: Ground) -> tuple[Tank, tuple[str,
     present = tuple(ground.counts)
     if start.animals == "few":
         wait = PLANTED_FIRST_DAYS if start.planted else 0
-        grams = FEW * ground.meals.grams.centre
-        mass = wet_mass_g(HARDY, HARDY_CM)
-        count = max(2, round(grams / (SHARE_EATEN_A_DAY * mass)))
+        eaten = SHARE_EATEN_A_DAY * wet_mass_g(HARDY, HARDY_CM)
+        wanted = round(FEW * ground.meals.grams.centre / eaten)
+        volume = timeline(replace(tank, habits=()), 0).geometry["volume_l"]
+        most = max(FEWEST, round(volume / LITRES_FOR_EACH))
+        count = min(max(2, wanted), most)
+        grams = count * eaten
         arriving = AnimalsIn(
             at=ground.at(ARRIVE, wait), species=HARDY, count=count, length_cm=HARDY_CM
         )

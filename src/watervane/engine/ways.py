@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -46,13 +46,15 @@ from watervane.planning.ways_to_start import (
 from watervane.process.run import Members, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import timeline
-from watervane.records import SeedAmount, SettledLevels, StartWay, Tank, Ways
+from watervane.records import Finding, SeedAmount, SettledLevels, StartWay, Tank, Ways
 from watervane.reference import value
 
 Numbers = NDArray[np.float64]
 FEWEST_FITTED = 500  # readings want more members than the ways are run on
 STRIDE_DAYS = 2  # between the days on which the normal food is tried
 SEEDED_ENOUGH = 0.75  # of the members settle at once on the amount that is told
+HARDLY_REAL_PH = 9.5  # plants of the model go on where those of a tank want carbon dioxide
+WORTH_A_REMARK = 0.05
 LEAST_SEED_L = 0.05  # less is not worth the way; more than the filter holds finds no room
 
 
@@ -246,8 +248,17 @@ class _Trial:
             if start.dosed is None
             else dose_plan(start.dosed, ran, settled, self.volume_l),
             change_plan=change_plan() if start.tended and start.dosed is None else None,
+            reasons=tuple(_doubts(start, ran)),
             middle=middle_deeds(start, ran, settled, scene.line, self.volume_l),
         )
+
+
+def _doubts(start: Start, ran: Tended) -> Iterator[Finding]:
+    """Where the model is known to go wrong with a way."""
+    share = float((ran.course.output("ph") > HARDLY_REAL_PH).any(axis=0).mean())
+    if start.planted and share >= WORTH_A_REMARK:
+        told = {"way": start.key, "chance": share, "ph": HARDLY_REAL_PH}
+        yield Finding("ways-plants-lift-ph", "caution", told)
 
 
 def _fresh_and_moist() -> float:

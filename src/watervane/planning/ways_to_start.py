@@ -15,7 +15,8 @@ AS_SOON_DAYS = 7.0  # nearer together than that, other things count for more
 _ANY = datetime(2000, 1, 1, tzinfo=UTC)  # the moment of an amount that has none
 HARDY = "Danio rerio"  # bears most ammonia and nitrite of the small fish in our tables
 HARDY_CM = 2.5
-FEW = 1.0 / 3.0  # of the food the tank is meant to carry
+FEW = 1.0 / 3.0  # at most, of the food the tank is meant to carry
+FEWEST, LITRES_FOR_EACH = 6, 10.0  # a few small fish, and no more in a small tank
 SPARE_FOOD = 0.5  # of the usual food, while animals live in a tank that is not settled
 BOTTLE_DAYS: Mapping[int, int] = {0: 1, 7: 1, 14: 2}  # day of each dose: from which bottle
 PLANTED_FIRST_DAYS = 14  # until plants have taken root

@@ -27,6 +27,7 @@ from watervane.wording.today import (
     ways_table,
 )
 from watervane.wording.ways import (
+    start_remarks,
     start_sentences,
     start_steps,
     start_table,
@@ -56,6 +57,7 @@ __all__ = [
     "score_tables",
     "short_act",
     "shown_series",
+    "start_remarks",
     "start_sentences",
     "start_steps",
     "start_table",

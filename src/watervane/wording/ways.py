@@ -69,6 +69,18 @@ def start_steps(ways: Ways) -> list[str]:
     return list(_steps(ways.ways[0], ways))
 
 
+def start_remarks(ways: Ways) -> list[str]:
+    """What to know of single ways before they are compared."""
+    found = []
+    for doubt in (each for way in ways.ways for each in way.reasons):
+        told = {**doubt.arguments, "name": phrase(f"start-name-{doubt.arguments['way']}")}
+        if isinstance(chance := told.get("chance"), float):
+            told["chance"] = out_of_twenty(chance)
+        text = phrase(doubt.key, **told)
+        found.append(text[0].upper() + text[1:])
+    return found
+
+
 def start_table(ways: Ways) -> NumberTable:
     """All ways side by side."""
     columns = ("way", "settled", "ready", *TIERS, "hours", "minutes", "litres", "cost")
