@@ -113,6 +113,7 @@ def _foretell(
 ) -> Forecast:
     _warm_up()
     from watervane.engine import foretell
+    from watervane.inference.refresh import DEEP_MEMBERS
 
     return foretell(
         tank,
@@ -124,6 +125,7 @@ def _foretell(
         threads=request.threads,
         progress=progress,
         question=request.question,
+        deep_members=DEEP_MEMBERS if request.deep else None,
     )
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from fake_ports import FakePorts
-from sample_forecasts import sample_poor
+from sample_forecasts import sample_forecast, sample_poor
 from typer.testing import CliRunner
 
 from watervane import __version__
@@ -110,6 +110,26 @@ def test_an_unreadable_date_is_refused(at: str) -> None:
     result = call(FakePorts(), "forecast", "x.toml", "--at", at)
     assert result.code == 2
     assert f"--at '{at}' is not a date" in result.err
+
+
+@pytest.mark.parametrize(
+    ("key", "code", "words"),
+    [
+        ("deep-fit-agrees", 0, "The usual quick look agrees"),
+        ("deep-fit-disagrees", 3, "most of all about how fast the nitrite bacteria grow"),
+    ],
+)
+def test_a_deep_look_tells_whether_the_usual_one_agrees(key: str, code: int, words: str) -> None:
+    told = {"members": 4000, "unknown": "nitrite_oxidiser_growth_per_d"}
+    forecast = sample_forecast()
+    found = replace(forecast.diagnostics, findings=(Finding(key, "caution", told),))
+    fake = FakePorts(forecast=replace(forecast, diagnostics=found))
+    result = call(fake, "forecast", "x.tank.toml", "--deep")
+    assert result.code == code
+    assert words in " ".join(result.out.split())
+    assert [request.deep for request, _ in fake.asked] == [True]
+    call(fake, "forecast", "x.tank.toml")
+    assert not fake.asked[-1][0].deep
 
 
 def test_too_few_members_end_in_their_own_exit_code() -> None:

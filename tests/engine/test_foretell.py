@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from importlib import import_module
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from watervane.engine import foretell
+from watervane.inference.fitting import Fitted, fit_members
 from watervane.records import (
     AnimalsIn,
     Feed,
@@ -118,3 +120,31 @@ def test_what_was_taught_goes_with_the_readings(forecast: Forecast) -> None:
 def test_a_moment_before_filling_is_refused() -> None:
     with pytest.raises(ValueError, match="fill"):
         run(as_of=START - timedelta(days=9))
+
+
+def test_a_deep_look_forecasts_from_its_own_members_and_tells_whether_the_usual_agree() -> None:
+    deep = run(deep_members=240)
+    told = deep.diagnostics
+    assert told.members == 240
+    assert [f.key for f in told.findings if f.key.startswith("deep-fit")] == ["deep-fit-agrees"]
+
+
+def test_a_quick_fit_that_went_astray_raises_the_alarm(monkeypatch: pytest.MonkeyPatch) -> None:
+    def astray(*arguments: object, **more: object) -> Fitted:
+        found = fit_members(*arguments, **more)  # type: ignore[arg-type]
+        assert found.z is not None
+        z = found.z.copy()
+        z[found.names.index("food_multiplier")] += 4.0
+        return replace(found, z=z)
+
+    monkeypatch.setattr(import_module("watervane.engine.foretell"), "fit_members", astray)
+    found = run(deep_members=240).diagnostics.findings
+    alarm = next(f for f in found if f.key == "deep-fit-disagrees")
+    assert alarm.severity == "caution"
+    assert alarm.arguments["unknown"] == "food_multiplier"
+
+
+def test_without_readings_a_deep_look_says_that_it_has_nothing_to_add() -> None:
+    found = run(replace(TANK, readings=()), deep_members=240)
+    assert found.diagnostics.members == 60
+    assert found.diagnostics.findings[0].key == "deep-fit-without-readings"

@@ -21,7 +21,10 @@ def fitted(seed: int, members: int, shift: float = 0.0, wide: float = 1.0) -> Fi
 
 @pytest.mark.parametrize("seed", range(12))
 def test_chance_alone_raises_no_alarm(seed: int) -> None:
-    assert not compared(fitted(seed, 150), fitted(100 + seed, 2000)).alarm
+    found = compared(fitted(seed, 150), fitted(100 + seed, 2000))
+    assert not found.alarm
+    assert [f.key for f in found.findings] == ["deep-fit-agrees"]
+    assert found.findings[0].arguments["members"] == 2000
 
 
 @pytest.mark.parametrize(("shift", "wide"), [(0.9, 1.0), (0.0, 2.2), (0.0, 0.4)])

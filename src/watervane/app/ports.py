@@ -41,7 +41,8 @@ class Request:
 
     ``as_of`` without a clock time means the end of that day; ``None`` leaves it to
     the engine. ``accuracy`` is ``printed`` or ``sampling``. ``question`` is what the next test
-    should tell of, ``settled`` or ``danger``; ``None`` leaves it to the engine.
+    should tell of, ``settled`` or ``danger``; ``None`` leaves it to the engine. ``deep`` asks for a
+    second, thorough fit, from which the forecast is made and against which the usual one is held.
     """
 
     as_of: date | datetime | None = None
@@ -51,6 +52,7 @@ class Request:
     accuracy: str = "printed"
     threads: int = 2
     question: str | None = None
+    deep: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,8 @@ from watervane.cli.progress import shown_progress
 from watervane.records import Finding, Person
 from watervane.wording import finding_line, phrase
 
+DEEP_FIT_DISAGREES = "deep-fit-disagrees"
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
@@ -30,6 +32,7 @@ class Wanted:
     threads: int
     basis: str
     question: str | None = None
+    deep: bool = False
 
 
 def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
@@ -42,6 +45,7 @@ def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
         seed=wanted.seed,
         threads=wanted.threads,
         question=wanted.question,
+        deep=wanted.deep,
     )
     with shown_progress(silent=wanted.as_json) as progress:
         foretold = foretell(Person(), file, request, ports, progress)
@@ -66,9 +70,10 @@ def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
 
 
 def exit_code(foretold: Foretold) -> int:
-    """Whether the dates can be leaned on."""
-    poor = foretold.forecast.diagnostics.health == "poor"
-    return DO_NOT_LEAN_ON_IT if poor else FINE
+    """Whether the dates can be leaned on, and usual forecasts of this tank."""
+    told = foretold.forecast.diagnostics
+    apart = any(finding.key == DEEP_FIT_DISAGREES for finding in told.findings)
+    return DO_NOT_LEAN_ON_IT if apart or told.health == "poor" else FINE
 
 
 def check_endings(paths: Iterable[Path]) -> None:

@@ -122,6 +122,14 @@ def forecast_command(
             case_sensitive=False,
         ),
     ] = None,
+    deep: Annotated[
+        bool,
+        typer.Option(
+            "--deep",
+            help="Foretell from 4,000 imagined tanks moved for minutes, and tell whether the usual "
+            "forecast agrees; exit code 3 where it does not.",
+        ),
+    ] = False,
 ) -> None:
     """Foretell the water, and when the tank is settled."""
 
@@ -138,6 +146,7 @@ def forecast_command(
             threads,
             basis.value,
             None if question is None else question.value,
+            deep=deep,
         )
         return run_forecast(file, wanted, context.obj())
 

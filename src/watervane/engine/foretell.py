@@ -19,9 +19,10 @@ from watervane.engine.member_runs import FINE_DAYS, FUTURE, run_on
 from watervane.engine.next_test import next_test
 from watervane.forecast.milestones import SettledLevels
 from watervane.inference.fitting import Fitted, fit_members
+from watervane.inference.refresh import compared, deep_fit
 from watervane.process.run import Course, Members, initial_state
 from watervane.process.timeline import Timeline
-from watervane.records import Forecast, Reading, Tank
+from watervane.records import Finding, Forecast, Reading, Tank
 
 __all__ = ["FINE_DAYS", "FUTURE", "SERIES", "Made", "Progress", "foretell", "made", "run_forward"]
 
@@ -39,6 +40,7 @@ def foretell(
     now: datetime | None = None,
     progress: Progress | None = None,
     question: str | None = None,
+    deep_members: int | None = None,
 ) -> Forecast:
     """Forecast one tank's water from filling to a horizon.
 
@@ -68,6 +70,9 @@ def foretell(
     question
         About which the most telling test is looked for: ``settled`` or ``danger``; left out, the
         first of them as long as it is open.
+    deep_members
+        Members of a second, thorough fit, see `deep_fit`. The forecast is theirs, and its
+        diagnostics tell whether the usual fit agrees.
 
     Raises
     ------
@@ -85,6 +90,7 @@ def foretell(
         levels=levels,
         now=now,
         progress=progress,
+        deep_members=deep_members,
     )
     return replace(one.forecast, next_test=next_test(one, question))
 
@@ -102,12 +108,13 @@ def made(
     now: datetime | None = None,
     progress: Progress | None = None,
     also_at: Sequence[datetime] = (),
+    deep_members: int | None = None,
 ) -> Made:
     """Forecast one tank's water, and hand out what it was made from.
 
     Parameters
     ----------
-    tank, as_of, horizon_days, members, seed, accuracy, threads, levels, now, progress
+    tank, as_of, horizon_days, members, seed, accuracy, threads, levels, now, progress, deep_members
         See `foretell`.
     also_at
         Moments the series are wanted at besides the usual ones, just before anything
@@ -118,9 +125,15 @@ def made(
         tank, as_of=as_of, horizon_days=horizon_days, threads=threads, levels=levels, now=now
     )
     fitted = _fit(ready.line, ready.readings, members, seed, threads, progress)
+    compared_with: tuple[Finding, ...] = ()
+    if deep_members is not None:
+        fitted, compared_with = _deepened(ready, fitted, deep_members, seed, threads, progress)
     moments = [ready.calendar.days(at) for at in also_at]
     course, run = run_forward(ready, fitted, accuracy, progress, moments)
-    return composed(ready, fitted, course, run, seed=seed, accuracy=accuracy, begun=begun)
+    one = composed(ready, fitted, course, run, seed=seed, accuracy=accuracy, begun=begun)
+    told = one.forecast.diagnostics
+    told = replace(told, findings=(*compared_with, *told.findings))
+    return replace(one, forecast=replace(one.forecast, diagnostics=told))
 
 
 def _fit(
@@ -134,6 +147,23 @@ def _fit(
     """Draw members that agree with the readings."""
     told = None if progress is None else (lambda share: progress("weighing", share))
     return fit_members(line, readings, count, seed, threads, progress=told)
+
+
+def _deepened(
+    ready: Ready,
+    quick: Fitted,
+    count: int,
+    seed: int,
+    threads: int,
+    progress: Progress | None,
+) -> tuple[Fitted, tuple[Finding, ...]]:
+    """A thorough fit in place of the quick one, and whether the two agree."""
+    if not ready.readings:
+        return quick, (Finding("deep-fit-without-readings", "info"),)
+    told = None if progress is None else (lambda share: progress("deepening", share))
+    # Of another seed, so that the two share no chance.
+    deep = deep_fit(ready.line, ready.readings, seed + 1, threads, members=count, progress=told)
+    return deep, compared(quick, deep).findings
 
 
 def run_forward(

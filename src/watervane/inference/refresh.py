@@ -13,6 +13,7 @@ from watervane.records import Finding, Reading
 
 DEEP_MEMBERS = 4000
 ERRORS = 4.0  # Monte Carlo errors that chance alone may put between two fits of many unknowns
+DISAGREES = "deep-fit-disagrees"
 SHIFT, WIDENING = 0.15, 1.25  # beyond them: shift in spreads, ratio of spreads
 
 
@@ -30,20 +31,28 @@ class Comparison:
         Its spread over that of the deep fit. [-]
     alarm
         Whether more than chance lies between them.
+    members
+        Of the deep fit.
     """
 
     name: str
     shift: float
     widening: float
     alarm: bool
+    members: int
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """A caution where the two disagree."""
+        """A caution where the two disagree, else a word that they agree."""
         if not self.alarm:
-            return ()
-        told = {"unknown": self.name, "shift": round(self.shift, 2)}
-        return (Finding("deep-fit-disagrees", "caution", told),)
+            return (Finding("deep-fit-agrees", "info", {"members": self.members}),)
+        told = {
+            "members": self.members,
+            "unknown": self.name,
+            "shift": round(self.shift, 2),
+            "widening": round(self.widening, 2),
+        }
+        return (Finding(DISAGREES, "caution", told),)
 
 
 def deep_fit(
@@ -84,4 +93,5 @@ def compared(quick: Fitted, deep: Fitted) -> Comparison:
         float(shift[worst]),
         float(widening[worst]),
         bool(beyond[worst] > ERRORS),
+        len(deep.members),
     )

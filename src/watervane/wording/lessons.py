@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from math import ceil
 
-from watervane.records import Forecast, Learned, Taught
+from watervane.records import Finding, Forecast, Learned, Taught
 from watervane.wording.amounts import listed
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import QUANTITY_NAMES
@@ -15,6 +17,7 @@ WORTH_TELLING_DAYS = 5.0  # a wider bound tells a keeper nothing
 LEAST_CUT = 5  # per cent, to be told
 CLEAR_SHIFT = 0.7  # prior spreads, to be called more or less than usual
 BIAS = "bias "
+DAILY = re.compile(r"(food|change|luck|death|ammonia drift|nitrite drift) \d+")
 # These are neither more nor less, or their name already says which.
 WITHOUT_DIRECTION = ("complete_oxidation_share",)
 
@@ -34,7 +37,17 @@ def unknown_words(name: str) -> str:
         return phrase(key)
     if name.startswith(BIAS):
         return phrase("unknown-kit-bias", quantity=name.rsplit(" ", 1)[-1])
+    if DAILY.fullmatch(name):
+        return phrase("unknown-daily")
     return phrase("unknown-kit")
+
+
+def in_words(finding: Finding) -> Finding:
+    """A finding whose unknown, if it names one, is told in a keeper's words."""
+    name = finding.arguments.get("unknown")
+    if not isinstance(name, str):
+        return finding
+    return replace(finding, arguments={**finding.arguments, "unknown": unknown_words(name)})
 
 
 def _learned(taught: Taught) -> list[str]:

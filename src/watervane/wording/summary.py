@@ -7,7 +7,7 @@ from datetime import datetime
 from watervane.records import AnimalsIn, Band, Diagnostics, Forecast, Tank
 from watervane.wording.amounts import acidity, count, listed
 from watervane.wording.dates import weekday_date
-from watervane.wording.lessons import lesson_sentences
+from watervane.wording.lessons import in_words, lesson_sentences
 from watervane.wording.milestones import (
     horizon_end,
     meaning,
@@ -112,7 +112,7 @@ def assumption_sentences(forecast: Forecast) -> list[str]:
 
 def trust_sentences(forecast: Forecast) -> list[str]:
     """What the engine found wanting about its own work."""
-    return [finding_text(finding) for finding in forecast.diagnostics.findings]
+    return [finding_text(in_words(finding)) for finding in forecast.diagnostics.findings]
 
 
 def cautions(tank: Tank) -> list[str]:
