@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from watervane.planning.start_doses import SALT
-from watervane.planning.start_rules import Changing, Dosing, Look, Task
+from watervane.planning.start_rules import Changing, DoseLevels, Dosing, Look, Task, dose_levels
 
 
 def _look(day: int, ammonia: list[float], nitrite: list[float], kh: list[float]) -> Look:
@@ -29,6 +29,12 @@ def test_dosing_stops_at_much_nitrite_and_is_taken_up_only_at_little() -> None:
     for day, nitrite, doses in told:
         tasks = rule.tasks(_look(day, [0.0], [nitrite], [5.0]))
         assert bool(_of(tasks, "dose").who[0]) is doses, day
+
+
+def test_a_dose_lasts_two_days_of_the_load_but_is_never_more_than_doubled() -> None:
+    for load, level in ((0.1, 2.0), (1.0, 2.0), (1.5, 3.0), (9.0, 4.0)):
+        assert dose_levels(load).up_to_mg_n_per_l == level
+    assert dose_levels(0.5) == DoseLevels()
 
 
 def test_nothing_is_done_between_tests() -> None:

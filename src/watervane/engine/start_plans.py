@@ -24,7 +24,7 @@ Numbers = NDArray[np.float64]
 
 
 def dose_plan(
-    name: str, ran: Tended, settled: Numbers, volume_l: float, levels: DoseLevels | None = None
+    name: str, ran: Tended, settled: Numbers, volume_l: float, levels: DoseLevels
 ) -> DosePlan:
     """Amounts and rules of dosing, with what they came to over the members.
 
@@ -39,9 +39,8 @@ def dose_plan(
     volume_l
         [L]
     levels
-        That were followed; the usual ones if left out.
+        That were followed.
     """
-    levels = levels or DoseLevels()
     doses, dosed, soda, paused = (np.zeros(len(settled)) for _ in range(4))
     for day, task in ran.tasks:
         doing = task.who & (day < settled)

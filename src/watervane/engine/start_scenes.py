@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from watervane.engine.futures import Standing, population
 from watervane.engine.start_marks import Meals
-from watervane.planning.start_rules import Changing, Dosing, Once, Rule
+from watervane.planning.start_rules import Changing, DoseLevels, Dosing, Once, Rule, dose_levels
 from watervane.planning.ways_to_start import (
     BOTTLE_DAYS,
     FEW,
@@ -92,12 +92,18 @@ class Ground:
         return self.standing.tank
 
     @property
+    def dose_levels(self) -> DoseLevels:
+        """By which ammonia is dosed here."""
+        volume = timeline(replace(self.tank, habits=()), 0).geometry["volume_l"]
+        return dose_levels(self.meals.load_mg_n_per_l_d(volume))
+
+    @property
     def planned(self) -> bool:
         """Whether animals or doses are planned from the first day on."""
         calendar = self.standing.calendar
-        begins = calendar.bounds_d(self.first)[0]
+        begins, ends = calendar.bounds_d(self.first)[0], calendar.bounds_d(self.last)[0]
         return any(
-            isinstance(event, AnimalsIn | Dose) and calendar.days(event.at) >= begins
+            isinstance(event, AnimalsIn | Dose) and begins <= calendar.days(event.at) < ends
             for event in events_through(self.tank, calendar, self.last)
         )
 
@@ -193,7 +199,7 @@ def scene_of(start: Start, ground: Ground, seed: SeedAmount | None, members: Mem
     if start.planted:
         rules.append(_planting(ground, line, members))
     if start.dosed is not None:
-        rules.append(Dosing(start.dosed))
+        rules.append(Dosing(start.dosed, ground.dose_levels))
     elif start.tended:
         begins = line.calendar.bounds_d(ground.first)[0]
         room = line.setting("room_temperature_c", begins, 20.0)

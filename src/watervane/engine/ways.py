@@ -246,7 +246,7 @@ class _Trial:
             seed=seed,
             dose_plan=None
             if start.dosed is None
-            else dose_plan(start.dosed, ran, settled, self.volume_l),
+            else dose_plan(start.dosed, ran, settled, self.volume_l, self.ground.dose_levels),
             change_plan=change_plan() if start.tended and start.dosed is None else None,
             reasons=tuple(_doubts(start, ran)),
             middle=middle_deeds(start, ran, settled, scene.line, self.volume_l),

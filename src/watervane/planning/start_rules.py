@@ -7,7 +7,7 @@ but where told.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Protocol
 
@@ -105,6 +105,18 @@ class DoseLevels:
     soda_below_dkh: float = 2.0
     soda_up_to_dkh: float = 4.0
     test_every_days: int = 2
+
+
+def dose_levels(load_mg_n_per_l_d: float) -> DoseLevels:
+    """The usual levels; where two days of the load to come are more than a dose, a larger one.
+
+    Tests are two days apart, so a dose has to last that long to grow what carries the load. More
+    than twice the usual dose would hold nitrite oxidisers back.
+    """
+    usual = DoseLevels()
+    most = 2.0 * usual.up_to_mg_n_per_l
+    wanted = usual.test_every_days * load_mg_n_per_l_d
+    return replace(usual, up_to_mg_n_per_l=min(max(usual.up_to_mg_n_per_l, wanted), most))
 
 
 @dataclass

@@ -143,10 +143,11 @@ def humane(way: StartWay) -> bool:
     return way.harmed["acute"] <= ACUTE_CHANCE and way.harmed["chronic"] <= CHRONIC_CHANCE
 
 
-def _soon(way: StartWay) -> tuple[float, bool, float]:
+def _soon(way: StartWay) -> tuple[float, float, bool, float]:
     ends = (way.settled_days.p75, way.ready_days.p75)
     step = max(float("inf") if days is None else days // AS_SOON_DAYS for days in ends)
-    return step, way.animals > 0, way.work_minutes.p50 or 0.0
+    never = round(1.0 - way.settled_within, 1) if step == float("inf") else 0.0
+    return step, never, way.animals > 0, way.work_minutes.p50 or 0.0
 
 
 def _hours(way: StartWay) -> tuple[float, float]:
@@ -156,6 +157,9 @@ def _hours(way: StartWay) -> tuple[float, float]:
 def reasons_for(first: StartWay, ways: Sequence[StartWay], *, occupied: bool) -> list[Finding]:
     """Why the first of the ways is to be preferred."""
     told: dict[str, object] = {"way": first.key}
+    if all(way.settled_days.p50 is None for way in ways):
+        best = max(way.settled_within for way in ways)
+        return [Finding("ways-none-settles", "caution", {**told, "chance": best})]
     if occupied:
         return _for_the_animals(first, ways)
     if first.animals == 0:
@@ -184,4 +188,4 @@ def _for_the_animals(first: StartWay, ways: Sequence[StartWay]) -> list[Finding]
 
 
 def _sooner(one: StartWay, other: StartWay) -> bool:
-    return _soon(one)[0] < _soon(other)[0]
+    return _soon(one)[:2] < _soon(other)[:2]

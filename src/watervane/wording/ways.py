@@ -35,7 +35,7 @@ def start_sentences(ways: Ways) -> list[str]:
     first = ways.ways[0]
     key = "start-food-assumed" if ways.food_assumed else "start-food"
     return [
-        phrase("start-first", what=way_words(first)),
+        phrase("start-first" if _settles(ways) else "start-likeliest", what=way_words(first)),
         _when(first, ways),
         *_instead(first, ways),
         phrase(key, grams=number(ways.food_g_per_d, 2)),
@@ -53,6 +53,10 @@ def _instead(first: StartWay, ways: Ways) -> Iterator[str]:
     yield phrase("start-instead", what=way_words(other), when=_when(other, ways))
     if hours := other.mean_animal_hours["chronic"]:
         yield phrase("start-instead-hours", hours=_hours(hours))
+
+
+def _settles(ways: Ways) -> bool:
+    return any(way.settled_days.p50 is not None for way in ways.ways)
 
 
 def _asks_for_a_settled_tank(way: StartWay) -> bool:
@@ -119,10 +123,12 @@ def _when(way: StartWay, ways: Ways) -> str:
 
 def _reason(finding: Finding) -> str:
     told = {
-        name: _hours(value) if isinstance(value, float) else value
+        name: out_of_twenty(value) if name == "chance" else _hours(value)
         for name, value in finding.arguments.items()
+        if isinstance(value, float)
     }
-    return phrase(finding.key, **told, name=phrase(f"start-name-{told['way']}"))
+    way = phrase(f"start-name-{finding.arguments['way']}")
+    return phrase(finding.key, **told, name=way)
 
 
 def _steps(way: StartWay, ways: Ways) -> Iterator[str]:

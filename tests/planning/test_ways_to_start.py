@@ -1,0 +1,87 @@
+"""Which ways are open, and in what order they are put."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from watervane.planning.ways_to_start import humane, open_ways, ranked, reasons_for
+from watervane.records import NumberQuantiles, StartWay
+
+ZERO = NumberQuantiles(0.0, 0.0, 0.0, 0.0, 0.0)
+NEVER = NumberQuantiles(None, None, None, None, None)
+
+
+def _way(
+    key: str, days: float, *, animals: int = 0, harmed: float = 0.0, minutes: float = 100.0
+) -> StartWay:
+    quantiles = NumberQuantiles(days, days, days, days, days)
+    return StartWay(
+        key=key,
+        animals=animals,
+        species=None,
+        settled_days=quantiles,
+        settled_within=1.0,
+        ready_days=quantiles,
+        ready_within=1.0,
+        animal_hours={"acute": ZERO, "chronic": ZERO},
+        mean_animal_hours={"acute": 0.0, "chronic": 1000.0 * harmed},
+        harmed={"acute": 0.0, "chronic": harmed},
+        work_minutes=NumberQuantiles(minutes, minutes, minutes, minutes, minutes),
+        tasks=ZERO,
+        changed_l=ZERO,
+        cost="little",
+    )
+
+
+def _keys(*ways: StartWay) -> list[str]:
+    return [way.key for way in ranked(ways)]
+
+
+def test_a_way_that_harms_comes_after_every_way_that_does_not() -> None:
+    assert _keys(_way("quick", 2.0, harmed=0.2), _way("slow", 60.0)) == ["slow", "quick"]
+
+
+def test_the_sooner_one_comes_first_but_a_few_days_do_not_count() -> None:
+    assert _keys(_way("a", 30.0), _way("b", 10.0)) == ["b", "a"]
+    assert _keys(_way("with", 8.0, animals=6), _way("without", 12.0)) == ["without", "with"]
+    assert _keys(_way("hard", 8.0, minutes=300.0), _way("easy", 12.0)) == ["easy", "hard"]
+
+
+def test_what_harms_least_comes_first_among_what_harms() -> None:
+    ways = [_way("most", 5.0, harmed=0.9), _way("least", 50.0, harmed=0.2)]
+    assert _keys(*ways) == ["least", "most"]
+
+
+def test_where_nothing_settles_that_is_the_reason_and_the_likeliest_comes_first() -> None:
+    never = replace(_way("x", 1.0), settled_days=NEVER, ready_days=NEVER)
+    ways = ranked([replace(never, settled_within=0.1), replace(never, key="y", settled_within=0.4)])
+    assert [way.key for way in ways] == ["y", "x"]
+    (reason,) = reasons_for(ways[0], ways, occupied=False)
+    assert (reason.key, reason.arguments["chance"]) == ("ways-none-settles", 0.4)
+
+
+def test_a_sooner_way_is_named_with_its_price() -> None:
+    ways = ranked([_way("gentle", 40.0), _way("rough", 10.0, animals=9, harmed=0.5)])
+    reasons = reasons_for(ways[0], ways, occupied=False)
+    assert [reason.key for reason in reasons] == ["ways-no-animals-in-it", "ways-sooner-at-a-price"]
+    assert reasons[1].arguments == {"way": "rough", "hours": 500.0}
+
+
+def test_who_has_animals_in_is_not_shown_what_ought_to_have_come_before() -> None:
+    inside = {way.key for way in open_ways(occupied=True, planted=False)}
+    empty = {way.key for way in open_ways(occupied=False, planted=False)}
+    assert not inside & empty
+    assert "as-planned" in {w.key for w in open_ways(occupied=False, planted=False, planned=True)}
+
+
+def test_plants_are_no_way_of_their_own_where_they_grow_already() -> None:
+    for occupied in (False, True):
+        keys = [way.key for way in open_ways(occupied=occupied, planted=True)]
+        assert not any("planted" in key for key in keys)
+
+
+def test_tiers_are_never_put_together() -> None:
+    assert humane(_way("a", 1.0, harmed=0.05))
+    assert not humane(_way("a", 1.0, harmed=0.06))
+    acute = replace(_way("a", 1.0), harmed={"acute": 0.02, "chronic": 0.02})
+    assert not humane(acute)
