@@ -47,6 +47,12 @@ def test_the_sooner_one_comes_first_but_a_few_days_do_not_count() -> None:
     assert _keys(_way("hard", 8.0, minutes=300.0), _way("easy", 12.0)) == ["easy", "hard"]
 
 
+def test_animals_are_not_moved_where_they_may_as_well_stay() -> None:
+    assert _keys(
+        _way("lodged", 8.0, minutes=90.0), _way("as-planned", 9.0, animals=4, minutes=0.0)
+    ) == ["as-planned", "lodged"]
+
+
 def test_what_harms_least_comes_first_among_what_harms() -> None:
     ways = [_way("most", 5.0, harmed=0.9), _way("least", 50.0, harmed=0.2)]
     assert _keys(*ways) == ["least", "most"]
@@ -72,6 +78,16 @@ def test_who_has_animals_in_is_not_shown_what_ought_to_have_come_before() -> Non
     empty = {way.key for way in open_ways(occupied=False, planted=False)}
     assert not inside & empty
     assert "as-planned" in {w.key for w in open_ways(occupied=False, planted=False, planned=True)}
+
+
+def test_a_plan_is_praised_for_no_more_than_it_does() -> None:
+    for harmed, key in ((0.0, "ways-plan-will-do"), (0.5, "ways-plan-harms-least")):
+        plan = _way("as-planned", 10.0, animals=4, harmed=harmed)
+        (reason,) = reasons_for(plan, [plan], occupied=True)
+        assert reason.key == key
+    help_first = [_way("tended", 10.0, animals=4, harmed=0.1), _way("as-planned", 10.0, harmed=0.9)]
+    (reason,) = reasons_for(help_first[0], help_first, occupied=True)
+    assert (reason.key, reason.arguments["planned_hours"]) == ("ways-help-the-animals", 900.0)
 
 
 def test_plants_are_no_way_of_their_own_where_they_grow_already() -> None:

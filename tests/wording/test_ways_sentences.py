@@ -47,10 +47,12 @@ def test_who_has_animals_is_told_of_their_hours_and_not_scolded() -> None:
     told = {"way": "tended", "hours": 0.0, "planned_hours": 819.0}
     ways = replace(
         sample_ways(("tended", "as-planned")),
+        animals_in=6,
         reasons=(Finding("ways-help-the-animals", "info", told),),
     )
     text = " ".join(start_sentences(ways))
     assert "they come first" in text
+    assert "watervane today" in text
     assert "they spend 0 hours" in text
     assert "820" in text
     for scolding in ("should", "mistake", "wrong", "too early", "never have put"):

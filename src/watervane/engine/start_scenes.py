@@ -198,6 +198,9 @@ def scene_of(start: Start, ground: Ground, seed: SeedAmount | None, members: Mem
         rules.append(_bottles(line, members))
     if start.planted:
         rules.append(_planting(ground, line, members))
+    if start.animals == "lodged":
+        moved = float(sum(ground.counts.values()))
+        rules.append(Once("lodge", Action(0.0), {0: np.ones(len(members))}, {0: moved}))
     if start.dosed is not None:
         rules.append(Dosing(start.dosed, ground.dose_levels))
     elif start.tended:

@@ -35,7 +35,7 @@ MINUTES: Mapping[str, float] = {
     "seed": 45.0,
     "bottle": 2.0,
     "plant": 60.0,
-    "lodge": 60.0,
+    "lodge": 120.0,  # there and back
 }
 MINUTES_PER_L_CHANGED = 0.4  # house estimate: a bucket of ten litres is four minutes
 
@@ -79,6 +79,7 @@ _EMPTY = (
     Start("seeded-animals", "few", "some", seeded=True),
     Start("planted-animals", "few", "much", planted=True),
 )
+LODGED = "lodged"  # being moved is no small thing to an animal
 AS_PLANNED = Start("as-planned", "present", "little", tended=False)
 _OCCUPIED = (
     AS_PLANNED,
@@ -86,7 +87,7 @@ _OCCUPIED = (
     Start("tended-seeded", "present", "little", seeded=True),
     Start("tended-bottled", "present", "some", bottled=True),
     Start("tended-planted", "present", "much", planted=True),
-    Start("lodged", "lodged", "little", SALT),
+    Start(LODGED, "lodged", "little", SALT),
 )
 
 
@@ -147,7 +148,7 @@ def _soon(way: StartWay) -> tuple[float, float, bool, float]:
     ends = (way.settled_days.p75, way.ready_days.p75)
     step = max(float("inf") if days is None else days // AS_SOON_DAYS for days in ends)
     never = round(1.0 - way.settled_within, 1) if step == float("inf") else 0.0
-    return step, never, way.animals > 0, way.work_minutes.p50 or 0.0
+    return step, never, way.animals > 0 or way.key == LODGED, way.work_minutes.p50 or 0.0
 
 
 def _hours(way: StartWay) -> tuple[float, float]:
@@ -183,7 +184,9 @@ def _for_the_animals(first: StartWay, ways: Sequence[StartWay]) -> list[Finding]
         "acute_hours": first.mean_animal_hours["acute"],
         "planned_acute_hours": plan.mean_animal_hours["acute"],
     }
-    key = "ways-plan-will-do" if first is plan else "ways-help-the-animals"
+    key = "ways-help-the-animals"
+    if first is plan:
+        key = "ways-plan-will-do" if humane(plan) else "ways-plan-harms-least"
     return [Finding(key, "info", told)]
 
 

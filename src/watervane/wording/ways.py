@@ -40,6 +40,7 @@ def start_sentences(ways: Ways) -> list[str]:
         *_instead(first, ways),
         phrase(key, grams=number(ways.food_g_per_d, 2)),
         *(_reason(each) for each in ways.reasons),
+        *((phrase("start-today"),) if ways.animals_in else ()),
     ]
 
 
