@@ -55,6 +55,7 @@ def main() -> None:
 def real_ports() -> Ports:
     """The parts a real run works with."""
     from watervane.app import Ports
+    from watervane.bootstrap_journal import journal_ports
 
     return Ports(
         read_tank=_read_tank,
@@ -78,6 +79,7 @@ def real_ports() -> Ports:
         homecoming_document=_homecoming_document,
         tank_file_schema=_tank_file_schema,
         sources=_sources,
+        journal=journal_ports(),
     )
 
 
@@ -89,6 +91,10 @@ def _read_tank(path: Path) -> tuple[Tank, tuple[Finding, ...]]:
         read_tank_file_with_remarks,
     )
 
+    if not path.suffix and not path.exists():
+        from watervane.bootstrap_journal import kept_tank
+
+        return kept_tank(str(path))
     try:
         if path.suffix.lower() == ".csv":
             tank, findings = read_keeper_log(path, path.with_suffix(".toml"))

@@ -25,6 +25,7 @@ from watervane.app.ports import (
     TodayRequest,
     WaysRequest,
 )
+from watervane.bootstrap_journal import journal_ports
 from watervane.charts import Picture, write_picture, write_score_picture
 from watervane.engine import MISHAP_KINDS, bring_home
 from watervane.exchange import (
@@ -81,6 +82,7 @@ class FakePorts:
                 SourceEntry("flesch1948", "Flesch, R. A new yardstick", (("year", "1948"),)),
                 SourceEntry("petersen1965", "Petersen, E. A matrix"),
             ],
+            journal=journal_ports(),  # in the file that WATERVANE_JOURNAL names
         )
 
     def _read(self, path: Path) -> tuple[Tank, tuple[Finding, ...]]:

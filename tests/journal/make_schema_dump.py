@@ -53,6 +53,7 @@ def main() -> None:
         fill(Place(file))
         with closing(sqlite3.connect(file)) as connection:
             target.write_text("\n".join(connection.iterdump()) + "\n", encoding="utf-8")
+    target.with_suffix(".tank.toml").write_text(FULL, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -15,7 +15,6 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from logs import note, small_tank, without_lines
-from sample_files import FULL
 from sqlalchemy import MetaData, create_engine, text
 
 from watervane.exchange import parse_tank_text
@@ -60,8 +59,10 @@ def old_journal(revision: str, place: Place, folder: Path) -> None:
     target.dispose()
 
 
-def expected() -> Tank:
-    tank = without_lines(parse_tank_text(FULL))
+def expected(revision: str) -> Tank:
+    """The tank of the dump, from the file it was made from."""
+    text_of_it = (DATA / f"schema_{revision}.tank.toml").read_text(encoding="utf-8")
+    tank = without_lines(parse_tank_text(text_of_it))
     notes = (note("kept", day=20), note("two", day=20))
     return dataclasses.replace(tank, owner="me", events=(*tank.events, *notes))
 
@@ -73,8 +74,8 @@ def test_a_journal_of_a_landed_schema_is_brought_up_with_its_data(
     old_journal(revision, place, tmp_path)
     journal = Journal(place)
     with journal.looking(ME) as look:
-        key = look.key_of(expected().name)
-        assert look.tank(key) == expected()
+        key = look.key_of(expected(revision).name)
+        assert look.tank(key) == expected(revision)
         assert len(look.entries(key, all_of_them=True)) == len(look.entries(key)) + 2
     with journal.writing(ME, what="undo") as work:
         work.undo_last(key)

@@ -1,6 +1,21 @@
 """Use cases: an actor asks, ports do the outside work, records come back."""
 
 from watervane.app.homecoming import BroughtHome, bring_home
+from watervane.app.keeping import (
+    KeptWrite,
+    Line,
+    OpenedTank,
+    add_tank,
+    back_up,
+    correct,
+    edit_tank,
+    examine,
+    list_tanks,
+    open_tank,
+    record,
+    restore,
+    undo,
+)
 from watervane.app.pictures import picture_of
 from watervane.app.ports import (
     BadInput,
@@ -24,6 +39,9 @@ __all__ = [
     "Compared",
     "Foretold",
     "Judged",
+    "KeptWrite",
+    "Line",
+    "OpenedTank",
     "Ports",
     "RehearsalRequest",
     "Rehearsed",
@@ -32,13 +50,23 @@ __all__ = [
     "Scored",
     "TodayRequest",
     "WaysRequest",
+    "add_tank",
+    "back_up",
     "bring_home",
     "check",
     "compare_ways",
+    "correct",
+    "edit_tank",
+    "examine",
     "foretell",
+    "list_tanks",
+    "open_tank",
     "picture_of",
+    "record",
     "rehearse",
+    "restore",
     "score",
     "score_picture_of",
     "today",
+    "undo",
 ]

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
+from watervane.app.unit_of_work import JournalPorts
 from watervane.charts import Picture, ScorePicture
 from watervane.records import (
     AllowedRisk,
@@ -269,3 +270,4 @@ class Ports:
     homecoming_document: HomecomingWriter
     tank_file_schema: Callable[[], Mapping[str, Any]]
     sources: Callable[[], Sequence[SourceEntry]]
+    journal: JournalPorts

@@ -1,5 +1,7 @@
 """Tank files, keepers' logs and forecast documents in and out."""
 
+from watervane.exchange.description_words import describe_tank
+from watervane.exchange.entry_words import kind_word, read_entry_words
 from watervane.exchange.forecast_json import dumps, forecast_document
 from watervane.exchange.forecast_reader import read_forecast_document
 from watervane.exchange.homecoming_json import homecoming_document
@@ -23,12 +25,15 @@ from watervane.exchange.vocabulary import FORMAT
 __all__ = [
     "FORMAT",
     "TankFileErrors",
+    "describe_tank",
     "dumps",
     "forecast_document",
     "homecoming_document",
+    "kind_word",
     "looks_like_log",
     "parse_tank_text",
     "quick_tank",
+    "read_entry_words",
     "read_forecast_document",
     "read_keeper_log",
     "read_tank_file",

@@ -135,8 +135,10 @@ def _readable(connection: Connection, place: Place) -> Iterator[Finding]:
     """Try to understand every entry."""
     unread: list[int] = []
     count = 0
-    for row in connection.execute(select(entries).where(entries.c.kind != UNDO)):
+    for row in connection.execute(select(entries)):
         count += 1
+        if row.kind == UNDO:
+            continue
         try:
             described(row, "") if row.kind == DESCRIPTION else understood(row)
         except (KeyError, ValueError, TypeError):

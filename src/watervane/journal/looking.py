@@ -55,9 +55,16 @@ class Looking:
         names = tuple(sorted(tank.name for tank in described_ones.values()))
         raise JournalTrouble("tank-unknown" if names else "tank-none", name=name, known=names)
 
+    def description(self, key: str) -> Tank:
+        """A tank as it is described, its log left out."""
+        found = self._descriptions().get(key)
+        if found is None:
+            raise JournalTrouble("tank-unknown", name=key, known=())
+        return found
+
     def tank(self, key: str) -> Tank:
         """A tank with all that stands in its log, in the order it was written."""
-        tank = self._description(key)
+        tank = self.description(key)
         sorted_out = self._lineage(key)
         rows = self._connection.execute(
             select(entries)
@@ -91,7 +98,7 @@ class Looking:
         all_of_them
             Those that were corrected or undone, too.
         """
-        self._description(key)
+        self.description(key)
         sorted_out = self._lineage(key)
         query = self._joined().where(entries.c.tank_key == key, entries.c.kind.in_(CONTENT))
         fallen = 0 if all_of_them else len(sorted_out.undone) + len(sorted_out.replaced)
@@ -125,12 +132,6 @@ class Looking:
         return select(entries, writes.c.actor, writes.c.written_at).join(
             writes, entries.c.write_key == writes.c.key
         )
-
-    def _description(self, key: str) -> Tank:
-        found = self._descriptions().get(key)
-        if found is None:
-            raise JournalTrouble("tank-unknown", name=key, known=())
-        return found
 
     def _descriptions(self) -> dict[str, Tank]:
         """The standing description of each of the actor's tanks that was not undone."""

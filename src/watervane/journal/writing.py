@@ -82,7 +82,7 @@ class Writing(Looking):
 
     def describe(self, key: str, tank: Tank, raw: str = "") -> Receipt:
         """Keep a new description of a tank in place of the one that stands; its log stays."""
-        self._description(key)
+        self.description(key)
         self._check_name(tank.name, but=key)
         row = self._connection.execute(
             select(entries.c.key)
@@ -95,7 +95,7 @@ class Writing(Looking):
 
     def record(self, key: str, written: Sequence[Written]) -> Receipt:
         """Keep what was done to a tank or read off a kit."""
-        self._description(key)
+        self.description(key)
         return self._kept(key, [written_row(each) for each in written])
 
     def correct(self, number: int, written: Written) -> Receipt:
@@ -129,7 +129,7 @@ class Writing(Looking):
         JournalTrouble
             ``nothing-to-undo``.
         """
-        self._description(key)
+        self.description(key)
         sorted_out = self._lineage(key)
         rows = self._connection.execute(
             select(entries.c.key, entries.c.write_key)

@@ -5,6 +5,13 @@ from watervane.wording.homecoming import (
     homecoming_steps,
     homecoming_title,
 )
+from watervane.wording.journal import (
+    entry_label,
+    entry_line,
+    kept_sentence,
+    shown_sentence,
+    tanks_table,
+)
 from watervane.wording.rehearsals import (
     mishap_words,
     rehearsal_sentences,
@@ -39,6 +46,8 @@ __all__ = [
     "Shown",
     "act_sentence",
     "cautions",
+    "entry_label",
+    "entry_line",
     "finding_line",
     "finding_text",
     "headline",
@@ -46,6 +55,7 @@ __all__ = [
     "homecoming_steps",
     "homecoming_title",
     "hour_sentences",
+    "kept_sentence",
     "mishap_words",
     "number_table",
     "order_sentences",
@@ -56,6 +66,7 @@ __all__ = [
     "score_sentences",
     "score_tables",
     "short_act",
+    "shown_sentence",
     "shown_series",
     "start_remarks",
     "start_sentences",
@@ -64,6 +75,7 @@ __all__ = [
     "start_title",
     "step_sentences",
     "summary",
+    "tanks_table",
     "today_title",
     "verdict_sentences",
     "ways_table",

@@ -18,7 +18,15 @@ _UNIT_ENDING = re.compile(r"_(?:mg_n_per_l|mg_per_l|us_per_cm|g_per_kg|dkh|dgh|c
 _ABBREVIATIONS = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2"}
 # These speak of a record's fields as words; problems name the keys a keeper has to write.
 ABOUT_RECORDS = ("assumed-", "basis-")
-FILES = ("problems.toml", "findings.toml", "phrases.toml", "limits.toml", "today.toml", "ways.toml")
+FILES = (
+    "problems.toml",
+    "findings.toml",
+    "phrases.toml",
+    "limits.toml",
+    "today.toml",
+    "ways.toml",
+    "journal.toml",
+)
 
 
 @cache

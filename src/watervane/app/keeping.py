@@ -1,0 +1,321 @@
+"""Keep tanks: add, describe, record, correct, undo, look. Each is one commit, or none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from watervane.app.ports import BadInput, Ports
+from watervane.app.unit_of_work import Copied, UnitOfWork
+from watervane.app.use_cases import check
+from watervane.records import (
+    LOCAL_OWNER,
+    Entry,
+    Finding,
+    Habit,
+    KeptTank,
+    Person,
+    Receipt,
+    Tank,
+    Written,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What a keeper told in one line; ``at`` is as told, ``None`` for now."""
+
+    kind: str
+    words: tuple[str, ...]
+    at: date | datetime | time | None = None
+
+    @property
+    def raw(self) -> str:
+        """The words as they were told."""
+        return " ".join((self.kind, *self.words))
+
+
+@dataclass(frozen=True, slots=True)
+class KeptWrite:
+    """What was written to which tank, and what is worth telling about it."""
+
+    tank: str
+    receipt: Receipt
+    entries: tuple[Entry, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedTank:
+    """A tank of the journal and its newest entries."""
+
+    tank: Tank
+    entries: tuple[Entry, ...]
+
+
+def list_tanks(actor: Person, ports: Ports) -> tuple[KeptTank, ...]:
+    """The actor's tanks, by name."""
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        return view.tanks()
+
+
+def open_tank(actor: Person, name: str, ports: Ports, newest: int = 10) -> OpenedTank:
+    """A tank with its whole log, and its newest entries with their numbers.
+
+    Raises
+    ------
+    BadInput
+        Where the actor has no tank of that name.
+    """
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        key = view.key_of(name)
+        return OpenedTank(view.tank(key), view.entries(key, newest))
+
+
+def add_tank(
+    actor: Person,
+    ports: Ports,
+    *,
+    source: Path | None = None,
+    name: str = "",
+    words: Sequence[str] = (),
+    request: str | None = None,
+) -> KeptWrite:
+    """Add a tank from a tank file or a log, or one described by words.
+
+    Parameters
+    ----------
+    actor
+        Whose it will be.
+    ports
+        The outside parts.
+    source
+        A file; its whole log is kept, too.
+    name
+        Of the tank; left out, the one in the file.
+    words
+        ``key=value``, in place of a file or to change what it says.
+    request
+        The writer's own name for this write.
+
+    Raises
+    ------
+    BadInput
+        With every problem found; nothing was written then.
+    """
+    findings: tuple[Finding, ...] = ()
+    if source is None:
+        tank = ports.journal.describe(words, None, name)
+    else:
+        checked = check(Person(LOCAL_OWNER), source, ports)
+        tank, findings = checked.tank, checked.findings
+        if words or name:
+            told = [*words, *([f"name={name}"] if name else [])]
+            tank = replace(
+                ports.journal.describe(told, tank),
+                events=tank.events,
+                habits=tank.habits,
+                readings=tank.readings,
+            )
+    told_as = "\n".join((str(source or ""), name, *words))
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="add tank", asked=told_as, request=request) as work,
+    ):
+        receipt = work.earlier or work.add_tank(tank, " ".join(words))
+    return KeptWrite(tank.name, receipt, (), findings)
+
+
+def edit_tank(
+    actor: Person, name: str, words: Sequence[str], ports: Ports, request: str | None = None
+) -> KeptWrite:
+    """Change a tank's description; the old one stays in the journal.
+
+    Raises
+    ------
+    BadInput
+        With every problem found; nothing was written then.
+    """
+    told_as = "\n".join((name, *words))
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="edit tank", asked=told_as, request=request) as work,
+    ):
+        if work.earlier is not None:
+            return KeptWrite(work.description(work.earlier.tank).name, work.earlier)
+        key = work.key_of(name)
+        tank = ports.journal.describe(words, work.description(key))
+        return KeptWrite(tank.name, work.describe(key, tank, " ".join(words)))
+
+
+def record(
+    actor: Person, name: str | None, line: Line, ports: Ports, request: str | None = None
+) -> KeptWrite:
+    """Write down what was done to a tank or read off a kit.
+
+    Parameters
+    ----------
+    actor
+        Who asks; must own the tank.
+    name
+        Of the tank; may be left out by who has only one.
+    line
+        What is told.
+    ports
+        The outside parts.
+    request
+        The writer's own name for this write: sent twice, it is kept once.
+
+    Raises
+    ------
+    BadInput
+        With every problem found; nothing was written then.
+    """
+    told_as = "\n".join((name or "", line.raw, str(line.at)))
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="record", asked=told_as, request=request) as work,
+    ):
+        if work.earlier is not None:
+            return _kept(work, work.earlier)
+        key = work.key_of(name) if name else _only_tank(work)
+        tank = work.description(key)
+        at = _moment(line.at, tank, ports)
+        what, findings = ports.journal.read_entry(line.kind, line.words, at, tank)
+        receipt = work.record(key, [Written(what, line.raw)])
+        return replace(_kept(work, receipt), findings=findings)
+
+
+def correct(
+    actor: Person,
+    number: int,
+    words: Sequence[str],
+    ports: Ports,
+    *,
+    at: date | datetime | time | None = None,
+    request: str | None = None,
+) -> KeptWrite:
+    """Put something in the place of an entry that was wrong; the old one stays in the journal.
+
+    Parameters
+    ----------
+    actor
+        Who asks; must own the tank.
+    number
+        Of the entry.
+    words
+        What is right, in the words of `record` without the kind.
+    ports
+        The outside parts.
+    at
+        When it was; left out, the moment of the entry that is corrected.
+    request
+        The writer's own name for this write.
+
+    Raises
+    ------
+    BadInput
+        With every problem found; nothing was written then.
+    """
+    told_as = "\n".join((str(number), *words, str(at)))
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="correct", asked=told_as, request=request) as work,
+    ):
+        if work.earlier is not None:
+            return _kept(work, work.earlier)
+        key, wrong = work.entry(number)
+        tank = work.description(key)
+        kind = ports.journal.kind_of(wrong.what)
+        moment = _moment_of(wrong) if at is None else _moment(at, tank, ports)
+        what, findings = ports.journal.read_entry(kind, words, moment, tank)
+        receipt = work.correct(number, Written(what, " ".join((kind, *words))))
+        return replace(_kept(work, receipt), findings=findings)
+
+
+def undo(
+    actor: Person,
+    ports: Ports,
+    *,
+    name: str | None = None,
+    number: int | None = None,
+    request: str | None = None,
+) -> KeptWrite:
+    """Undo the newest write about a tank, or one entry; both stay in the journal.
+
+    Without a name the actor must have one tank only.
+
+    Raises
+    ------
+    BadInput
+        Where there is nothing to undo; nothing was written then.
+    """
+    told_as = f"{name}\n{number}"
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="undo", asked=told_as, request=request) as work,
+    ):
+        if work.earlier is not None:
+            return KeptWrite(name or "", work.earlier)
+        if number is not None:
+            key, entry = work.entry(number)
+            told = work.description(key).name
+            return KeptWrite(told, work.undo_entry(number), (entry,))
+        key = work.key_of(name) if name else _only_tank(work)
+        told = work.description(key).name
+        before = work.entries(key, all_of_them=True)
+        receipt = work.undo_last(key)
+        standing = {entry.number for entry in work.entries(key)} if _there(work, key) else set()
+        gone = tuple(e for e in before if e.standing and e.number not in standing)
+        return KeptWrite(told, receipt, gone)
+
+
+def back_up(target: Path, ports: Ports) -> Copied:
+    """Copy the whole journal to a file and read it back; it may be in use meanwhile."""
+    return ports.journal.back_up(target)
+
+
+def restore(copy: Path, ports: Ports, *, over: bool = False) -> Copied:
+    """Put a copy in the journal's place; one that is not empty only with ``over``."""
+    return ports.journal.restore(copy, over)
+
+
+def examine(ports: Ports) -> tuple[Finding, ...]:
+    """Everything worth knowing about the journal, what is wrong with it as problems."""
+    return tuple(ports.journal.examine())
+
+
+def _kept(work: UnitOfWork, receipt: Receipt) -> KeptWrite:
+    entries = tuple(work.entry(number)[1] for number in receipt.entries)
+    return KeptWrite(work.description(receipt.tank).name, receipt, entries)
+
+
+def _there(work: UnitOfWork, key: str) -> bool:
+    return any(tank.key == key for tank in work.tanks())
+
+
+def _only_tank(work: UnitOfWork) -> str:
+    tanks = work.tanks()
+    if len(tanks) == 1:
+        return tanks[0].key
+    names = tuple(tank.name for tank in tanks)
+    key = "tank-which" if tanks else "tank-none"
+    raise BadInput([Finding(key, "problem", {"known": names})])
+
+
+def _moment(at: date | datetime | time | None, tank: Tank, ports: Ports) -> date | datetime:
+    """As told, by the tank's own clock; now to the second where nothing was told."""
+    now = ports.journal.now().astimezone(ZoneInfo(tank.time_zone)).replace(microsecond=0)
+    if at is None:
+        return now
+    return datetime.combine(now.date(), at) if isinstance(at, time) else at
+
+
+def _moment_of(entry: Entry) -> date | datetime:
+    what = entry.what
+    if isinstance(what, Habit):
+        return what.start
+    return what.at if what.hour_known else what.at.date()

@@ -1,0 +1,172 @@
+"""The journal's real parts; what is slow to import is imported when it is first used."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from watervane.app import BadInput
+from watervane.app.unit_of_work import Copied, JournalPorts, OpenJournal, UnitOfWork, View
+from watervane.records import Event, Finding, Habit, Person, Reading, Tank
+
+if TYPE_CHECKING:
+    from watervane.journal import Contents, Journal
+
+Block = TypeVar("Block")
+
+
+def journal_ports() -> JournalPorts:
+    """The parts a real run keeps tanks with."""
+    return JournalPorts(
+        open=_open,
+        read_entry=_read_entry,
+        kind_of=_kind_of,
+        describe=_describe,
+        tank_text=_tank_text,
+        back_up=_back_up,
+        restore=_restore,
+        examine=_examine,
+        installation=_installation,
+        now=_now,
+    )
+
+
+def kept_tank(name: str) -> tuple[Tank, tuple[Finding, ...]]:
+    """A tank of the journal by its name.
+
+    Raises
+    ------
+    BadInput
+        Where there is none.
+    """
+    with _open() as journal, journal.looking(Person()) as view:
+        return view.tank(view.key_of(name)), ()
+
+
+class _Explained:
+    """A journal whose troubles are told as bad input."""
+
+    def __init__(self, journal: Journal) -> None:
+        self._journal = journal
+
+    def looking(self, actor: Person) -> AbstractContextManager[View]:
+        return _told(self._journal.looking(actor))
+
+    def writing(
+        self, actor: Person, *, what: str, asked: str = "", request: str | None = None
+    ) -> AbstractContextManager[UnitOfWork]:
+        return _told(self._journal.writing(actor, what=what, asked=asked, request=request))
+
+
+@contextmanager
+def _open() -> Iterator[OpenJournal]:
+    from watervane.journal import Journal
+
+    with _troubles_told():
+        journal = Journal()
+    try:
+        yield _Explained(journal)
+    finally:
+        journal.close()
+
+
+@contextmanager
+def _told(block: AbstractContextManager[Block]) -> Iterator[Block]:
+    with _troubles_told(), block as inner:
+        yield inner
+
+
+@contextmanager
+def _troubles_told() -> Iterator[None]:
+    from watervane.exchange import TankFileErrors
+    from watervane.journal import JournalTrouble
+
+    try:
+        yield
+    except JournalTrouble as trouble:
+        raise BadInput([Finding(trouble.key, "problem", trouble.arguments)]) from trouble
+    except TankFileErrors as error:
+        raise BadInput(error.problems) from error
+
+
+def _read_entry(
+    kind: str, words: Sequence[str], at: date | datetime, tank: Tank
+) -> tuple[Event | Habit | Reading, tuple[Finding, ...]]:
+    from watervane.exchange import read_entry_words
+
+    with _troubles_told():
+        return read_entry_words(kind, words, at, tank)
+
+
+def _kind_of(what: Event | Habit | Reading) -> str:
+    from watervane.exchange import kind_word
+
+    return kind_word(what)
+
+
+def _describe(words: Sequence[str], tank: Tank | None = None, name: str = "") -> Tank:
+    from watervane.exchange import describe_tank
+
+    with _troubles_told():
+        return describe_tank(words, tank, name)
+
+
+def _tank_text(tank: Tank) -> str:
+    from watervane.exchange import write_tank_file
+
+    return write_tank_file(tank)
+
+
+def _back_up(target: Path) -> Copied:
+    from watervane.journal import back_up, usual_place
+
+    with _troubles_told():
+        return _copied(back_up(usual_place(), target))
+
+
+def _restore(copy: Path, over: bool) -> Copied:  # noqa: FBT001 - as its port has it
+    from watervane.journal import restore, usual_place
+
+    with _troubles_told():
+        held, replaced = restore(copy, usual_place(), over=over)
+    return _copied(held, replaced)
+
+
+def _copied(held: Contents, replaced: Path | None = None) -> Copied:
+    return Copied(held.tanks, held.entries, replaced)
+
+
+def _examine() -> Sequence[Finding]:
+    from watervane.journal import examined, usual_place
+
+    with _troubles_told():
+        return examined(usual_place())
+
+
+def _installation() -> Sequence[Finding]:
+    """The parts the package asks for, each looked for."""
+    import sqlite3
+    import sys
+    from importlib import metadata
+
+    from watervane import __version__
+
+    missing = []
+    for asked in metadata.requires("watervane") or ():
+        name = re.split(r"[^A-Za-z0-9._-]", asked, maxsplit=1)[0]
+        try:
+            if "extra ==" not in asked:
+                metadata.version(name)
+        except metadata.PackageNotFoundError:
+            missing.append(Finding("doctor-missing-part", "problem", {"part": name}))
+    python = ".".join(map(str, sys.version_info[:3]))
+    told = {"version": __version__, "python": python, "sqlite": sqlite3.sqlite_version}
+    return missing or [Finding("doctor-installation", "info", told)]
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)

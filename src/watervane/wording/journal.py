@@ -1,0 +1,86 @@
+"""What was kept, in a few words each."""
+
+from __future__ import annotations
+
+from watervane.records import Entry, Event, Feed, Habit, KeptTank, Note, Reading, Tank
+from watervane.wording.dates import day_and_month, weekday_date
+from watervane.wording.happenings import event_label
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import phrase
+
+_LONGEST = 60
+_SIGNS = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2", "water": "the water"}
+
+
+def entry_label(what: Event | Habit | Reading) -> str:
+    """A few words: ``ammonia 0.7 mg/L as N``, ``fed 1 pinch``, ``water change 25 %``."""
+    if isinstance(what, Habit):
+        label, days = entry_label(what.template), what.every_days
+        if days == 1:
+            return phrase("kept-habit-daily", what=label)
+        return phrase("kept-habit", what=label, days=days)
+    if isinstance(what, Reading):
+        told = what.value.raw or _bounds(what)
+        source = " (source water)" if what.of_source_water else ""
+        return f"{_SIGNS.get(what.quantity, what.quantity)} {told}{source}"
+    if isinstance(what, Feed):
+        return "fasted" if what.mass_g.high == 0 else f"fed {what.raw or _grams(what)}".strip()
+    if isinstance(what, Note):
+        return _short(what.text)
+    return event_label(what)
+
+
+def entry_line(entry: Entry) -> str:
+    """One entry of a list: its number, its day and what it is."""
+    what = entry.what
+    happened = what.template if isinstance(what, Habit) else what
+    clock = f" {happened.at:%H:%M}" if happened.hour_known else ""
+    return f"{entry.number}: {weekday_date(happened.at)}{clock}, {entry_label(what)}"
+
+
+def kept_sentence(tank: str, entry: Entry, key: str = "kept-entry") -> str:
+    """What was just kept or undone."""
+    happened = entry.what.template if isinstance(entry.what, Habit) else entry.what
+    told = {"tank": tank, "number": str(entry.number), "what": entry_label(entry.what)}
+    return phrase(key, **told, date=weekday_date(happened.at))
+
+
+def shown_sentence(tank: Tank) -> str:
+    """A tank of the journal in a line."""
+    counts = {"readings": len(tank.readings), "events": len(tank.events)}
+    filled = f"{day_and_month(tank.filled)} {tank.filled.year}"
+    return phrase("tank-shown", tank=tank.name, filled=filled, habits=len(tank.habits), **counts)
+
+
+def tanks_table(tanks: tuple[KeptTank, ...]) -> NumberTable:
+    """The tanks of a journal."""
+    rows = tuple(
+        (
+            tank.name,
+            tank.filled.isoformat(),
+            str(tank.readings),
+            "-" if tank.last_reading is None else f"{tank.last_reading:%Y-%m-%d %H:%M}",
+        )
+        for tank in tanks
+    )
+    headers = ("tank", "filled", "readings", "last reading")
+    return NumberTable(phrase("tanks-title"), phrase("tanks-caption"), headers, rows)
+
+
+def _bounds(reading: Reading) -> str:
+    low, high = reading.value.low, reading.value.high
+    if low is None:
+        return reading.value.kind if high is None else f"< {high:g}"
+    if high is None:
+        return f"> {low:g}"
+    return f"{low:g}" if low == high else f"{low:g}..{high:g}"
+
+
+def _grams(feed: Feed) -> str:
+    low, high = feed.mass_g.low, feed.mass_g.high
+    return f"{low:g} g" if low == high else f"{low:g} to {high:g} g"
+
+
+def _short(text: str) -> str:
+    line = " ".join(text.split())
+    return line if len(line) <= _LONGEST else f"{line[:_LONGEST]}..."
