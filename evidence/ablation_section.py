@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
+from evidence import long_logs
 from evidence.sections import Section, table
+from evidence.simulated_tanks import WATCHED as WATCHED_UNKNOWNS
 from evidence.simulated_tanks import Found
 from evidence.tank_runs import kept
 from evidence.tank_runs import run as run_tanks
@@ -23,23 +26,40 @@ WATCHED = (
     "nitrite on the last day",
 )
 LEVELS = (0.5, 0.8, 0.9)
-OPENING = """\
-The same unseeded tanks of our own structure, read up to day 24, whose food, changes and growth
-rates vary from day to day as in all others, are fitted twice: by the model as it is, and by one
-that takes every day as told and rates as constant. Shares of truths inside the central 50 / 80 /
-90 % intervals."""
+AND = " and "
+OF_PARAMETERS, OF_WATER = "six lasting unknowns", "water 7 and 14 days later"
+LONG = f"""\
+**Long, exact logs.** Unseeded tanks of our own structure are read with a photometer, ammonia,
+nitrite and nitrate on every second day up to day {long_logs.UNTIL}, and fitted with
+{long_logs.MEMBERS} members. Later water is that at noon, {AND.join(map(str, long_logs.LATER_D))}
+days after the last reading, all three quantities. *Spread* is the standard deviation among members
+over the root mean square distance of truths from their middle: 1 is as sure as it should be, less
+is too sure (medians over the quantities; below it each of them)."""
+SHORT = """\
+**Few coarse readings.** The same unseeded tanks of our own structure, read up to day 24, whose
+food, changes and growth rates vary from day to day as in all others, are fitted twice: by the model
+as it is, and by one that takes every day as told and rates as constant. Shares of truths inside the
+central 50 / 80 / 90 % intervals."""
 
 
 def run(*, anew: bool, workers: int) -> None:
     """Fit all tanks that are not kept yet."""
     run_tanks(anew=anew, workers=workers)
+    long_logs.run(anew=anew, workers=workers)
 
 
 def section() -> Section:
     """Coverage with and without."""
+    parts = [*_short(), *_long()]
+    if not parts:
+        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+    return Section(TITLE, "\n\n".join(parts))
+
+
+def _short() -> list[str]:
     cases = {case: case for case, _, _ in kept() if not case.restless}
     if not cases:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return []
     calm_case = next(iter(cases))
     calm, full = {}, {}
     for case, number, found in kept():
@@ -61,9 +81,68 @@ def section() -> Section:
         f"{effective[1]:.0f} without."
     )
     head = ("covered", "as it is", "every day as told")
-    return Section(TITLE, f"{OPENING}\n\n{told}\n\n{table(head, rows)}")
+    return [SHORT, told, table(head, rows)]
+
+
+def _long() -> list[str]:
+    both = list(long_logs.kept())
+    if not both:
+        return []
+    pairs = list(zip(*both, strict=True))
+    names = list(both[0][0]["places"])
+    groups = {
+        OF_PARAMETERS: [name for name in names if name in WATCHED_UNKNOWNS],
+        OF_WATER: [name for name in names if name not in WATCHED_UNKNOWNS],
+    }
+    rows = [_long_row(name, several, pairs) for name, several in groups.items()]
+    rows += [_long_row(name, [name], pairs) for name in names]
+    effective, odd = (
+        [np.median([one[key] for one in several]) for several in pairs]
+        for key in ("effective", "odd")
+    )
+    told = (
+        f"{len(both)} tanks; effective members in the median: {effective[0]:.0f} with, "
+        f"{effective[1]:.0f} without; readings that fit worse than one in a thousand: "
+        f"{odd[0]:.0f} with, {odd[1]:.0f} without. Shares of truths inside the central "
+        "50 / 80 / 90 % intervals, and spreads:"
+    )
+    head = (
+        *("covered", "prior", "as it is", "every day as told"),
+        *("spread as it is", "spread, every day as told"),
+    )
+    note = long_logs.KEPT.note()
+    return [LONG, told, table(head, rows), *([note] if note else [])]
+
+
+def _long_row(
+    title: str, names: Sequence[str], pairs: Sequence[Sequence[Mapping[str, Any]]]
+) -> tuple[str, ...]:
+    places = [
+        [[one[key][n] for one in several for n in names] for several in pairs]
+        for key in ("prior", "places")
+    ]
+    covers = [places[0][0], *places[1]]
+    return (
+        title,
+        *(_share_of(each) for each in covers),
+        *(f"{_sureness(names, several):.2f}" for several in pairs),
+    )
+
+
+def _sureness(names: Sequence[str], several: Sequence[Mapping[str, Any]]) -> float:
+    """Spread among members over the distance of truths from their middle."""
+    told = []
+    for name in names:
+        spread = np.array([one["spread"][name] for one in several])
+        off = np.array([one["off"][name] for one in several])
+        told.append(np.sqrt((spread**2).mean() / (off**2).mean()))
+    return float(np.median(told))
 
 
 def _shares(several: Sequence[Found], name: str) -> str:
-    drawn = np.array([found.places[name] for found in several])
+    return _share_of([found.places[name] for found in several])
+
+
+def _share_of(places: Sequence[float]) -> str:
+    drawn = np.array(places)
     return " / ".join(f"{100.0 * covered(drawn, level):.0f}" for level in LEVELS)

@@ -10,8 +10,20 @@ import numpy as np
 from evidence.nuts_chains import WANTED_ACCEPTANCE
 from evidence.nuts_logs import DATES, HORIZON_DAYS, LOGS
 from evidence.nuts_points import FAIR, LEAST, POINTS, Compared, Draws, compare
-from evidence.nuts_runs import AXES, CHAINS, DRAWS, KEPT, LEGS, MEMBERS, WIDER, run
+from evidence.nuts_runs import (
+    AXES,
+    CHAINS,
+    DRAWS,
+    EVERY,
+    KEPT,
+    LEGS,
+    MEMBERS,
+    WARM,
+    WIDER,
+    run,
+)
 from evidence.sections import Section, table
+from watervane.inference.target import Floats
 
 __all__ = ["run", "section"]
 
@@ -38,10 +50,10 @@ def section() -> Section:
 
 def _compared(legs: Sequence[Mapping[str, Any]]) -> dict[str, Compared]:
     """Every milestone that is not the same in all draws."""
-    families = _families(legs)
+    families = [np.array(each) for leg in legs for each in leg["ours"]["families"]]
     found = {}
     for name in legs[0]["ours"]["milestones"]:
-        ours = [np.array(leg["ours"]["milestones"][name]) for leg in legs]
+        ours = [run for leg in legs for run in _runs(leg["ours"], name)]
         nuts = [np.array(leg["nuts"]["milestones"][name]).reshape(-1, CHAINS) for leg in legs]
         if np.ptp(np.concatenate(ours)) == 0.0 and np.ptp(np.concatenate(nuts)) == 0.0:
             continue
@@ -53,17 +65,20 @@ def _compared(legs: Sequence[Mapping[str, Any]]) -> dict[str, Compared]:
     return found
 
 
-def _families(legs: Sequence[Mapping[str, Any]]) -> list[Any]:
-    return [np.array(leg["ours"]["families"]) for leg in legs]
+def _runs(ours: Mapping[str, Any], name: str) -> list[Floats]:
+    """A milestone's values, run by run."""
+    return np.split(np.array(ours["milestones"][name], dtype=np.float64), len(ours["families"]))
 
 
 def _heading(told: str, legs: Sequence[Mapping[str, Any]]) -> str:
     nuts = [leg["nuts"] for leg in legs]
     draws = DRAWS * CHAINS * len(legs)
+    health = [each for leg in legs for each in leg["ours"]["health"]]
+    sweeps = np.mean([each for leg in legs for each in leg["ours"]["sweeps"]])
     return (
         f"**{told[0].upper()}{told[1:]}** ({legs[0]['readings']} readings, {legs[0]['unknowns']} "
-        f"unknowns): {len(legs)} runs of {MEMBERS:,} members, health "
-        f"{', '.join(leg['ours']['health'] for leg in legs)}; {CHAINS * len(legs)} chains of NUTS "
+        f"unknowns): {len(health)} runs of {MEMBERS:,} members, health {', '.join(health)}, "
+        f"{sweeps:.0f} sweeps each; {CHAINS * len(legs)} chains of NUTS "
         f"with {DRAWS} draws each, paths of {np.mean([n['path'] for n in nuts]):.0f} steps, "
         f"{sum(n['divergent'] for n in nuts)} of {draws:,} divergent, "
         f"{sum(n['longest'] for n in nuts)} cut short; R-hat of the lasting unknowns at most "
@@ -150,12 +165,16 @@ def _cost(
 OPENING = f"""\
 The no-U-turn sampler of another project (blackjax), given the very likelihood the members are
 weighed by: frozen readings, the same unknowns, standard normal under the prior. The day program
-has no reverse mode, so its force is taken from differences along the {AXES} directions in which the
-likelihood is steepest; a force that is not quite the slope costs acceptance and does not bias. The
-coordinates are made round by the covariance of our own members, which does not bias either; chains
-begin {WIDER} times as far from the middle as members do, and their steps are as short as a mean
-acceptance of {WANTED_ACCEPTANCE} asks (at the usual 0.8 NUTS itself goes wrong in the bent target
-above; at 0.95 it does not).
+has no reverse mode, and differences of it are dear, so the force on a chain is the slope of a cheap
+guess of the likelihood, fitted to runs of members and of points farther out, along the {AXES}
+directions in which it is steepest; what is accepted goes by the exact likelihood. Any force that
+depends on the place alone leaves a path reversible and true to volume, so a poor one costs
+acceptance and does not bias; that is tested with a guide that is wrong. The coordinates are made
+round by the covariance of our own members, which does not bias either. Chains begin {WIDER} times
+as far from the middle as members do, warm up for {WARM} transitions on the guess, whose length of
+steps is chosen for a mean acceptance of {WANTED_ACCEPTANCE}, then for {WARM} on the likelihood
+itself; the {DRAWS} after that are kept. Milestones are told of one
+in {EVERY} of them.
 
 Points are those with 5 / 50 / 95 % of the draws below, *apart* is members less NUTS in posterior
 spreads of NUTS (the standard deviation, or the central 90 % over 3.29 where that is less), *by

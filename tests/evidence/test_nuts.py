@@ -12,7 +12,7 @@ from evidence.nuts_chains import Chains, run_chains
 from tempered_targets import BENT, VALUES, Linear, Plane, linear
 
 from watervane.inference.tank_target import TankTarget
-from watervane.inference.target import Floats, Target
+from watervane.inference.target import Evaluated, Floats, Target
 from watervane.process.timeline import timeline
 from watervane.records import Dose, Kit, Reading, ReadingValue, SourceWater, Tank
 
@@ -62,6 +62,36 @@ def test_a_poor_force_costs_time_and_nothing_else() -> None:
     axes, left_out = steep_axes(target, drawn, 4)
     assert left_out > 0.3
     check_normal(chains_of(target, 4, 0.8, axes=axes), target, 500.0)
+
+
+class Aside:
+    """A guide that guesses the likelihood of another place."""
+
+    def __init__(self, target: Target) -> None:
+        self._target = target
+
+    def evaluate(self, z: Floats) -> Evaluated:
+        return self._target.evaluate(1.1 * z + 0.1)
+
+
+def test_a_wrong_guide_costs_time_and_nothing_else() -> None:
+    """Paths feel the guide alone, also while the length of their steps is found."""
+    target = linear(3, lasting=4, days=6, readings=8)
+    unknowns = len(target.names)
+    guide, axes = Aside(target), np.eye(unknowns)
+    found = run_chains(
+        LaneForce(target, axes, guide),
+        np.zeros(unknowns),
+        np.eye(unknowns),
+        np.random.default_rng(1).standard_normal((unknowns, 20)),
+        warm=60,
+        draws=200,
+        seed=5,
+        wanted=0.8,
+        tuned_on=LaneForce(guide, axes),
+    )
+    assert found.acceptance < 0.77
+    check_normal(found, target, 500.0)
 
 
 def test_nuts_finds_a_banana_in_short_steps() -> None:
