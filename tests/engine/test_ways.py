@@ -22,8 +22,11 @@ from watervane.planning.ways_to_start import Start, seed_amounts, seed_area_m2
 from watervane.process.state import COLUMN
 from watervane.records import (
     AnimalsIn,
+    Dose,
     Feed,
     Habit,
+    Reading,
+    ReadingValue,
     SeedAmount,
     SettledLevels,
     SourceWater,
@@ -206,3 +209,36 @@ def test_the_middle_future_is_told_by_dates() -> None:
     assert salt.dose_plan is not None
     assert salt.middle[0].amount == pytest.approx(salt.dose_plan.first.first_dose_g, rel=0.02)
     assert [deed.at for deed in salt.middle] == sorted(deed.at for deed in salt.middle)
+
+
+def test_the_same_asked_twice_is_the_same_whatever_the_threads() -> None:
+    one, two = (
+        ways(BARE, horizon_days=20, members=24, seed=4, threads=threads, now=NOW)
+        for threads in (1, 2)
+    )
+    assert one.ways == two.ways
+    assert one.reasons == two.reasons
+
+
+@pytest.mark.slow
+def test_readings_of_a_running_start_are_heeded() -> None:
+    """Two tanks dosed alike: in one the ammonia is gone after ten days, in the other all there."""
+    at = datetime(2026, 3, 12, 18, tzinfo=UTC)
+    dosed = Dose(at=MORNING, substance="ammonium chloride", added_mg_n_per_l=2.0)
+
+    def read(ammonia: float, nitrite: float) -> Ways:
+        readings = tuple(
+            Reading(quantity=quantity, at=at, value=ReadingValue("exact", low, low, "n"))
+            for quantity, low in (("ammonia", ammonia), ("nitrite", nitrite))
+        )
+        tank = replace(BARE, events=(dosed,), readings=readings)
+        return ways(tank, as_of=at, horizon_days=42, members=60, seed=2, now=at)
+
+    gone, there = read(0.05, 0.05), read(2.0, 0.05)
+    for key in ("dosed-salt", "dosed-solution"):
+        quick, slow = (
+            next(way.ready_days.p50 for way in each.ways if way.key == key)
+            for each in (gone, there)
+        )
+        assert quick is not None
+        assert slow is None or quick < slow
