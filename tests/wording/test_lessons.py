@@ -62,6 +62,11 @@ def test_a_reading_that_weights_cannot_take_out_is_said_to_be_one() -> None:
     assert "for the day of the nitrite peak that only a new start" in _told(told)
 
 
+@pytest.mark.parametrize("name", ["food 12", "luck 3", "ammonia drift 0", "nitrite drift 1"])
+def test_what_differs_from_day_to_day_is_no_kit(name: str) -> None:
+    assert unknown_words(name) == "what differs from day to day"
+
+
 def test_readings_that_tell_only_together_are_said_to() -> None:
     told = Taught((), (), about="ammonia_peak", each_within_days=2.3)
     assert "No single reading moved the day of the ammonia peak by more than 3 days" in _told(told)
