@@ -82,13 +82,20 @@ def _told(block: AbstractContextManager[Block]) -> Iterator[Block]:
 
 @contextmanager
 def _troubles_told() -> Iterator[None]:
-    from watervane.exchange import TankFileErrors
     from watervane.journal import JournalTrouble
 
     try:
         yield
     except JournalTrouble as trouble:
         raise BadInput([Finding(trouble.key, "problem", trouble.arguments)]) from trouble
+
+
+@contextmanager
+def _problems_told() -> Iterator[None]:
+    from watervane.exchange import TankFileErrors
+
+    try:
+        yield
     except TankFileErrors as error:
         raise BadInput(error.problems) from error
 
@@ -98,7 +105,7 @@ def _read_entry(
 ) -> tuple[Event | Habit | Reading, tuple[Finding, ...]]:
     from watervane.exchange import read_entry_words
 
-    with _troubles_told():
+    with _problems_told():
         return read_entry_words(kind, words, at, tank)
 
 
@@ -111,7 +118,7 @@ def _kind_of(what: Event | Habit | Reading) -> str:
 def _describe(words: Sequence[str], tank: Tank | None = None, name: str = "") -> Tank:
     from watervane.exchange import describe_tank
 
-    with _troubles_told():
+    with _problems_told():
         return describe_tank(words, tank, name)
 
 

@@ -19,8 +19,8 @@ from watervane.exchange.tank_reader import (
 )
 from watervane.exchange.tank_writer import write_tank_file
 from watervane.exchange.today_json import today_document
-from watervane.exchange.ways_json import ways_document
 from watervane.exchange.vocabulary import FORMAT
+from watervane.exchange.ways_json import ways_document
 
 __all__ = [
     "FORMAT",

@@ -74,6 +74,7 @@ entries = Table(
     CheckConstraint("kind IN ('tank', 'reading', 'event', 'habit', 'undo')", name="kind"),
     CheckConstraint("kind <> 'undo' OR corrects IS NOT NULL", name="undo"),
     Index("ix_entries_tank_key_kind_at", "tank_key", "kind", "at"),
+    Index("ix_entries_tank_key_number", "tank_key", "number"),  # the newest of a tank
     Index("ix_entries_tank_key_corrects", "tank_key", "corrects"),
     sqlite_autoincrement=True,
 )

@@ -66,6 +66,7 @@ def _entries() -> None:
     )
     op.create_index("ix_entries_write_key", "entries", ["write_key"])
     op.create_index("ix_entries_tank_key_kind_at", "entries", ["tank_key", "kind", "at"])
+    op.create_index("ix_entries_tank_key_number", "entries", ["tank_key", "number"])
     op.create_index("ix_entries_tank_key_corrects", "entries", ["tank_key", "corrects"])
 
 
