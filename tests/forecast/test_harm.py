@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from watervane.forecast.harm import course_water, harm_ahead
-from watervane.limits import TIERS, limits_for
+from watervane.forecast.harm import Held, course_water, harm_ahead, harm_to
+from watervane.limits import TIERS, judge, limits_for
 from watervane.process.run import Course
 from watervane.process.state import OUTPUT, OUTPUTS, TankState
 
@@ -50,7 +50,7 @@ def test_the_chance_is_the_share_of_members_that_pass_within_the_day() -> None:
 
 
 def test_what_stays_below_names_the_limit_it_is_nearest_to() -> None:
-    found = harm_ahead(course(ammonia_mg_n_per_l=0.2), limits_for(["neon tetra", "guppy"]), 0.0, 3)
+    found = harm_ahead(course(ammonia_mg_n_per_l=0.2), limits_for(["guppy", "apple snail"]), 0.0, 3)
     assert found["chronic", "ammonia"].within == 0.0
     assert found["chronic", "ammonia"].leader.key == "total_ammonia_chronic"
 
@@ -68,3 +68,52 @@ def test_hardness_is_counted_in_degrees_and_thin_air_known() -> None:
     water = course_water(course(), pressure_atm=0.7)
     assert np.asarray(water.gh_dgh) == pytest.approx(1.6 / 0.178325, rel=1e-4)
     assert water.oxygen_saturation_mg_per_l == pytest.approx(8.263 * 0.69, rel=0.01)
+
+
+def test_water_before_they_came_and_after_they_left_did_them_no_harm() -> None:
+    nitrite = np.where((STOPS >= 2.0) & (STOPS < 3.0), 1.0, 0.0)[:, None] * np.ones(MEMBERS)
+    bad = course(nitrite_mg_n_per_l=nitrite)
+    limits = limits_for(["neon tetra"])
+
+    def daily(**stay: float) -> tuple[float, ...]:
+        return harm_to(bad, [Held(limits, **stay)], 1.0, 5)["acute", "nitrite"].daily
+
+    assert daily() == (1.0, 1.0, 0.0, 0.0, 0.0)
+    assert daily(from_d=3.1) == daily(until_d=1.9) == (0.0,) * 5
+    assert daily(from_d=2.5) == (0.0, 1.0, 0.0, 0.0, 0.0)
+
+
+def test_those_who_come_later_add_their_harm_and_lead_with_their_limit() -> None:
+    held = [Held(limits_for(["zebrafish"])), Held(limits_for(["neon tetra"]), from_d=3.0)]
+    found = harm_to(course(nitrite_mg_n_per_l=0.5), held, 1.0, 4)["acute", "nitrite"]
+    assert found.daily == (0.0, 1.0, 1.0, 1.0)  # the second day ends on the stop they come at
+    assert found.leader.animals == ("neon tetra",)
+    assert found.told.level == pytest.approx(0.1116)
+
+
+def test_a_limit_is_told_with_its_level_and_free_ammonia_as_total_too() -> None:
+    harm = harm_ahead(course(ammonia_mg_n_per_l=3.0, ph=8.5), limits_for(["neon tetra"]), 1.0, 2)
+    told = harm["chronic", "ammonia"].told
+    assert (told.quantity, told.level) == ("free_ammonia_mg_n_per_l", pytest.approx(0.0156))
+    assert told.total_mg_n_per_l == pytest.approx(0.0156 / 0.153, rel=0.05)
+    assert told.source == "ccme_ammonia"
+
+
+def test_judging_only_who_passes_finds_the_same_as_judging_all() -> None:
+    """The short way must not lose anybody."""
+    rng = np.random.default_rng(3)
+    shape = (len(STOPS), MEMBERS)
+    water = course_water(
+        course(
+            ammonia_mg_n_per_l=rng.lognormal(0.0, 1.0, shape),
+            nitrite_mg_n_per_l=rng.lognormal(-1.0, 1.5, shape),
+            oxygen_mg_per_l=rng.uniform(2.0, 9.0, shape),
+            ph=rng.uniform(6.0, 9.0, shape),
+        )
+    )
+    limits = limits_for(["neon tetra", "guppy", "cherry shrimp"])
+    whole, short = judge(limits, water, STOPS), judge(limits, water, STOPS, 8, passing_only=True)
+    assert whole.keys() == short.keys()
+    for key, judged in whole.items():
+        assert np.array_equal(judged.passed[8:], short[key].passed), key
+        assert short[key].ratio.shape == (len(STOPS) - 8, MEMBERS)

@@ -35,8 +35,8 @@ def test_the_title_says_what_the_count_under_the_marks_counts() -> None:
     risk = {"ph_below_6": (0.1,) * 7, "nitrite_above_0.6_mg_n_per_l": (0.2,) * 7}
     titles = [week.title for week in marked_weeks(replace(sample_forecast(), risk=risk))]
     assert titles == [
-        "The next seven days: pH stays over 6",
         "The next seven days: nitrite stays under 0.6 mg N/L",
+        "The next seven days: pH stays over 6",
     ]
 
 

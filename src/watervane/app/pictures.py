@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
-from watervane.records import Band, Finding, Forecast, SettledLevels, Tank, plans_begin
+from watervane.records import Band, Finding, Forecast, Tank, plans_begin
 from watervane.wording import finding_line, phrase
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.happenings import Happened, happenings
-from watervane.wording.risks import Watched, marked_weeks, watched
+from watervane.wording.risks import limit_lines, marked_weeks
 from watervane.wording.shown import Shown, shown_series
 from watervane.wording.summary import (
     assumption_sentences,
@@ -25,6 +25,7 @@ from watervane.wording.tables import (
     number_table,
     reading_table,
 )
+from watervane.wording.watched import Watched, watched
 
 SETTLED_SPECIES = ("ammonia", "nitrite")
 
@@ -71,13 +72,13 @@ def panel_of(shown: Shown, forecast: Forecast) -> Panel:
     """The panel that draws one shown series, with its labelled levels where there are any."""
     marks = []
     if shown.quantity in SETTLED_SPECIES:
-        level = SettledLevels().of(shown.quantity) * shown.factor
+        level = forecast.settled_levels.of(shown.quantity) * shown.factor
         marks.append(Mark(level, phrase("settled-line", level=f"{level:.2g}")))
-    for limit in filter(None, map(watched, forecast.risk)):
-        if limit.series_key == shown.key and _reached(limit, forecast.series[shown.key]):
-            level = limit.value * shown.factor
-            key = "caution-line-over" if limit.above else "caution-line-under"
-            marks.append(Mark(level, phrase(key, level=f"{level:.2g}")))
+    for limit in drawn_limits(shown, forecast):
+        level = limit.drawn_value * shown.factor
+        side = "over" if limit.above else "under"
+        key = f"limit-line-{limit.tier}-{side}" if limit.tier else f"caution-line-{side}"
+        marks.append(Mark(level, phrase(key, level=f"{level:.2g}")))
     title = f"{shown.title}, {shown.unit}" if shown.unit else shown.title
     return Panel(
         series_key=shown.key,
@@ -85,15 +86,23 @@ def panel_of(shown: Shown, forecast: Forecast) -> Panel:
         title=title,
         factor=shown.factor,
         from_zero=shown.quantity != "ph",
-        marks=tuple(marks),
+        marks=tuple(sorted(marks, key=lambda mark: mark.value)),
     )
+
+
+def drawn_limits(shown: Shown, forecast: Forecast) -> list[Watched]:
+    """Limits that are drawn as lines on a panel: those the water comes near to."""
+    found = filter(None, (watched(key, forecast.limits) for key in forecast.risk))
+    band = forecast.series[shown.key]
+    return [one for one in found if one.series_key == shown.key and _reached(one, band)]
 
 
 def _reached(limit: Watched, band: Band) -> bool:
     """A level far outside the band would only squeeze the picture."""
-    if limit.above:
-        return max(band.p95) > 0.5 * limit.value
-    return min(band.p05) < limit.value + 0.5
+    if not limit.above:
+        return min(band.p05) < limit.drawn_value + 0.5
+    near = limit.drawn_value - 0.5 if limit.series_key == "ph" else 0.5 * limit.drawn_value
+    return max(band.p95) > near
 
 
 def _words(
@@ -122,6 +131,8 @@ def _words(
         emblem_guide=phrase("emblem-guide"),
         reasons_title=phrase("reasons-title"),
         reasons=_reasons(forecast, findings),
+        limits_title=phrase("limits-title"),
+        limits=_limits(forecast),
         cautions=tuple(cautions(tank)),
         tables=tuple(_table(table) for table in tables),
         records=tuple(_table(table) for table in records),
@@ -150,6 +161,12 @@ def _reasons(forecast: Forecast, findings: tuple[Finding, ...]) -> tuple[str, ..
     told = [finding_line(finding) for finding in findings]
     sentences = [*trust_sentences(forecast), *told, *assumption_sentences(forecast)]
     return tuple(dict.fromkeys(sentences))
+
+
+def _limits(forecast: Forecast) -> tuple[str, ...]:
+    """Where the limits that are told or drawn come from."""
+    drawn = [one.key for shown in shown_series() for one in drawn_limits(shown, forecast)]
+    return tuple(limit_lines(forecast, tuple(drawn)))
 
 
 def _table(table: NumberTable) -> WordTable:

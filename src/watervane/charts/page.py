@@ -48,7 +48,12 @@ def page(picture: Picture) -> str:
         guide=_paragraphs(words.guide),
         tables="\n".join(_table(table) for table in words.tables),
         records="\n".join(_table(table) for table in words.records if table.rows),
-        reasons=_reasons(words.reasons_title, words.reasons),
+        reasons="\n".join(
+            (
+                _reasons(words.reasons_title, words.reasons),
+                _reasons(words.limits_title, words.limits),
+            )
+        ),
         cautions=_paragraphs(words.cautions),
     )
 

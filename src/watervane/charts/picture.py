@@ -79,6 +79,8 @@ class Words:
     emblem_guide: str = ""
     reasons_title: str = ""
     reasons: tuple[str, ...] = ()
+    limits_title: str = ""
+    limits: tuple[str, ...] = ()  # whom each stands for and where it comes from
     cautions: tuple[str, ...] = ()
     tables: tuple[WordTable, ...] = ()
     records: tuple[WordTable, ...] = ()  # what the keeper logged; for pages only

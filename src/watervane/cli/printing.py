@@ -40,11 +40,15 @@ class Printer:
         self.emblems(words)
         for table in words.tables:
             self.table(table)
-        if words.reasons:
-            self.heading(words.reasons_title)
-            for reason in words.reasons:
-                self.item(reason)
-            self._out.print()
+        for title, lines in (
+            (words.reasons_title, words.reasons),
+            (words.limits_title, words.limits),
+        ):
+            if lines:
+                self.heading(title)
+                for line in lines:
+                    self.item(line)
+                self._out.print()
         for caution in words.cautions:
             self.sentence(caution)
 

@@ -7,10 +7,12 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.engine.held_limits import limits_of
 from watervane.forecast.quantiles import number_quantiles
-from watervane.forecast.risk import LEVELS
-from watervane.planning.arrival import Opened, dripped
-from watervane.planning.travel import AIR_OXYGEN_SHARE, Bag, Metabolism, Shut, Water, metabolism
+from watervane.limits import Limit
+from watervane.limits import Water as HeldWater
+from watervane.planning.arrival import dripped
+from watervane.planning.travel import AIR_OXYGEN_SHARE, Bag, Shut, Water, metabolism
 from watervane.planning.travel import shut_for as shut_in
 from watervane.records import Finding, Homecoming, Tank, Trip
 from watervane.reference import animal_form, wet_mass_g
@@ -20,8 +22,6 @@ Numbers = NDArray[np.float64]
 DRAWS = 400
 DRIP_MINUTES = 45.0
 PURE_OXYGEN_SHARE = 0.95
-FREE_AMMONIA = next(level for level in LEVELS if level.output == "free_ammonia_mg_n_per_l")
-OXYGEN = next(level for level in LEVELS if level.output == "oxygen_mg_per_l")
 GRAVE = 0.05  # of a chance
 WARM_GAP_C = 2.0  # common practice, no source
 FLOAT_TIME_CONSTANT_MIN = 15.0  # of a litre in a bag (house estimate)
@@ -54,13 +54,15 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
     animals = metabolism(masses, shop.temperature_c, rng)
     share = AIR_OXYGEN_SHARE if trip.gas == "air" else PURE_OXYGEN_SHARE
     shut = shut_in(Bag(trip.water_l, trip.gas_l, share), shop, animals, trip.hours)
-    opened = _opened(shut, trip, home, animals, rng)
+    limits = limits_of(tank, (trip.species,))
+    # A level borne for long: animals worn out by a trip are spared all that can be spared.
+    harmful = _strictest(limits, "chronic", "free_ammonia_mg_n_per_l", shut, home)
+    stifling = _strictest(limits, "acute", "oxygen_mg_per_l", shut, home)
+    opened = dripped(shut, trip.water_l, home, animals, DRIP_MINUTES, harmful, rng)
     chances = {
-        "short-of-oxygen": float((shut.oxygen_mg_per_l < OXYGEN.value).mean()),
-        "ammonia-when-dripped": float(
-            (opened.highest_free_ammonia_mg_n_per_l > FREE_AMMONIA.value).mean()
-        ),
-        "ammonia-in-the-bag": float((shut.free_ammonia_mg_n_per_l > FREE_AMMONIA.value).mean()),
+        "short-of-oxygen": float((shut.oxygen_mg_per_l < stifling).mean()),
+        "ammonia-when-dripped": float((opened.highest_free_ammonia_mg_n_per_l > harmful).mean()),
+        "ammonia-in-the-bag": float((shut.free_ammonia_mg_n_per_l > harmful).mean()),
         "wide-step-of-ph": float((np.abs(home.ph - shut.ph) > STEP_PH).mean()),
     }
     return Homecoming(
@@ -83,10 +85,18 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
     )
 
 
-def _opened(
-    shut: Shut, trip: Trip, home: Water, animals: Metabolism, rng: np.random.Generator
-) -> Opened:
-    return dripped(shut, trip.water_l, home, animals, DRIP_MINUTES, FREE_AMMONIA.value, rng)
+def _strictest(
+    limits: tuple[Limit, ...], tier: str, quantity: str, shut: Shut, home: Water
+) -> float:
+    """The strictest level of a tier for these animals, in the middle of the draws."""
+    water = HeldWater(ph=shut.ph, temperature_c=home.temperature_c)
+    levels = [
+        (float(np.median(limit.level(water))), limit.side)
+        for limit in limits
+        if limit.tier == tier and limit.quantity == quantity
+    ]
+    sides = {side for _, side in levels}
+    return (min if sides == {"above"} else max)(level for level, _ in levels)
 
 
 def _water(

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from watervane.engine.daily import Days, days_of
 from watervane.engine.feeding import with_assumed_food
+from watervane.engine.held_limits import held_limits
 from watervane.engine.known import (
     as_known,
     local_day,
@@ -23,9 +24,9 @@ from watervane.engine.known import (
 from watervane.engine.lessons import asked_about, taught
 from watervane.engine.outlook import MemberDates, Scope, settled_and_ready
 from watervane.engine.remarks import assumptions, diagnostics
+from watervane.forecast.harm import Harm, harm_to
 from watervane.forecast.milestones import SettledLevels, peak_days
 from watervane.forecast.quantiles import band, date_quantiles, number_quantiles
-from watervane.forecast.risk import daily_risk
 from watervane.inference.fitting import Fitted
 from watervane.inference.observed import DKH_PER_MEQ
 from watervane.process.calendar import Calendar
@@ -71,6 +72,9 @@ class Made:
         The tank.
     dates
         When members are settled, read off other runs or not.
+    harm
+        Which members pass which limits on which days ahead, by subject and tier
+        (``nitrite_acute``).
     """
 
     forecast: Forecast
@@ -80,6 +84,7 @@ class Made:
     settled_d: NDArray[np.float64] | None
     ready: Ready
     dates: MemberDates | None
+    harm: Mapping[str, Harm] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -152,7 +157,7 @@ def made_ready(
     as_of = moment_of_forecast(tank, as_of, calendar, now)
     known, feeding = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
     as_of_d = calendar.days(as_of)
-    scope = Scope(as_of_d, as_of_d + horizon_days, levels or SettledLevels(), threads)
+    scope = Scope(as_of_d, as_of_d + horizon_days, levels or tank.settled_levels, threads)
     last_day = local_day(calendar, scope.horizon_d) + DAYS_AFTER_HORIZON
     line = timeline(known, last_day)
     return Ready(
@@ -198,6 +203,10 @@ def composed(
     calendar, scope, days = ready.calendar, ready.scope, ready.days
     outlook = settled_and_ready(ready.line, run, course, days, scope)
     kept = course.stops_d <= scope.horizon_d + 1e-9
+    whose = held_limits(ready.known, calendar, scope.as_of_d, scope.horizon_d)
+    pressure_atm = ready.line.geometry["pressure_atm"]
+    ahead = harm_to(course, whose.held, scope.as_of_d, ready.horizon_days, pressure_atm)
+    harm = {one.name: one for one in ahead.values()}
     forecast = Forecast(
         tank=ready.known.name,
         owner=ready.known.owner,
@@ -214,7 +223,7 @@ def composed(
             name: band(factor * np.maximum(course.outputs[OUTPUT[output]][kept], 0.0))
             for name, (output, factor) in SERIES.items()
         },
-        risk=daily_risk(course, scope.as_of_d, ready.horizon_days),
+        risk={name: one.daily for name, one in harm.items()},
         diagnostics=diagnostics(
             fitted,
             ready.readings,
@@ -222,12 +231,16 @@ def composed(
             accuracy,
             clock.perf_counter() - begun,
         ),
-        assumptions=assumptions(ready.known, ready.line, ready.feeding),
+        assumptions=(*assumptions(ready.known, ready.line, ready.feeding), *whose.findings),
         taught=taught(
             fitted, ready.readings, asked_about(outlook.dates, course, days, scope.horizon_d)
         ),
+        limits={name: one.told for name, one in harm.items()},
+        settled_levels=scope.levels,
     )
-    return Made(forecast, course, fitted, ready.readings, outlook.settled_d, ready, outlook.dates)
+    return Made(
+        forecast, course, fitted, ready.readings, outlook.settled_d, ready, outlook.dates, harm
+    )
 
 
 def _peak(course: Course, days: Days, calendar: Calendar, scope: Scope, species: int) -> Peak:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, time
 
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from watervane.engine.feeding import with_assumed_food
 from watervane.engine.foretell import FUTURE, SERIES, Progress
+from watervane.engine.held_limits import held_limits
 from watervane.engine.known import (
     as_known,
     local_day,
@@ -22,12 +23,12 @@ from watervane.engine.known import (
 )
 from watervane.engine.mishaps import KINDS, Scene, under
 from watervane.engine.remarks import diagnostics
+from watervane.forecast.harm import Harm, harm_to
 from watervane.forecast.quantiles import number_quantiles
-from watervane.forecast.risk import LEVELS, Level
 from watervane.inference.fitting import fit_members
 from watervane.process.calendar import Calendar
 from watervane.process.run import Course, Members, initial_state, simulate
-from watervane.process.state import OUTPUT, TankState
+from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, Rehearsals, Tank
 
@@ -94,12 +95,15 @@ def rehearse(
     state = simulate(line, once, initial_state(line, once), (0, first), threads=threads).final
     run = replace(once, numbers=once.numbers + FUTURE)
     planned = _future(line, run, state, (first, last), threads)
+    harmed = _harm(line, planned)
     rehearsed = []
     for number, (mishap, other) in enumerate(zip(mishaps, others, strict=True)):
         if progress is not None:
             progress("future", number / len(mishaps))
         changed = _future(other, run, state, (first, last), threads)
-        rehearsed.append(_compared(mishap, scene, planned, changed))
+        rehearsed.append(
+            _compared(mishap, scene, (planned, harmed), (changed, _harm(other, changed)))
+        )
     count = len(modelled(known.readings))
     return Rehearsals(
         tank.name,
@@ -122,7 +126,22 @@ def _future(
     return simulate(line, run, state, days, stops_d=stops, threads=threads)
 
 
-def _compared(mishap: Mishap, scene: Scene, planned: Course, changed: Course) -> Rehearsal:
+def _harm(line: Timeline, course: Course) -> Mapping[str, Harm]:
+    """What those in the tank suffer from the day of the mishap on, by subject and tier."""
+    begin_d, end_d = float(course.stops_d[0]), float(course.stops_d[-1])
+    whose = held_limits(line.tank, line.calendar, begin_d, end_d)
+    days = round(end_d - begin_d + 0.5)
+    found = harm_to(course, whose.held, begin_d, days, line.geometry["pressure_atm"])
+    return {one.name: one for one in found.values()}
+
+
+def _compared(
+    mishap: Mishap,
+    scene: Scene,
+    as_planned: tuple[Course, Mapping[str, Harm]],
+    with_mishap: tuple[Course, Mapping[str, Harm]],
+) -> Rehearsal:
+    (planned, harmed), (changed, harmed_more) = as_planned, with_mishap
     ends = scene.begins + KINDS[mishap.kind].lasts(mishap.size)
     extremes = []
     for name, highest in EXTREMES:
@@ -138,19 +157,17 @@ def _compared(mishap: Mishap, scene: Scene, planned: Course, changed: Course) ->
         scene.begins,
         ends,
         tuple(extremes),
-        {level.key: (_passed(planned, level), _passed(changed, level)) for level in LEVELS},
+        {
+            name: (harmed[name].within if name in harmed else 0.0, more.within)
+            for name, more in harmed_more.items()
+        },
         {guild: _left(planned, changed, guild, at) for guild in ("ammonia", "nitrite")},
+        {name: more.told for name, more in harmed_more.items()},
     )
 
 
 def _farthest(values: Numbers, highest: bool) -> Numbers:  # noqa: FBT001 - data of a table
     return np.asarray(values.max(axis=0) if highest else values.min(axis=0))
-
-
-def _passed(course: Course, level: Level) -> float:
-    values = course.outputs[OUTPUT[level.output]]
-    beyond = values > level.value if level.above else values < level.value
-    return float(beyond.any(axis=0).mean())
 
 
 def _left(planned: Course, changed: Course, guild: str, at: int) -> NumberQuantiles:

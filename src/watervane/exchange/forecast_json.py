@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
+from watervane.exchange.limits_json import limit_documents, settled_document
 from watervane.records import (
     QUANTILE_KEYS,
     Band,
@@ -57,6 +58,8 @@ def forecast_document(forecast: Forecast) -> dict[str, Any]:
             **{name: _band(band) for name, band in forecast.series.items()},
         },
         "risk": {limit: [_number(p) for p in days] for limit, days in forecast.risk.items()},
+        "limits": limit_documents(forecast.limits),
+        "settled_levels": settled_document(forecast.settled_levels),
         "assumptions": [_finding(finding) for finding in forecast.assumptions],
         "taught": _taught(forecast.taught),
         "next_test": _next_test(forecast.next_test),

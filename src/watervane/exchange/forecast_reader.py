@@ -9,6 +9,7 @@ from typing import Any
 
 from watervane.exchange.forecast_json import FORECAST_FORMAT
 from watervane.exchange.lessons_reader import read_moment, read_next_test, read_taught
+from watervane.exchange.limits_json import read_limits, read_settled
 from watervane.exchange.problems import TankFileErrors
 from watervane.records import (
     LOCAL_OWNER,
@@ -79,6 +80,8 @@ def _forecast(document: Mapping[str, Any]) -> Forecast:
         diagnostics=_diagnostics(document["diagnostics"]),
         taught=read_taught(document.get("taught")),
         next_test=read_next_test(document.get("next_test")),
+        limits=read_limits(document.get("limits", {})),
+        settled_levels=read_settled(document.get("settled_levels")),
     )
 
 

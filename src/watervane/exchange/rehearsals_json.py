@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from watervane.exchange.limits_json import limit_documents
 from watervane.records import QUANTILE_KEYS, NumberQuantiles, Rehearsal, Rehearsals
 
 REHEARSALS_FORMAT = "watervane-rehearsals/1"
@@ -54,6 +55,7 @@ def _rehearsal(one: Rehearsal) -> dict[str, Any]:
             key: {"as_planned": round(planned, DIGITS), "with_mishap": round(changed, DIGITS)}
             for key, (planned, changed) in one.passed.items()
         },
+        "limits": limit_documents(one.limits),
         "colony_left": {guild: _quantiles(share) for guild, share in one.colonies.items()},
     }
 

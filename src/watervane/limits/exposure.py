@@ -8,7 +8,9 @@ from numpy.typing import ArrayLike, NDArray
 Array = NDArray[np.float64]
 
 
-def mean_over(times_d: ArrayLike, values: ArrayLike, exposure_hours: float) -> Array:
+def mean_over(
+    times_d: ArrayLike, values: ArrayLike, exposure_hours: float, first: int = 0
+) -> Array:
     """Mean over the hours before each moment, as straight lines between moments.
 
     Where the record is shorter than the exposure the mean is over what there is, as if what was
@@ -20,24 +22,28 @@ def mean_over(times_d: ArrayLike, values: ArrayLike, exposure_hours: float) -> A
         Ascending. [d]
     values : array, shape (stops, ...)
     exposure_hours : float [h]
+    first : int
+        Stop from which on the mean is wanted.
 
     Returns
     -------
-    array, shape (stops, ...)
+    array, shape (stops - first, ...)
     """
     times, values = _course(times_d, values)
     if len(times) == 1:
-        return values
+        return values[first:]
     steps = np.diff(times).reshape(-1, *([1] * (values.ndim - 1)))
     rising = 0.5 * (values[1:] + values[:-1]) * steps
     area = np.concatenate([np.zeros_like(values[:1]), np.cumsum(rising, axis=0)])
-    begins = np.maximum(times - exposure_hours / 24.0, times[0])
+    wanted = times[first:]
+    begins = np.maximum(wanted - exposure_hours / 24.0, times[0])
     after = np.clip(np.searchsorted(times, begins, side="right"), 1, len(times) - 1)
     gone = _shaped(begins - times[after - 1], values)
-    slope = (values[after] - values[after - 1]) / _shaped(times[after] - times[after - 1], values)
-    before = area[after - 1] + gone * (values[after - 1] + 0.5 * slope * gone)
-    span = _shaped(times - begins, values)
-    mean = np.divide(area - before, span, out=np.copy(values), where=span > 0.0)
+    share = gone / _shaped(times[after] - times[after - 1], values)
+    there = values[after - 1]
+    before = area[after - 1] + gone * (there + 0.5 * share * (values[after] - there))
+    span = _shaped(wanted - begins, values)
+    mean = np.divide(area[first:] - before, span, out=values[first:].copy(), where=span > 0.0)
     return np.asarray(mean)
 
 

@@ -61,6 +61,11 @@ class Limit:
         """What the limit is about; rules of one subject are judged together."""
         return SUBJECTS[self.quantity]
 
+    @property
+    def varies(self) -> bool:
+        """Whether the level moves with the water."""
+        return not isinstance(self.level, Constant)
+
     def ratio(self, water: Water) -> Array | None:
         """How far the water goes: above 1 the limit is passed; ``None`` where nothing is told.
 
@@ -69,9 +74,20 @@ class Limit:
         the level doubles the ratio.
         """
         value = water.value(self.quantity)
-        if value is None:
+        return None if value is None else self._ratio(value, self.level(water))
+
+    def highest_ratio(self, water: Water) -> float | None:
+        """The highest ratio there is; ``None`` where only all of them together would tell.
+
+        It is known at once where the level is the same in every water.
+        """
+        value = water.value(self.quantity)
+        if value is None or not isinstance(self.level, Constant):
             return None
-        level = self.level(water)
+        farthest = value.max() if self.side == "above" else value.min()
+        return float(self._ratio(farthest, np.float64(self.level.value)))
+
+    def _ratio(self, value: Array, level: Array) -> Array:
         span = _SPAN_OF_DOUBLING.get(self.quantity)
         if span is not None:
             beyond = value - level if self.side == "above" else level - value

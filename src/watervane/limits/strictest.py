@@ -33,7 +33,7 @@ class Judged:
         """Where the strictest limit is passed."""
         return np.asarray(self.ratio > 1.0)
 
-    def at(self, which: NDArray[np.bool_]) -> Judged:
+    def at(self, which: slice | NDArray[np.bool_]) -> Judged:
         """The same of some of the stops."""
         return replace(self, ratio=self.ratio[which], leading=self.leading[which])
 
@@ -50,7 +50,12 @@ class Judged:
 
 
 def judge(
-    limits: Sequence[Limit], water: Water, times_d: ArrayLike | None = None
+    limits: Sequence[Limit],
+    water: Water,
+    times_d: ArrayLike | None = None,
+    first: int = 0,
+    *,
+    passing_only: bool = False,
 ) -> Mapping[tuple[str, str], Judged]:
     """Each tier of each subject the water tells of; tiers are never put together.
 
@@ -61,8 +66,8 @@ def judge(
     water : Water
     times_d : array, shape (stops,), optional
         Moments of a course whose waters have the shape (stops, ...), or are plain numbers: each
-        limit is then held against the mean over its own exposure, see `mean_over`. Without it
-        every limit is held against the water as it is. [d]
+        limit is then held against the mean over its own exposure, see `mean_over`. Without
+        it every limit is held against the water as it is. [d]
 
     Returns
     -------
@@ -70,13 +75,29 @@ def judge(
     """
     grouped: dict[tuple[str, str], list[tuple[Limit, Array]]] = {}
     for limit in _leaders(limits):
-        ratio = limit.ratio(water)
-        if ratio is None:
-            continue
-        if times_d is not None and ratio.ndim > 0:  # a plain number holds all the time
-            ratio = mean_over(times_d, ratio, limit.exposure_hours)
-        grouped.setdefault((limit.tier, limit.subject), []).append((limit, ratio))
+        if times_d is None:
+            ratio = limit.ratio(water)
+        else:
+            ratio = _over_time(limit, water, times_d, first, passing_only=passing_only)
+        if ratio is not None:
+            grouped.setdefault((limit.tier, limit.subject), []).append((limit, ratio))
     return {key: _judged(*key, found) for key, found in grouped.items()}
+
+
+def _over_time(
+    limit: Limit, water: Water, times_d: ArrayLike, first: int, *, passing_only: bool
+) -> Array | None:
+    """Ratio of the mean over the exposure."""
+    if passing_only:
+        value, highest = water.value(limit.quantity), limit.highest_ratio(water)
+        if value is not None and highest is not None and highest <= 1.0:
+            return np.broadcast_to(highest, value[first:].shape if value.ndim else ())
+    ratio = limit.ratio(water)
+    if ratio is None or ratio.ndim == 0:  # a plain number holds all the time
+        return ratio
+    if passing_only and ratio.max() <= 1.0:
+        return np.broadcast_to(ratio.max(), ratio[first:].shape)
+    return mean_over(times_d, ratio, limit.exposure_hours, first)
 
 
 def _leaders(limits: Sequence[Limit]) -> Sequence[Limit]:
@@ -107,11 +128,20 @@ def _stricter(one: Limit, other: Limit) -> bool:
 
 
 def _judged(tier: str, subject: str, found: Sequence[tuple[Limit, Array]]) -> Judged:
-    ratios = np.stack(np.broadcast_arrays(*(ratio for _, ratio in found)))
-    return Judged(
-        tier,
-        subject,
-        tuple(limit for limit, _ in found),
-        ratios.max(axis=0),
-        np.asarray(ratios.argmax(axis=0)),
-    )
+    shape = np.broadcast_shapes(*(ratio.shape for _, ratio in found))
+    highest, leading = found[0][1], np.zeros((), dtype=np.intp)
+    for place, (_, ratio) in enumerate(found[1:], start=1):
+        if _one_number(highest) and _one_number(ratio):
+            if ratio.flat[0] > highest.flat[0]:
+                highest, leading = ratio, np.array(place)
+            continue
+        higher = ratio > highest
+        highest, leading = np.where(higher, ratio, highest), np.where(higher, place, leading)
+    limits = tuple(limit for limit, _ in found)
+    whole = np.broadcast_to(highest, shape), np.broadcast_to(leading, shape)
+    return Judged(tier, subject, limits, *whole)
+
+
+def _one_number(ratio: Array) -> bool:
+    """Whether one number stands for all stops and members."""
+    return not any(ratio.strides)

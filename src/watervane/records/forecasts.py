@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from watervane.records.findings import Finding
+from watervane.records.levels import SettledLevels
+from watervane.records.limits import ToldLimit
 from watervane.records.next_test import NextTest
 from watervane.records.taught import Taught
 
@@ -94,8 +96,10 @@ class Forecast:
     """The probabilistic course of one tank's water from filling to the horizon.
 
     ``series`` maps the JSON names of the tank-file page (``ammonia_mg_n_per_l``,
-    ``ph``, ...) to bands. ``risk`` maps a limit's key to one probability per day
-    after ``as_of``.
+    ``ph``, ...) to bands. ``risk`` maps a subject and tier (``nitrite_acute``) to one
+    probability per day after ``as_of`` that the strictest limit of those then in the tank is
+    passed, and ``limits`` the same name to the limit that leads; documents of old hold levels'
+    keys in ``risk`` and no ``limits``. ``settled_levels`` are those the milestones go by.
     """
 
     tank: str
@@ -115,3 +119,5 @@ class Forecast:
     assumptions: tuple[Finding, ...] = ()
     taught: Taught | None = None
     next_test: NextTest | None = None
+    limits: Mapping[str, ToldLimit] = field(default_factory=dict)
+    settled_levels: SettledLevels = field(default_factory=SettledLevels)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from watervane.records.forecasts import Diagnostics, NumberQuantiles
+from watervane.records.limits import ToldLimit
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +32,11 @@ class Extreme:
 class Rehearsal:
     """One mishap rehearsed.
 
-    ``passed`` maps a level's key to the chance that it is passed at any time within the
-    horizon, as planned and with the mishap. ``colonies`` maps ``ammonia`` and ``nitrite`` to
-    the share of the colony left a day after the mishap, of what it would have been.
+    ``passed`` maps a subject and tier (``nitrite_acute``) to the chance that the strictest limit
+    of those then in the tank is passed at any time within the horizon, as planned and with the
+    mishap, and ``limits`` the same name to the limit that leads with the mishap. ``colonies``
+    maps ``ammonia`` and ``nitrite`` to the share of the colony left a day after the mishap, of
+    what it would have been.
     """
 
     mishap: Mishap
@@ -42,6 +45,7 @@ class Rehearsal:
     extremes: tuple[Extreme, ...]
     passed: Mapping[str, tuple[float, float]]
     colonies: Mapping[str, NumberQuantiles]
+    limits: Mapping[str, ToldLimit] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

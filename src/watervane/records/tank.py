@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from watervane.records.events import Event, Habit
+from watervane.records.levels import SettledLevels
+from watervane.records.limits import LimitEdit
 from watervane.records.readings import Reading
 from watervane.records.spans import Span
 
@@ -131,3 +133,5 @@ class Tank:
     readings: tuple[Reading, ...] = ()
     notes: str = ""
     food_amounts: Mapping[str, Span] = field(default_factory=dict)  # the keeper's weighings [g]
+    settled_levels: SettledLevels = field(default_factory=SettledLevels)
+    limit_edits: tuple[LimitEdit, ...] = ()

@@ -97,12 +97,11 @@ def nearest_index(forecast: Forecast, at: datetime) -> int:
     return gaps.index(min(gaps))
 
 
-def meaning(kind: str, milestone: Milestone) -> list[str]:
+def meaning(kind: str, milestone: Milestone, levels: SettledLevels) -> list[str]:
     """What ``settled`` or ``ready`` means, where a date or a chance of it was told."""
     told = milestone.status in {"ahead", "reached", "beyond horizon", "will stall"}
     if not told:
         return []
-    levels = SettledLevels()
     under = {species: f"{levels.of(species):g}" for species in ("ammonia", "nitrite")}
     return [phrase(f"{kind}-meaning", **under)]
 

@@ -22,8 +22,8 @@ def next_test_sentences(forecast: Forecast) -> list[str]:
         return [phrase(f"next-test-little-{told.question}")]
     words = {"test": _named(told.best, told), "when": _when(told.best, forecast)}
     if told.question == "danger":
-        level = watched(told.limit or "")
-        words["level"] = "" if level is None else level.text
+        level = watched(told.limit or "", forecast.limits)
+        words["level"] = "" if level is None else f"{level.text}{level.mean}"
     sentences = [phrase(f"next-test-{told.question}", **words), *_effect(told)]
     share = 0.0 if told.soonest is None else told.soonest.gain_bits / told.best.gain_bits
     if told.soonest is not None and share >= WORTH_TELLING:

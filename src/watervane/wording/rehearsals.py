@@ -7,9 +7,9 @@ from collections.abc import Callable
 from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, Rehearsals
 from watervane.wording.amounts import acidity, concentration, number, out_of_twenty
 from watervane.wording.dates import weekday_date
-from watervane.wording.risks import watched
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
+from watervane.wording.watched import watched
 
 WORTH_TELLING = 0.05  # of a chance
 COLONY_LOST = 0.9  # less than this left is worth a sentence
@@ -55,10 +55,12 @@ def rehearsal_table(rehearsal: Rehearsal, rehearsals: Rehearsals) -> NumberTable
         for each in rehearsal.extremes
     ]
     for key, chances in rehearsal.passed.items():
-        level = watched(key)
-        if level is not None:
+        level = watched(key, rehearsal.limits)
+        if level is not None and max(chances) > 0.0:
             planned, changed = (out_of_twenty(chance) for chance in chances)
-            rows.append((phrase("rehearsal-passed", level=level.text), planned, changed))
+            tier = phrase(f"limit-tier-{level.tier}") if level.tier else ""
+            told = phrase("rehearsal-passed-tier", level=level.text, tier=tier)
+            rows.append((told, planned, changed))
     return NumberTable(
         phrase("rehearsal-table", what=mishap_words(rehearsal.mishap)),
         phrase("rehearsal-caption", days=rehearsals.horizon_days),
@@ -74,21 +76,18 @@ def _counted(mishap: Mishap) -> bool:
 
 
 def _worse(rehearsal: Rehearsal) -> list[str]:
-    """Levels that are passed more often than as planned, the largest rise first."""
-    rises = sorted(
-        ((changed - planned, key, changed, planned)
-         for key, (planned, changed) in rehearsal.passed.items()),
-        reverse=True,
-    )  # fmt: skip
-    sentences = []
-    for rise, key, changed, planned in rises:
-        level = watched(key)
-        if rise >= WORTH_TELLING and level is not None:
-            name = level.name if level.name == "pH" else level.name.capitalize()
-            told = {"name": name, "limit": level.limit}
-            shares = {"changed": out_of_twenty(changed), "planned": out_of_twenty(planned)}
-            sentences.append(phrase("rehearsal-worse", **told, **shares))
-    return sentences
+    """Limits passed more often than as planned, the gravest tier and the largest rise first."""
+    found = []
+    for name, (planned, changed) in rehearsal.passed.items():
+        level = watched(name, rehearsal.limits)
+        if changed - planned >= WORTH_TELLING and level is not None:
+            place = ("", "acute", "chronic", "comfort").index(level.tier)
+            words = {"name": level.named, "limit": f"{level.limit}{level.mean}"}
+            words |= {"changed": out_of_twenty(changed), "planned": out_of_twenty(planned)}
+            words["animals"] = level.animals
+            key = f"rehearsal-worse-{level.tier}" if level.tier else "rehearsal-worse"
+            found.append(((place, planned - changed), phrase(key, **words)))
+    return [sentence for _, sentence in sorted(found)]
 
 
 def _colonies(rehearsal: Rehearsal) -> list[str]:

@@ -1,8 +1,7 @@
-"""The chance, day by day, that a watched level is passed: sentences and the emblem's marks."""
+"""The chance, day by day, that a limit is passed: sentences and the emblem's marks."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -10,43 +9,15 @@ from watervane.records import Forecast
 from watervane.wording.amounts import TWENTIETHS, listed, out_of_twenty
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.templates import phrase
+from watervane.wording.watched import Watched, of_limit, watched
+
+__all__ = ["MarkedDay", "MarkedWeek", "Watched", "limit_lines", "marked_weeks", "risk_sentences",
+           "watched"]  # fmt: skip
 
 DAYS = 7
 WORTH_TELLING = 0.05
-_KEY = re.compile(
-    r"(?P<name>[a-z0-9_]+?)_(?P<side>above|below)_(?P<value>[0-9.]+)(?:_(?P<unit>\w+))?"
-)
-_NAMES = {"ph": "pH", "kh": "KH"}
-_UNITS = {"mg_n_per_l": "mg N/L", "mg_per_l": "mg/L", "dkh": "dKH"}
-
-
-@dataclass(frozen=True, slots=True)
-class Watched:
-    """A level as its key tells it: ``nitrite_above_0.6_mg_n_per_l``."""
-
-    key: str
-    name: str
-    above: bool
-    value: float
-    unit: str
-    series_key: str
-
-    @property
-    def limit(self) -> str:
-        """``over 0.6 mg N/L``."""
-        side = "over" if self.above else "under"
-        return f"{side} {self.value:g} {self.unit}".strip()
-
-    @property
-    def kept(self) -> str:
-        """``nitrite stays under 0.6 mg N/L``: what holds as long as the level is not passed."""
-        key = "kept-over" if self.above else "kept-under"
-        return phrase(key, name=self.name, level=f"{self.value:g} {self.unit}".strip())
-
-    @property
-    def text(self) -> str:
-        """``nitrite over 0.6 mg N/L``."""
-        return f"{self.name} {self.limit}"
+COMFORT = "comfort"
+Week = tuple[Watched, tuple[float, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,52 +32,52 @@ class MarkedDay:
 
 @dataclass(frozen=True, slots=True)
 class MarkedWeek:
-    """One watched level over the next seven days."""
+    """One limit over the next seven days."""
 
     title: str
     days: tuple[MarkedDay, ...]
 
 
-def watched(key: str) -> Watched | None:
-    """A level from its key; ``None`` for a key of another form."""
-    found = _KEY.fullmatch(key)
-    if found is None:
-        return None
-    name, unit = found["name"], found["unit"] or ""
-    return Watched(
-        key=key,
-        name=_NAMES.get(name, name.replace("_", " ")),
-        above=found["side"] == "above",
-        value=float(found["value"]),
-        unit=_UNITS.get(unit, unit.replace("_", " ")),
-        series_key=f"{name}_{unit}" if unit else name,
-    )
-
-
 def risk_sentences(forecast: Forecast) -> list[str]:
-    """Which watched levels are likely to be passed in the next seven days, the likeliest first."""
+    """Which limits are likely to be passed in the next seven days, the likeliest first.
+
+    What harms at once comes first, what harms over time next, and what is only uncomfortable
+    last, in one sentence.
+    """
     told = _weeks(forecast)
     if not told:
-        return []
-    worst = sorted(told, key=lambda item: -max(item[1]))
-    grave = [item for item in worst if max(item[1]) >= WORTH_TELLING]
+        nobody = any(one.key == "limits-no-animals" for one in forecast.assumptions)
+        return [phrase("risk-nobody")] if nobody else []
+    grave = [week for week in _worst_first(told) if max(week[1]) >= WORTH_TELLING]
     if not grave:
-        names = listed([level.text for level, _ in told])
-        return [phrase("risk-none", levels=names)]
+        return [_none(forecast, told)]
     sentences = []
     for level, chances in grave:
-        date = weekday_date(_day(forecast, chances.index(max(chances))), beside=forecast.as_of)
-        name = level.name if level.name == "pH" else level.name.capitalize()
-        words = {"name": name, "limit": level.limit, "share": out_of_twenty(max(chances))}
-        sentences.append(phrase("risk-passed", **words, date=date))
-    return [*sentences, phrase("risk-do")]
+        if level.tier != COMFORT:
+            date = weekday_date(_day(forecast, _worst_day(chances)), beside=forecast.as_of)
+            words = {"name": level.named, "limit": level.limit, "mean": level.mean}
+            words |= {"share": out_of_twenty(max(chances)), "animals": level.animals}
+            key = f"risk-passed-{level.tier}" if level.tier else "risk-passed"
+            sentences.append(phrase(key, **words, date=date))
+    if sentences:
+        sentences.append(phrase("risk-do"))
+    items = [
+        phrase("risk-comfort-item", text=one.text, mean=one.mean, share=out_of_twenty(max(chances)))
+        for one, chances in grave
+        if one.tier == COMFORT
+    ]
+    return [*sentences, *([phrase("risk-passed-comfort", items=listed(items))] if items else [])]
 
 
 def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
-    """The emblem of every level that may well be passed."""
+    """The emblem of every limit that may well be passed, one a tier.
+
+    Discomfort that is alike on all days is said in a sentence, and needs no picture.
+    """
     weeks = []
-    for level, chances in _weeks(forecast):
-        if max(chances) >= WORTH_TELLING:
+    for level, chances in _worst_first(_weeks(forecast)):
+        alike = level.tier == COMFORT and max(chances) - min(chances) < WORTH_TELLING
+        if max(chances) >= WORTH_TELLING and not alike:
             days = tuple(
                 MarkedDay(
                     short_date(_day(forecast, day)).rpartition(" ")[0],
@@ -115,8 +86,51 @@ def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
                 )
                 for day, chance in enumerate(chances)
             )
-            weeks.append(MarkedWeek(phrase("emblem-title", level=level.kept), days))
+            key = f"emblem-title-{level.tier}" if level.tier else "emblem-title"
+            weeks.append(MarkedWeek(phrase(key, level=level.kept), days))
     return tuple(weeks)
+
+
+def limit_lines(forecast: Forecast, drawn: tuple[str, ...] = ()) -> list[str]:
+    """Whom each limit that is told or drawn stands for, and where it comes from.
+
+    Parameters
+    ----------
+    forecast
+        With its limits.
+    drawn
+        Keys of those drawn as lines.
+    """
+    weeks = dict.fromkeys(
+        one.key for one, chances in _weeks(forecast) if max(chances) >= WORTH_TELLING
+    )
+    keys = [key for key in forecast.limits if key in weeks or key in drawn]
+    return [limit_line(of_limit(forecast.limits[key])) for key in keys]
+
+
+def limit_line(one: Watched) -> str:
+    """One limit with whom it stands for and where it comes from."""
+    words = {"limit": one.text, "mean": one.mean, "animals": one.animals, "origin": one.origin}
+    moves = one.told is not None and one.told.varies
+    words["varies"] = phrase("limit-varies") if moves else ""
+    text = phrase("limit-told", **words, tier=phrase(f"limit-tier-{one.tier}"))
+    return text[:1].upper() + text[1:] if one.named != one.name else text
+
+
+def _none(forecast: Forecast, told: list[Week]) -> str:
+    if not forecast.limits:
+        return phrase("risk-none", levels=listed([level.text for level, _ in told]))
+    names = dict.fromkeys(name for limit in forecast.limits.values() for name in limit.animals)
+    return phrase("risk-none-of-those", animals=listed(list(names)))
+
+
+def _worst_first(weeks: list[Week]) -> list[Week]:
+    order = ("", "acute", "chronic", COMFORT)
+    return sorted(weeks, key=lambda week: (order.index(week[0].tier), -max(week[1])))
+
+
+def _worst_day(chances: tuple[float, ...]) -> int:
+    return chances.index(max(chances))
 
 
 def _day(forecast: Forecast, day: int) -> datetime:
@@ -124,8 +138,9 @@ def _day(forecast: Forecast, day: int) -> datetime:
     return forecast.as_of + timedelta(days=day, hours=12)
 
 
-def _weeks(forecast: Forecast) -> list[tuple[Watched, tuple[float, ...]]]:
-    levels = ((watched(key), chances[:DAYS]) for key, chances in forecast.risk.items())
+def _weeks(forecast: Forecast) -> list[Week]:
+    limits = forecast.limits
+    levels = ((watched(key, limits), chances[:DAYS]) for key, chances in forecast.risk.items())
     return [(level, chances) for level, chances in levels if level is not None and chances]
 
 

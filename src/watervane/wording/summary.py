@@ -44,11 +44,11 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
         peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis),
         [
             *milestone_sentences("settled", forecast.settled, forecast),
-            *meaning("settled", forecast.settled),
+            *meaning("settled", forecast.settled, forecast.settled_levels),
         ],
         [
             *milestone_sentences("ready", forecast.ready, forecast),
-            *meaning("ready", forecast.ready),
+            *meaning("ready", forecast.ready, forecast.settled_levels),
         ],
         [end_sentence(forecast, basis)],
     ]

@@ -1,0 +1,99 @@
+"""Whose limits a forecast is held against, and from when until when."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from watervane.forecast.harm import LONGEST_EXPOSURE_D, Held
+from watervane.limits import Limit, limits_for
+from watervane.process.calendar import Calendar, events_through
+from watervane.records import AnimalsIn, AnimalsOut, Died, Feed, Finding, Tank
+
+# No table knows it, so it is held to the strictest limits there are.
+UNNAMED = "animals that are not named"
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """Animals of one name, and from when until when there are any in the tank. [d]"""
+
+    animal: str
+    from_d: float
+    until_d: float = math.inf
+
+
+@dataclass(frozen=True, slots=True)
+class HeldLimits:
+    """What a forecast is held against, and what had to be assumed for it."""
+
+    held: tuple[Held, ...]
+    findings: tuple[Finding, ...] = ()
+
+
+def limits_of(tank: Tank, animals: tuple[str, ...]) -> tuple[Limit, ...]:
+    """Limits of animals in a tank, with what its keeper put in place of shipped ones."""
+    return limits_for(animals, edits=tank.limit_edits)
+
+
+def held_limits(tank: Tank, calendar: Calendar, as_of_d: float, until_d: float) -> HeldLimits:
+    """Limits that hold from a moment to another.
+
+    Parameters
+    ----------
+    tank
+        As it was known, with plans.
+    calendar
+        Its own.
+    as_of_d, until_d
+        The moments. [d]
+
+    Returns
+    -------
+    HeldLimits
+        Those of the animals present, and of those planned from the day they come. A tank that is
+        fed but tells of no animals is held to the limits of animals nobody named; one without
+        animals and without food to none, as nobody is there to be harmed.
+    """
+    last_day = (calendar.moment(until_d).date() - calendar.filled).days + 1
+    stays = list(stays_of(tank, calendar, last_day))
+    here = [stay for stay in stays if stay.until_d > as_of_d and stay.from_d < until_d]
+    if stays:
+        findings = () if here else (Finding("limits-no-animals", "info", {}),)
+        return HeldLimits(tuple(_together(tank, here, as_of_d)), findings)
+    fed = any(isinstance(e, Feed) for e in events_through(tank, calendar, last_day))
+    if not fed:
+        return HeldLimits((), (Finding("limits-no-animals", "info", {}),))
+    held = Held(limits_of(tank, (UNNAMED,)))
+    return HeldLimits((held,), (Finding("limits-unnamed-animals", "caution", {}),))
+
+
+def stays_of(tank: Tank, calendar: Calendar, last_day: int) -> Iterator[Stay]:
+    """When there are animals of each name in the tank, by its log and its plans."""
+    counts: dict[str, int] = {}
+    since: dict[str, float] = {}
+    for event in events_through(tank, calendar, last_day):
+        if not isinstance(event, AnimalsIn | AnimalsOut | Died):
+            continue
+        name, at_d = event.species, calendar.days(event.at)
+        before = counts.get(name, 0)
+        change = event.count if isinstance(event, AnimalsIn) else -event.count
+        counts[name] = max(before + change, 0)
+        if not before and counts[name]:
+            since[name] = at_d
+        elif before and not counts[name]:
+            yield Stay(name, since[name], at_d)
+    for name, count in counts.items():
+        if count:
+            yield Stay(name, since[name])
+
+
+def _together(tank: Tank, stays: list[Stay], as_of_d: float) -> Iterator[Held]:
+    """Those who come and go together are held together; long past arrivals are all alike."""
+    groups: dict[tuple[float, float], list[str]] = {}
+    for stay in stays:
+        begin = stay.from_d if stay.from_d > as_of_d - LONGEST_EXPOSURE_D else -math.inf
+        groups.setdefault((begin, stay.until_d), []).append(stay.animal)
+    for (begin, end), animals in groups.items():
+        yield Held(limits_of(tank, tuple(animals)), begin, end)

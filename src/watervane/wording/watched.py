@@ -1,0 +1,191 @@
+"""A limit in words: what is over or under how much, over what time, for whom, on whose word."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from watervane.records import ToldLimit
+from watervane.units.conversions import MEQ_PER_L_PER_DKH
+from watervane.wording.amounts import acidity, concentration, listed, number
+from watervane.wording.shown import ION_PER_N, shown_species
+from watervane.wording.templates import phrase
+
+MOST_NAMED = 3
+HOUR, DAY = 1.0, 24.0
+# Documents of old tell a level by its key alone.
+_OLD_KEY = re.compile(
+    r"(?P<name>[a-z0-9_]+?)_(?P<side>above|below)_(?P<value>[0-9.]+)(?:_(?P<unit>\w+))?"
+)
+_OLD_UNITS = {"mg_n_per_l": "mg N/L", "mg_per_l": "mg/L", "dkh": "dKH"}
+_NAMES = {
+    "ph": "pH",
+    "kh": "KH",
+    "free_ammonia_mg_n_per_l": "free ammonia",
+    "co2_mg_per_l": "carbon dioxide",
+    "oxygen_mg_per_l": "oxygen",
+    "chlorine_mg_per_l": "chlorine",
+    "alkalinity_meq_per_l": "KH",
+    "gh_dgh": "GH",
+    "temperature_c": "temperature",
+    "temperature_change_k": "the change of temperature",
+    "ph_change": "the change of pH",
+}
+_UNITS = {
+    "free_ammonia_mg_n_per_l": "mg N/L",
+    "alkalinity_meq_per_l": "dKH",
+    "gh_dgh": "dGH",
+    "temperature_c": "°C",
+    "temperature_change_k": "°C",
+    "ph": "",
+    "ph_change": "",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """A level some quantity is to stay on one side of.
+
+    ``told`` is the limit it is, ``None`` where a document of old tells a key alone;
+    ``drawn_value`` is the level in the unit ``series_key`` carries.
+    """
+
+    key: str
+    name: str
+    above: bool
+    level: str
+    series_key: str
+    drawn_value: float
+    told: ToldLimit | None = None
+
+    @property
+    def tier(self) -> str:
+        """``acute``, ``chronic`` or ``comfort``; a level of old is none of them."""
+        return "" if self.told is None else self.told.tier
+
+    @property
+    def named(self) -> str:
+        """The quantity's name at the head of a sentence."""
+        return self.name if self.name[:2] in ("pH", "KH", "GH") else _capital(self.name)
+
+    @property
+    def limit(self) -> str:
+        """``over 0.6 mg N/L``."""
+        return f"{'over' if self.above else 'under'} {self.level}"
+
+    @property
+    def kept(self) -> str:
+        """``nitrite stays under 0.6 mg N/L``: what holds as long as the level is not passed."""
+        key = "kept-over" if self.above else "kept-under"
+        kept = phrase(key, name=self.name, level=self.level)
+        return f"{kept}{self.mean}"
+
+    @property
+    def text(self) -> str:
+        """``nitrite over 0.6 mg N/L``."""
+        return f"{self.name} {self.limit}"
+
+    @property
+    def mean(self) -> str:
+        """`` as the mean of 30 days``; nothing for what harms within the hour."""
+        hours = HOUR if self.told is None else self.told.hours
+        if hours <= HOUR:
+            return ""
+        if hours < DAY:
+            return f" {phrase('limit-mean-hours', hours=hours)}"
+        if hours == DAY:
+            return f" {phrase('limit-mean-day')}"
+        return f" {phrase('limit-mean-days', days=round(hours / DAY))}"
+
+    @property
+    def animals(self) -> str:
+        """``neon tetra, guppy and 2 others``."""
+        names = [] if self.told is None else list(self.told.animals)
+        if len(names) > MOST_NAMED:
+            more = len(names) - MOST_NAMED + 1
+            names = [*names[: MOST_NAMED - 1], phrase("limit-others", count=more)]
+        return listed(names)
+
+    @property
+    def origin(self) -> str:
+        """Where the figure comes from, with the key of the source."""
+        told = self.told
+        if told is None:
+            return ""
+        if told.edited:
+            key = "limit-of-keeper-noted" if told.note else "limit-of-keeper"
+            return phrase(key, why=told.note)
+        quality = phrase(f"limit-quality-{told.quality.replace(' ', '-')}")
+        where = f", {told.where}" if told.where else ""
+        return phrase("limit-origin", source=told.source, quality=quality, where=where)
+
+
+def watched(key: str, limits: Mapping[str, ToldLimit] | None = None) -> Watched | None:
+    """What stands behind a key of ``risk``; ``None`` for a key of another form.
+
+    Parameters
+    ----------
+    key
+        A subject and tier, such as ``nitrite_acute``, or a level of old with all it tells:
+        ``nitrite_above_0.6_mg_n_per_l``.
+    limits
+        Of the same forecast or rehearsal, by such keys.
+    """
+    told = (limits or {}).get(key)
+    return _of_old(key) if told is None else of_limit(told, key)
+
+
+def of_limit(told: ToldLimit, key: str = "") -> Watched:
+    """A limit as it is watched."""
+    name, _, _ = told.quantity.partition("_")
+    series, drawn = told.quantity, told.level
+    if told.quantity == "free_ammonia_mg_n_per_l" and told.total_mg_n_per_l is not None:
+        series, drawn = "ammonia_mg_n_per_l", told.total_mg_n_per_l
+    return Watched(
+        key=key or told.key,
+        name=_NAMES.get(told.quantity, name),
+        above=told.side == "above",
+        level=level_text(told.quantity, told.level),
+        series_key=series,
+        drawn_value=drawn,
+        told=told,
+    )
+
+
+def level_text(quantity: str, level: float) -> str:
+    """A level with its unit, nitrogen as forecasts print it."""
+    species = quantity.removesuffix("_mg_n_per_l")
+    if species in ION_PER_N:
+        shown = shown_species(species)
+        small = level * shown.factor < 0.0995
+        return f"{number(level * shown.factor, 2)} {shown.unit}" if small else shown.amount(level)
+    if quantity == "alkalinity_meq_per_l":
+        value = number(level / MEQ_PER_L_PER_DKH, 2)
+    elif quantity.startswith("ph"):
+        value = acidity(level)
+    elif quantity in ("temperature_c", "gh_dgh"):
+        value = f"{level:.3g}"
+    else:
+        value = number(level, 2) if level < 0.0995 else concentration(level)
+    return f"{value} {_UNITS.get(quantity, 'mg/L')}".strip()
+
+
+def _of_old(key: str) -> Watched | None:
+    found = _OLD_KEY.fullmatch(key)
+    if found is None:
+        return None
+    name, unit = found["name"], found["unit"] or ""
+    value = float(found["value"])
+    return Watched(
+        key=key,
+        name=_NAMES.get(name, name.replace("_", " ")),
+        above=found["side"] == "above",
+        level=f"{value:g} {_OLD_UNITS.get(unit, unit.replace('_', ' '))}".strip(),
+        series_key=f"{name}_{unit}" if unit else name,
+        drawn_value=value,
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
