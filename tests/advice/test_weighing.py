@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import pairwise
 
@@ -58,6 +59,20 @@ def test_where_nothing_is_good_enough_the_least_bad_is_given_and_called_so() -> 
     choice = choose(ways, AllowedRisk())
     assert choice.chosen is ways[2]
     assert choice.good_enough == ()
+
+
+def test_where_every_way_passes_the_limit_the_shortest_and_least_far_wins() -> None:
+    """Doing nothing is no answer to an emergency only because no way ends it within minutes."""
+    acts = [change(AT, share, 50.0) for share in (0.2, 0.5, 0.75)]
+    ways = [
+        replace(_plan(minutes, 1.0, 0.9, 0.5, *some), burden={"acute": burden, "chronic": 9.0})
+        for minutes, burden, some in (
+            (0, 900.0, ()), (15, 700.0, acts[:1]), (25, 130.0, acts[1:2]), (35, 100.0, acts[2:]))
+    ]  # fmt: skip
+    choice = choose(ways, AllowedRisk())
+    assert choice.chosen is ways[2], "nearly all that can be gained, for less work"
+    assert choice.good_enough == ()
+    assert len(frontier(ways)) == 4
 
 
 def test_what_takes_another_tank_is_at_most_the_second_advice() -> None:

@@ -12,6 +12,8 @@ from watervane.records import AllowedRisk, WeekPlan
 SLACK: Mapping[str, float] = {"acute": 0.005, "chronic": 0.02, "comfort": 0.05}
 
 
+NEARLY = 0.1  # of what the best way gains may be left
+TRIFLE_H = 2.0  # of a burden
 AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 40.0  # work for comfort over that for harm, and at least
 # Not every keeper can: nobody is told to do as the first step what takes another tank.
 HELPED = frozenset({"seed", "move-out"})
@@ -32,7 +34,8 @@ def choose(ways: Sequence[WeekPlan], risk: AllowedRisk) -> Choice:
     """Choose among ways; the first is doing only what is planned.
 
     Tiers are taken one after the other, acute first, and never put together. Where no way keeps
-    a tier's risk, only ways count that come as near to the best as chance can tell. For comfort
+    a tier's risk, only ways count that gain nearly as much as the best one does, in chance and,
+    where all pass the limit, in how long and how far. For comfort
     nobody is asked to do more than half as much again as harm asks for, or forty minutes a week;
     where
     that does not bring it under its risk, ways count that make it no worse than planned. Among
@@ -73,10 +76,24 @@ def _kept(
         elif tier == "comfort":
             allowed[tier] = max(ways[0].chances[tier], best) + SLACK[tier]
         else:
-            allowed[tier] = best + SLACK[tier]
+            gained = max(ways[0].chances[tier] - best, 0.0)
+            allowed[tier] = best + max(SLACK[tier], NEARLY * gained)
         left = [way for way in worth_it if way.chances[tier] <= allowed[tier]]
+        if tier != "comfort" and best > risk.of(tier):
+            left = _least_burden(left, ways[0], tier)
     left.sort(key=lambda way: (way.minutes, way.hours["acute"], way.hours["chronic"]))
     return left, allowed
+
+
+def _least_burden(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> list[WeekPlan]:
+    """Of ways that all pass a limit, those that come near to the shortest and least far."""
+    least = min(_burden(way, tier) for way in ways)
+    allowed = least + NEARLY * max(_burden(planned, tier) - least, 0.0)
+    return [way for way in ways if _burden(way, tier) <= allowed + 1e-9]
+
+
+def _burden(way: WeekPlan, tier: str) -> float:
+    return way.burden.get(tier, 0.0)
 
 
 def _another(
@@ -112,4 +129,8 @@ def frontier(ways: Sequence[WeekPlan]) -> tuple[WeekPlan, ...]:
 
 def _no_worse(one: WeekPlan, other: WeekPlan) -> bool:
     """Whether one is as good in every tier as far as chance can tell; it takes no more work."""
-    return all(one.chances[tier] <= other.chances[tier] + SLACK[tier] for tier in TIERS)
+    return all(
+        one.chances[tier] <= other.chances[tier] + SLACK[tier]
+        and _burden(one, tier) <= (1.0 + NEARLY) * _burden(other, tier) + TRIFLE_H
+        for tier in TIERS
+    )

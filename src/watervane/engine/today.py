@@ -274,12 +274,17 @@ def _judged_way(way: tuple[Act, ...], course: Course, stage: _Stage) -> WeekPlan
         tier: sum(float(one.hours.mean()) for one in after.values() if one.tier == tier)
         for tier in TIERS
     }
+    burden = {
+        tier: sum(float(one.burden.mean()) for one in after.values() if one.tier == tier)
+        for tier in TIERS
+    }
     return WeekPlan(
         way,
         sum(act.minutes * act.times for act in way),
         sum(act.litres * act.times for act in way),
         chance_by_tier(after, course.outputs.shape[-1]),
         hours,
+        burden,
         by_subject,
     )
 

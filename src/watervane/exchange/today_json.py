@@ -101,6 +101,7 @@ def _plan(way: WeekPlan | None) -> dict[str, Any] | None:
         "source_water_l": round(way.litres, 1),
         "chances": _rounded(way.chances),
         "expected_hours_beyond": _rounded(way.hours),
+        "expected_burden_hours": _rounded(way.burden),
         "by_tier_and_subject": _rounded(way.by_subject),
     }
 

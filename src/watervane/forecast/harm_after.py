@@ -25,6 +25,7 @@ from watervane.process.run import Course
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 SETTLING_D = 0.5 / 24.0  # after a step, until the water is mixed
+FARTHEST = 20.0  # beyond a limit, in its own size: past that nothing is worse
 JUMPS = ("ph_change", "temperature_change_k")
 # epa2013_ammonia: 2.5 times the criterion over 4 of its 30 days.
 BORNE = {"ammonia": math.log(FOUR_DAY_FACTOR) / math.log(30.0 / 4.0)}
@@ -35,14 +36,16 @@ class After:
     """One tier of one subject, by member.
 
     ``passed`` tells who passes the strictest limit after the moment, ``hours`` for how long,
-    ``worst`` the largest ratio of a value to its limit; shape (members,) each. ``leader`` is the
-    limit that leads.
+    ``burden`` for how long times how far (hours times the ratio of a value to its limit less
+    one), ``worst`` the largest such ratio; shape (members,) each. ``leader`` is the limit that
+    leads.
     """
 
     tier: str
     subject: str
     passed: Flags
     hours: Array
+    burden: Array
     worst: Array
     leader: Limit
 
@@ -87,6 +90,9 @@ def harm_after(
                 *key,
                 passed=beyond.any(axis=0),
                 hours=np.asarray(beyond * weights_h[counted][:, None]).sum(axis=0),
+                burden=(np.clip(ratio - 1.0, 0.0, FARTHEST) * weights_h[counted][:, None]).sum(
+                    axis=0
+                ),
                 worst=ratio.max(axis=0),
                 leader=judged.at(counted).leader if judged.ratio.ndim else judged.leader,
             )
@@ -130,6 +136,7 @@ def _both(one: After, two: After) -> After:
         one.subject,
         one.passed | two.passed,
         np.maximum(one.hours, two.hours),
+        np.maximum(one.burden, two.burden),
         np.maximum(one.worst, two.worst),
         leads,
     )

@@ -122,6 +122,9 @@ class WeekPlan:
         Of passing any limit of each tier after the first step.
     hours
         Expected hours beyond a limit of each tier. [h]
+    burden
+        The same, each hour times how far beyond: it still tells ways apart where none keeps
+        the limit. [h]
     by_subject
         Chance by ``tier/subject`` of all that is not next to nothing.
     """
@@ -131,6 +134,7 @@ class WeekPlan:
     litres: float
     chances: Mapping[str, float]
     hours: Mapping[str, float]
+    burden: Mapping[str, float] = field(default_factory=dict)
     by_subject: Mapping[str, float] = field(default_factory=dict)
 
 

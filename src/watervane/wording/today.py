@@ -69,7 +69,8 @@ def step_sentences(today: Today) -> list[str]:
     missed = [phrase(f"tier-{t}") for t in TIERS[:2] if t not in today.good_enough]
     if missed:
         told = {"tiers": listed(missed), "tried": today.tried}
-        sentences += [phrase("steps-not-enough", **told), phrase("steps-too-many")]
+        sentences += [phrase("steps-not-enough", **told), *_shortened(today)]
+        sentences.append(phrase("steps-too-many"))
     other = today.runner_up
     if other is not None and other.acts and chosen.acts:
         what = listed([short_act(act) for act in other.acts])
@@ -196,6 +197,19 @@ def _told(act: Act) -> dict[str, object]:
 
 def _numbered(texts: Sequence[str]) -> list[str]:
     return [phrase("steps-numbered", number=n, text=text) for n, text in enumerate(texts, 1)]
+
+
+def _shortened(today: Today) -> list[str]:
+    """What is won where the limits are passed anyway: time beyond them."""
+    chosen, planned = today.chosen, today.planned
+    if chosen is None or planned is None or not chosen.acts:
+        return []
+    for tier in TIERS[:2]:
+        before, after = planned.hours[tier], chosen.hours[tier]
+        if tier not in today.good_enough and before >= 1.0:
+            told = {"before": number(before, 2), "after": number(after, 2)}
+            return [phrase("steps-hours", tier=phrase(f"tier-{tier}"), **told)]
+    return []
 
 
 def _spread(ways: Sequence[WeekPlan]) -> Sequence[WeekPlan]:
