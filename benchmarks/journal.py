@@ -7,7 +7,6 @@ median and the worst of repeated openings, lists and writes are printed in milli
 from __future__ import annotations
 
 import statistics
-import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -109,4 +108,4 @@ def _repeated(what: str, work: Callable[[], None], count: int) -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -22,6 +22,7 @@ Block = TypeVar("Block")
 def journal_ports() -> JournalPorts:
     """The parts a real run keeps tanks with."""
     return JournalPorts(
+        name_of=name_of,
         open=_open,
         read_entry=_read_entry,
         kind_of=_kind_of,
@@ -33,6 +34,11 @@ def journal_ports() -> JournalPorts:
         installation=_installation,
         now=_now,
     )
+
+
+def name_of(source: Path) -> str | None:
+    """The name of a tank of the journal, where a command was given no file."""
+    return None if source.suffix or source.exists() else str(source)
 
 
 def kept_tank(name: str) -> tuple[Tank, tuple[Finding, ...]]:

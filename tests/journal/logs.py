@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from watervane.records import Feed, Note, Reading, Span, Tank, Written
+from watervane.records import Feed, KeptForecast, Note, Reading, Span, Tank, Written
 from watervane.units import parse_reading
 
 ZONE = ZoneInfo("Europe/Lisbon")
@@ -31,6 +31,20 @@ def note(text: str, *, day: float = 1.0) -> Note:
 
 def feed(*, day: float = 1.0, raw: str = "1 pinch") -> Feed:
     return Feed(at=BEGUN + timedelta(days=day), mass_g=Span(0.02, 0.05), raw=raw)
+
+
+def forecast(*, day: float = 20.0, newest_entry: int = 1) -> KeptForecast:
+    """A forecast as the journal keeps it; its document is opaque to the journal."""
+    return KeptForecast(
+        as_of=BEGUN + timedelta(days=day),
+        horizon_days=30,
+        newest_entry=newest_entry,
+        seed=2**31 - 1,
+        members=1000,
+        model_version="1",
+        parameter_digest="abc",
+        document='{"format": "watervane-forecast/1", "tank": "\N{GREEK SMALL LETTER ALPHA}"}',
+    )
 
 
 def written(*things: Any) -> list[Written]:

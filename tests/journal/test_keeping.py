@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
 import pytest
-from logs import BEGUN, ZONE, feed, note, reading, small_tank, written
+from logs import BEGUN, ZONE, feed, forecast, note, reading, small_tank, written
 from sqlalchemy import Update, delete, update
 from sqlalchemy.exc import DBAPIError
 
@@ -212,9 +212,11 @@ def test_a_block_that_ends_badly_leaves_nothing(journal: Journal) -> None:
 
 
 def test_the_database_itself_refuses_to_change_or_delete(journal: Journal) -> None:
-    kept(journal, feed())
+    key = kept(journal, feed())
+    with journal.writing(ME, what="forecast") as work:
+        work.keep_forecast(key, forecast())
     engine = writer(journal.place)
-    for table in ("writes", "tanks", "entries"):
+    for table in ("writes", "tanks", "entries", "forecasts"):
         for order in (delete(metadata.tables[table]), update(metadata.tables[table])):
             change = order.values(key="x") if isinstance(order, Update) else order
             with pytest.raises(DBAPIError, match="never changed"), engine.begin() as connection:
@@ -288,3 +290,35 @@ def test_a_list_tells_what_stands(journal: Journal) -> None:
         newest = look.entries(key, 1)
     assert (listed.readings, listed.last_reading) == (2, reading(day=4).at)
     assert isinstance(newest[0].what, Reading)
+
+
+def test_forecasts_are_kept_as_they_were_made(journal: Journal) -> None:
+    key = kept(journal, reading())
+    for day in (5.0, 3.0, 9.0):
+        with journal.writing(ME, what="forecast") as work:
+            known = work.newest_entry(key)
+            work.keep_forecast(key, forecast(day=day, newest_entry=known))
+    with journal.looking(ME) as look:
+        found = look.forecasts(key)
+        newest = look.forecasts(key, 1)
+    bare = [dataclasses.replace(each, made_at=None) for each in found]
+    assert bare == [forecast(day=day, newest_entry=2) for day in (3.0, 5.0, 9.0)]
+    assert newest == found[-1:]
+    assert all(each.made_at is not None for each in found)
+    with journal.writing(ME, what="undo") as work:
+        work.undo_last(key)  # undoes the reading: a forecast is no entry
+    with journal.looking(ME) as look:
+        assert look.tank(key).readings == ()
+        assert look.forecasts(key) == found
+    with journal.looking(NEIGHBOUR) as look, pytest.raises(JournalTrouble, match="unknown"):
+        look.forecasts(key)
+
+
+def test_a_forecast_sent_twice_is_kept_once(journal: Journal) -> None:
+    key = kept(journal)
+    for _ in range(2):
+        with journal.writing(ME, what="forecast", request="job-1") as work:
+            repeated = work.earlier or work.keep_forecast(key, forecast())
+    assert (repeated.tank, repeated.repeated) == (key, True)
+    with journal.looking(ME) as look:
+        assert len(look.forecasts(key)) == 1

@@ -14,6 +14,7 @@ from watervane.records import (
     Event,
     Finding,
     Habit,
+    KeptForecast,
     KeptTank,
     Person,
     Reading,
@@ -40,6 +41,10 @@ class View(Protocol):
 
     def entry(self, number: int) -> tuple[str, Entry]: ...
 
+    def newest_entry(self, key: str) -> int: ...
+
+    def forecasts(self, key: str, newest: int | None = None) -> tuple[KeptForecast, ...]: ...
+
 
 class UnitOfWork(View, Protocol):
     """One write; ``earlier`` is what the same request came to when it was sent before."""
@@ -54,6 +59,8 @@ class UnitOfWork(View, Protocol):
     def record(self, key: str, written: Sequence[Written]) -> Receipt: ...
 
     def correct(self, number: int, written: Written) -> Receipt: ...
+
+    def keep_forecast(self, key: str, forecast: KeptForecast) -> Receipt: ...
 
     def undo_entry(self, number: int) -> Receipt: ...
 
@@ -97,6 +104,7 @@ class Copied:
 class JournalPorts:
     """The real parts of keeping, or the stand-ins of a test."""
 
+    name_of: Callable[[Path], str | None]  # of a tank of the journal, where it is no file
     open: Callable[[], AbstractContextManager[OpenJournal]]
     read_entry: EntryReader
     kind_of: Callable[[Event | Habit | Reading], str]

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from watervane.app.kept_forecasts import keep_forecast
 from watervane.app.ports import BadInput, Ports, Progress, Request
 from watervane.records import Finding, Forecast, Person, Tank
 
@@ -75,7 +76,8 @@ def foretell(
     checked = check(actor, source, ports)
     as_of = moment_of(request.as_of, checked.tank)
     forecast = ports.foretell(checked.tank, request, as_of, progress)
-    return Foretold(checked.tank, forecast, checked.findings)
+    findings = (*checked.findings, *keep_forecast(actor, source, request, forecast, ports))
+    return Foretold(checked.tank, forecast, findings)
 
 
 def moment_of(asked: date | datetime | None, tank: Tank) -> datetime | None:

@@ -10,8 +10,11 @@ from sqlalchemy import Row
 from watervane.journal.moments import in_zone, zone_name
 from watervane.journal.plain import NAME_OF, NAMES, dumped, loaded
 from watervane.journal.tables import DESCRIPTION, EVENT, HABIT, READING
-from watervane.records import Entry, Event, Habit, Reading, Tank, Written
+from watervane.records import Entry, Event, Habit, KeptForecast, Reading, Tank, Written
 
+_FORECAST = tuple(
+    field.name for field in dataclasses.fields(KeptForecast) if field.name != "made_at"
+)
 LOG = ("events", "habits", "readings", "owner")  # of a tank, kept elsewhere than in its description
 
 
@@ -65,6 +68,17 @@ def entry_of(row: Row[Any], *, standing: bool) -> Entry:
         written_by=row.actor,
         standing=standing,
     )
+
+
+def forecast_row(kept: KeptForecast) -> dict[str, Any]:
+    """The columns that hold a forecast."""
+    return {name: getattr(kept, name) for name in _FORECAST}
+
+
+def kept_forecast(row: Row[Any]) -> KeptForecast:
+    """A forecast from its row joined with its write."""
+    told = {name: getattr(row, name) for name in _FORECAST}
+    return KeptForecast(**told, made_at=row.written_at)
 
 
 def _event_row(event: Event, raw: str) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, and_, func, select
 
-from watervane.journal.entries import described, entry_of, understood
+from watervane.journal.entries import described, entry_of, kept_forecast, understood
 from watervane.journal.lineage import Lineage, lineage
 from watervane.journal.moments import in_zone
 from watervane.journal.tables import (
@@ -17,11 +17,12 @@ from watervane.journal.tables import (
     HABIT,
     READING,
     entries,
+    forecasts,
     tanks,
     writes,
 )
 from watervane.journal.troubles import JournalTrouble
-from watervane.records import Entry, KeptTank, Person, Tank
+from watervane.records import Entry, KeptForecast, KeptTank, Person, Tank
 
 CONTENT = (READING, EVENT, HABIT)
 
@@ -127,6 +128,23 @@ class Looking:
             raise JournalTrouble("entry-unknown", number=number)
         standing = self._lineage(row.tank_key).stands(row.key)
         return row.tank_key, entry_of(row, standing=standing)
+
+    def newest_entry(self, key: str) -> int:
+        """The number of the last entry about a tank, whatever its kind."""
+        newest = select(func.max(entries.c.number)).where(entries.c.tank_key == key)
+        return self._connection.execute(newest).scalar_one() or 0
+
+    def forecasts(self, key: str, newest: int | None = None) -> tuple[KeptForecast, ...]:
+        """Forecasts of a tank as they were made, the one of the latest moment last."""
+        self.description(key)
+        query = (
+            select(forecasts, writes.c.written_at)
+            .join(writes, forecasts.c.write_key == writes.c.key)
+            .where(forecasts.c.tank_key == key)
+            .order_by(forecasts.c.as_of.desc(), writes.c.written_at.desc())
+            .limit(newest)
+        )
+        return tuple(map(kept_forecast, reversed(self._connection.execute(query).all())))
 
     def _joined(self) -> Select[Any]:
         return select(entries, writes.c.actor, writes.c.written_at).join(

@@ -78,3 +78,20 @@ entries = Table(
     Index("ix_entries_tank_key_corrects", "tank_key", "corrects"),
     sqlite_autoincrement=True,
 )
+
+forecasts = Table(
+    "forecasts",
+    metadata,
+    Column("key", Text, primary_key=True),
+    Column("tank_key", Text, ForeignKey("tanks.key"), nullable=False),
+    Column("write_key", Text, ForeignKey("writes.key"), nullable=False),
+    Column("as_of", UtcMoment, nullable=False),
+    Column("horizon_days", Integer, nullable=False),
+    Column("newest_entry", BigInteger, nullable=False),  # the last one the forecast knew of
+    Column("seed", BigInteger, nullable=False),
+    Column("members", Integer, nullable=False),
+    Column("model_version", Text, nullable=False),
+    Column("parameter_digest", Text, nullable=False),
+    Column("document", Text, nullable=False),  # as published, JSON
+    Index("ix_forecasts_tank_key_as_of", "tank_key", "as_of"),
+)

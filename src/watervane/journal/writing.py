@@ -10,11 +10,11 @@ from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
-from watervane.journal.entries import description_row, written_row
+from watervane.journal.entries import description_row, forecast_row, written_row
 from watervane.journal.looking import Looking
-from watervane.journal.tables import DESCRIPTION, UNDO, entries, tanks, writes
+from watervane.journal.tables import DESCRIPTION, UNDO, entries, forecasts, tanks, writes
 from watervane.journal.troubles import JournalTrouble
-from watervane.records import Event, Habit, Person, Reading, Receipt, Tank, Written
+from watervane.records import Event, Habit, KeptForecast, Person, Reading, Receipt, Tank, Written
 
 _UNTOLD: dict[str, Any] = {
     "corrects": None, "at": None, "zone": None, "hour_known": None, "subject": None,
@@ -114,6 +114,15 @@ class Writing(Looking):
             raise JournalTrouble("correction-of-another-kind", number=number)
         return self._kept(key, [{**written_row(written), "corrects": entry.key}])
 
+    def keep_forecast(self, key: str, forecast: KeptForecast) -> Receipt:
+        """Keep a forecast as it was made; it is never changed and so can be scored later."""
+        self.description(key)
+        row = forecast_row(forecast)
+        self._connection.execute(
+            insert(forecasts).values(key=uuid.uuid4().hex, tank_key=key, write_key=self._key, **row)
+        )
+        return Receipt(key, ())
+
     def undo_entry(self, number: int) -> Receipt:
         """Undo one entry; where it was a correction, what it corrected stands again."""
         key, entry = self.entry(number)
@@ -176,7 +185,9 @@ class Writing(Looking):
         if row.digest != self._digest:
             raise JournalTrouble("request-reused", request=request)
         tank = self._connection.execute(
-            select(entries.c.tank_key).where(entries.c.write_key == row.key).limit(1)
+            select(entries.c.tank_key)
+            .where(entries.c.write_key == row.key)
+            .union(select(forecasts.c.tank_key).where(forecasts.c.write_key == row.key))
         ).scalar_one()
         return Receipt(tank, self._numbers(row.key), repeated=True)
 

@@ -55,3 +55,21 @@ class Receipt:
     tank: str
     entries: tuple[int, ...]
     repeated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class KeptForecast:
+    """A forecast as it was made; ``document`` is its published JSON text.
+
+    ``newest_entry`` is the number of the last entry of the tank it knew of.
+    """
+
+    as_of: datetime
+    horizon_days: int
+    newest_entry: int
+    seed: int
+    members: int
+    model_version: str
+    parameter_digest: str
+    document: str
+    made_at: datetime | None = None
