@@ -71,7 +71,10 @@ def test_the_limits_are_those_of_the_animals_present() -> None:
     standing = _standing()
     assert {n for n, c in population(standing).counts.items() if c} == {"Danio rerio"}
     assert limits_of(standing)
-    empty = replace(standing, tank=replace(standing.tank, events=()))
+    unnamed = replace(standing, tank=replace(standing.tank, events=()))
+    strict = {limit.key for limit in limits_of(unnamed)}
+    assert strict > {"nitrite_acute_very_sensitive"}, "fed, so somebody lives there"
+    empty = replace(standing, tank=replace(standing.tank, events=(), habits=()))
     assert limits_of(empty) == ()
 
 

@@ -164,7 +164,7 @@ def test_a_cold_refill_shows_as_a_jump_of_temperature() -> None:
 
 
 def test_nobody_in_the_tank_means_nobody_is_harmed_and_nothing_is_advised() -> None:
-    found = _today(_tank(events=()))
+    found = _today(_tank(events=(), habits=()))
     assert found.verdict.key == "no-animals"
     assert found.chosen is None
     assert found.frontier == ()

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.feeding import with_assumed_food
+from watervane.engine.held_limits import UNNAMED
 from watervane.engine.kept_course import chosen_course, one_after_another
 from watervane.engine.known import (
     as_known,
@@ -37,6 +38,7 @@ from watervane.records import (
     AnimalsOut,
     Died,
     Dose,
+    Feed,
     Finding,
     Reading,
     Tank,
@@ -238,9 +240,20 @@ def population(
 
 
 def limits_of(standing: Standing, days: int = 0) -> tuple[Limit, ...]:
-    """The limits of the animals present, and of those planned to come within some days."""
+    """The limits of the animals present, and of those planned to come within some days.
+
+    A tank that is fed but tells of no animals is held to those of animals nobody named.
+    """
     counts = population(standing, until_d=standing.as_of_d + days).counts
-    return limits_for((s for s, n in counts.items() if n), edits=standing.tank.limit_edits)
+    animals = tuple(name for name, count in counts.items() if count)
+    if not counts and _fed(standing):
+        animals = (UNNAMED,)
+    return limits_for(animals, edits=standing.tank.limit_edits)
+
+
+def _fed(standing: Standing) -> bool:
+    told = events_through(standing.tank, standing.calendar, standing.today + 1)
+    return any(isinstance(event, Feed) and event.mass_g.high > 0.0 for event in told)
 
 
 def looks(calendar: Calendar, days: tuple[int, int], per_day: int = LOOKS_PER_DAY) -> list[float]:
