@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -25,6 +26,16 @@ def test_the_settled_line_stands_at_the_settled_level(basis: str) -> None:
             assert marks == [LEVELS.of(panel.quantity) * panel.factor]
         else:
             assert marks == []
+
+
+def test_the_keepers_own_levels_reach_picture_and_sentences() -> None:
+    own = SettledLevels(0.35, 0.07)
+    forecast = replace(sample_forecast(), settled_levels=own)
+    for panel in picture_of(forecast, sample_tank()).panels:
+        if panel.quantity in ("ammonia", "nitrite"):
+            (mark,) = (mark for mark in panel.marks if "settled" in mark.label)
+            assert mark.value == own.of(panel.quantity)
+    assert "ammonia stays under 0.35 and nitrite under 0.07 mg" in " ".join(summary(forecast))
 
 
 def test_sentences_and_pages_name_the_settled_levels() -> None:

@@ -211,6 +211,17 @@ def shapes(draw: st.DrawFn) -> r.Shape:
     )
 
 
+def limit_edits() -> st.SearchStrategy[tuple[r.LimitEdit, ...]]:
+    """Some of the keeper's own limits, of every kind of figure."""
+    names = (
+        *("nitrite_acute", "free_ammonia_chronic_sensitive", "total_ammonia_acute", "co2_comfort"),
+        *("ph_comfort_above_danio_rerio", "alkalinity_comfort", "hardness_comfort_below_boraras"),
+        *("temperature_acute_below_poecilia_reticulata", "oxygen_acute"),
+    )
+    one = st.builds(r.LimitEdit, st.sampled_from(names), st.floats(0.01, 13), texts)
+    return st.lists(one, max_size=3, unique_by=lambda edit: edit.limit).map(tuple)
+
+
 @st.composite
 def tanks(draw: st.DrawFn) -> r.Tank:
     name = draw(st.sampled_from(ZONES))
@@ -247,4 +258,6 @@ def tanks(draw: st.DrawFn) -> r.Tank:
         readings=tuple(draw(st.lists(readings(zone, tuple(told_kits)) | words(zone), max_size=4))),
         notes=draw(texts),
         food_amounts=draw(st.dictionaries(st.sampled_from(("pinch", "pellet")), spans)),
+        settled_levels=draw(st.builds(r.SettledLevels, positive, positive)),
+        limit_edits=draw(limit_edits()),
     )

@@ -46,8 +46,8 @@ class Printer:
         ):
             if lines:
                 self.heading(title)
-                for line in lines:
-                    self.item(line)
+                for told in lines:
+                    self.item(told)
                 self._out.print()
         for caution in words.cautions:
             self.sentence(caution)

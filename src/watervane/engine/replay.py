@@ -110,7 +110,7 @@ def replay(
         )
 
     blind = foretold(log.calendar.moment(0.0), (), 0)
-    settled, reason = settled_in_readings(log.scored, log.calendar)
+    settled, reason = settled_in_readings(log.scored, log.calendar, log.tank.settled_levels)
     if settled is not None and blind.settled_d is None:
         settled, reason = None, "settled-not-fed"
     prior_chances = chances_of(log.tank, blind, ahead, seed)

@@ -66,7 +66,7 @@ def score_stored(tank: Tank, stored: Sequence[Forecast]) -> Scores:
     calendar = Calendar(tank.filled, tank.time_zone)
     tank = on_kit_basis(tank)
     scored = scored_readings(tank, calendar)
-    settled, reason = settled_in_readings(scored, calendar)
+    settled, reason = settled_in_readings(scored, calendar, tank.settled_levels)
     rows: list[ScoreRow] = []
     moments = []
     for forecast in sorted(stored, key=lambda f: f.as_of):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from watervane.exchange.forms import Form, Key, ListOf, Table
+from watervane.exchange.limit_edits import limit_edits_schema
 from watervane.exchange.vocabulary import (
     EVENT_KINDS,
     FILE,
@@ -28,6 +29,7 @@ def tank_file_schema() -> dict[str, Any]:
         "propertyNames": {"minLength": 1, "maxLength": 60},
         "additionalProperties": _table(KIT),
     }
+    properties["limits"] = limit_edits_schema(_about(FILE, "limits"))
     properties["event"] = {
         "type": "array",
         "description": _about(FILE, "event"),

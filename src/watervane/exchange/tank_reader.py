@@ -10,16 +10,23 @@ from watervane.exchange.event_details import EventContext
 from watervane.exchange.event_reader import read_event
 from watervane.exchange.forms import Context
 from watervane.exchange.kits import read_kits
+from watervane.exchange.limit_edits import read_limit_edits
 from watervane.exchange.moments import DEFAULT_ZONE, read_zone
 from watervane.exchange.positions import Positions, positions_of
 from watervane.exchange.problems import Place, Problems, Refusal, TankFileErrors, fail, shown
 from watervane.exchange.readings import read_readings
 from watervane.exchange.source_text import parsed, read_text
-from watervane.exchange.table_reader import Values, read_table, read_value, report_unknown_key
+from watervane.exchange.table_reader import (
+    Values,
+    read_table,
+    read_value,
+    record_fields,
+    report_unknown_key,
+)
 from watervane.exchange.tank_parts import tank_fields
-from watervane.exchange.vocabulary import AMOUNTS, FILE, FORMAT, SOURCE_WATER, TANK
+from watervane.exchange.vocabulary import AMOUNTS, FILE, FORMAT, SETTLED, SOURCE_WATER, TANK
 from watervane.exchange.volumes import check_volume
-from watervane.records import Finding, Habit, SourceWater, Tank
+from watervane.records import Finding, Habit, SettledLevels, SourceWater, Tank
 from watervane.reference import food_amounts
 
 
@@ -109,6 +116,9 @@ def _tank(document: dict[str, Any], place: Place) -> Tank | None:
     water_l = check_volume(fields.get("volume_l"), fields.get("shape"), fields.get("bed"), there)
     fields |= {"food_amounts": weighed, "source_water": _source_water(document, place, context)}
     fields["kits"] = read_kits(document.get("kits", {}), place.at("kits"), context)
+    fields["settled_levels"] = _settled(document, place, context)
+    limits = document.get("limits", {})
+    fields["limit_edits"] = read_limit_edits(limits, place.at("limits", "[limits]"), context)
     fields |= _log(document, fields, place, EventContext(context, fields.get("filled"), water_l))
     return Tank(**fields) if place.problems.count == 0 else None
 
@@ -135,6 +145,21 @@ def _amounts(document: dict[str, Any], place: Place, context: Context) -> dict[s
             )
         weighed[name] = told.mass_g
     return weighed
+
+
+def _settled(document: dict[str, Any], place: Place, context: Context) -> SettledLevels:
+    there = place.at("settled", "[settled]")
+    values = read_value(document.get("settled", {}), SETTLED, there, context) or {}
+    for name, level in values.items():
+        if level <= 0.0:
+            value = shown(document["settled"][name])
+            there.at(name).problem(
+                "not-positive",
+                name=name,
+                value=value,
+                example=f"{SettledLevels().of(name)} mg/L as N",
+            )
+    return SettledLevels(**record_fields(values, SETTLED.keys))
 
 
 def _source_water(document: dict[str, Any], place: Place, context: Context) -> SourceWater:

@@ -12,6 +12,7 @@ from tomlkit.items import Table as TomlTable
 
 from watervane.exchange.event_writer import event_values
 from watervane.exchange.forms import Form, Key, ListOf, Table
+from watervane.exchange.limit_edits import limit_edit_values
 from watervane.exchange.moments import written_moment
 from watervane.exchange.numbers import grams_text, reading_text, step_text, unit_text
 from watervane.exchange.vocabulary import (
@@ -24,6 +25,7 @@ from watervane.exchange.vocabulary import (
     LIGHT,
     READING,
     ROOM,
+    SETTLED,
     SHAPE,
     SOURCE_WATER,
     TANK,
@@ -59,12 +61,29 @@ def write_tank_file(tank: Tank) -> str:
         for name, kit in tank.kits.items():
             kits.add(name, _table(_kit_values(kit), KIT.keys))
         document.add("kits", kits)
+    settled = _record_values(tank.settled_levels, SETTLED.keys)
+    if settled:
+        document.add("settled", _table(settled, SETTLED.keys))
+    if tank.limit_edits:
+        document.add("limits", _limits(tank))
     _add_list(
         document, "event", [event_values(e, tank, zone) for e in (*tank.events, *tank.habits)]
     )
     readings = [(_reading_values(r, zone), READING.keys) for r in tank.readings]
     _add_list(document, "reading", readings)
     return tomlkit.dumps(document)
+
+
+def _limits(tank: Tank) -> TomlTable:
+    table = tomlkit.table()
+    for name, value in limit_edit_values(tank.limit_edits).items():
+        if isinstance(value, dict):
+            inline = tomlkit.inline_table()
+            inline.update(value)
+            table.add(name, inline)
+        else:
+            table.add(name, value)
+    return table
 
 
 def _add_list(

@@ -8,6 +8,7 @@ from watervane.exchange.forms import (
     Flag,
     Food,
     Key,
+    Level,
     ListOf,
     Number,
     Quantity,
@@ -172,7 +173,24 @@ AMOUNTS = Table(
     "[amounts]",
     tuple(Key(name, Food(weighed=True), f"what one {name} weighs") for name in food_amounts()),
 )
-# Top level: these tables, and `kits` (tables of free names), `event` and `reading` (lists).
+SETTLED = Table(
+    "[settled]",
+    (
+        Key(
+            "ammonia",
+            Level("ammonia", "0.2 mg/L as N"),
+            "what ammonia stays under in a settled tank",
+            "ammonia_mg_n_per_l",
+        ),
+        Key(
+            "nitrite",
+            Level("nitrite", "0.1 mg/L as N"),
+            "what nitrite stays under in a settled tank",
+            "nitrite_mg_n_per_l",
+        ),
+    ),
+)
+# Top level: these tables, `kits` and `limits` (free names), `event` and `reading` (lists).
 FILE = Table(
     "the file",
     (
@@ -181,6 +199,8 @@ FILE = Table(
         Key("source_water", SOURCE_WATER, "tap, well or bottled water as it comes"),
         Key("kits", Table("[kits]", ()), "test kits by a name of your choice"),
         Key("amounts", AMOUNTS, "your own weighings of a pinch, a pellet, ..."),
+        Key("settled", SETTLED, "your own levels of a settled tank"),
+        Key("limits", Table("[limits]", ()), "your own figures in place of shipped limits"),
         Key("event", ListOf(Table("[[event]]", ())), "what was done to the tank"),
         Key("reading", ListOf(READING), "what was measured"),
     ),
@@ -202,6 +222,7 @@ __all__ = [
     "READING",
     "ROOM",
     "SCALE",
+    "SETTLED",
     "SHAPE",
     "SHARED_KEYS",
     "SOURCE_WATER",

@@ -5,9 +5,10 @@ from watervane.limits.ammonia import (
     acute_criterion_trout_epa2013,
     chronic_criterion_epa2013,
 )
+from watervane.limits.edits import meant as stands_for
 from watervane.limits.exposure import largest_change, mean_over
 from watervane.limits.limit import SUBJECTS, TIERS, Limit
-from watervane.limits.present import limit_keys, limits_for
+from watervane.limits.present import every_limit, limit_keys, limits_for
 from watervane.limits.strictest import Judged, judge
 from watervane.limits.water import Water
 
@@ -20,9 +21,11 @@ __all__ = [
     "acute_criterion_epa2013",
     "acute_criterion_trout_epa2013",
     "chronic_criterion_epa2013",
+    "every_limit",
     "judge",
     "largest_change",
     "limit_keys",
     "limits_for",
     "mean_over",
+    "stands_for",
 ]

@@ -85,7 +85,7 @@ class Limit:
         if value is None or not isinstance(self.level, Constant):
             return None
         farthest = value.max() if self.side == "above" else value.min()
-        return float(self._ratio(farthest, np.float64(self.level.value)))
+        return float(self._ratio(np.asarray(farthest), self.level(water)))
 
     def _ratio(self, value: Array, level: Array) -> Array:
         span = _SPAN_OF_DOUBLING.get(self.quantity)

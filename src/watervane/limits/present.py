@@ -63,13 +63,19 @@ def limits_for(
 
 
 @cache
-def limit_keys() -> tuple[str, ...]:
-    """Keys of every limit there is, whatever the animals."""
+def every_limit() -> tuple[Limit, ...]:
+    """Every limit there is, whatever the animals."""
     everyone = [
         *dict.fromkeys(row.name for row in animal_values()),
         "an animal nobody has heard of",
     ]
-    return tuple(dict.fromkeys(limit.key for limit in limits_for(everyone)))
+    return limits_for(everyone)
+
+
+@cache
+def limit_keys() -> tuple[str, ...]:
+    """Keys of every limit there is."""
+    return tuple(dict.fromkeys(limit.key for limit in every_limit()))
 
 
 def _all(present: Sequence[Needs]) -> Iterator[Limit]:
