@@ -81,19 +81,19 @@ def singles(told: Setting) -> list[Way]:
 
 
 def together(mains: Sequence[Way], told: Setting) -> list[Way]:
-    """Some water changes, each together with what else there is, and with both of the first.
+    """Some water changes, each together with what else there is; the last with two things.
 
     Parameters
     ----------
     mains
-        Water changes worth going on with.
+        Water changes worth going on with, the one most work last.
     told
         As in `singles`.
     """
     lesser, extras = _lesser(told), [(extra,) for extra in _extras(told)]
     found = [(*main, *other) for main in mains for other in (*lesser, *extras)]
     if lesser:
-        found += [(*main, *lesser[-1], *extra) for main in mains for extra in extras]
+        found += [(*main, *lesser[-1], *extra) for main in mains[-1:] for extra in extras]
         found += [(*lesser[-1], *extra) for extra in extras]
     return list(dict.fromkeys(found))
 
