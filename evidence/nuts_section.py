@@ -121,7 +121,8 @@ def _verdict(found: Mapping[str, Compared]) -> str:
         if size < LEAST
     ]
     shares = [
-        f"{name} {100 * one.ours_share:.1f} and {100 * one.nuts_share:.1f} %"
+        f"{name} {_share(one.ours_share, one.ours_size)} and "
+        f"{_share(one.nuts_share, one.nuts_size)} %"
         for name, one in found.items()
         if min(one.ours_share, one.nuts_share) < 1.0
     ]
@@ -130,6 +131,11 @@ def _verdict(found: Mapping[str, Compared]) -> str:
         f"More than {FAIR} spreads apart: {'; '.join(far) or 'nothing'}. Effective size under "
         f"{LEAST:,}: {'; '.join(thin) or 'nothing'}.{within}"
     )
+
+
+def _share(share: float, size: float) -> str:
+    """A share of draws and its standard error. [%]"""
+    return f"{100 * share:.1f} ± {100 * np.sqrt(share * (1.0 - share) / size):.1f}"
 
 
 def _unknowns(legs: Sequence[Mapping[str, Any]]) -> str:
@@ -179,13 +185,16 @@ in {EVERY} of them.
 Points are those with 5 / 50 / 95 % of the draws below, *apart* is members less NUTS in posterior
 spreads of NUTS (the standard deviation, or the central 90 % over 3.29 where that is less), *by
 chance* one standard error of it. Days are local days after filling, each spread evenly over its
-length; one after day {HORIZON_DAYS} is *later*. Where a log tells no food, *settled* is asked of
+length; one after day {HORIZON_DAYS} is *later*, and counts as that day. Where about as many draws
+lie before a point as ever come before the horizon, a few of them decide whether it is a day or
+*later*, and the shares that come say more. Where a log tells no food, *settled* is asked of
 2 mg of food per litre and day, which we invented. Effective sizes: the least of the mean of ranks
-and the three points; of members from families, of NUTS from autocorrelations."""
+and the three points; of members from families, of NUTS from autocorrelations. Members are *thin*
+where they were moved as often as allowed and still resembled their first places more than wanted."""
 
 COSTS = """\
 **Cost.** Seconds worked by the process on one thread (and on the wall, beside other work), both
-samplers in the same process one after the other; effective draws as above, the least of all
+samplers in the same process one after the other, compiling of NUTS included; effective draws as above, the least of all
 milestones. NUTS gets its coordinates from our members and is not charged for them; with a reverse
 mode its force would cost a fraction, so the ratio tells of this model and not of NUTS."""
 COST_HEAD = (
