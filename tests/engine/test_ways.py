@@ -86,7 +86,7 @@ def test_more_seed_is_never_slower() -> None:
         able, days = able_and_ready(ran, members, levels, load)
         ready.append(days)
         line = scene_of(start, ground, None, members).line
-        settled.append(settled_after(line, members, ran, able, ground.meals, levels))
+        settled += settled_after(line, members, [ran], [able], ground.meals, levels)
     # Ready is of the colonies alone: no member may come later by it. Settled also waits until
     # the doses are gone, and who dosed more has more to wait for, so there all count together.
     for less, more in itertools.pairwise(ready):
@@ -155,7 +155,7 @@ def test_a_cool_week_that_stays_low_for_want_of_time_is_not_settled() -> None:
     ran = tended(scene.line, members, state, span, scene.rules, days)
     load = ground.meals.load_mg_n_per_l_d(60.0)
     able, ready = able_and_ready(ran, members, SettledLevels(), load)
-    settled = settled_after(scene.line, members, ran, able, ground.meals, SettledLevels())
+    (settled,) = settled_after(scene.line, members, [ran], [able], ground.meals, SettledLevels())
     # two milligrams of ammonia do not go in a day or two without bacteria
     assert (settled[ready > 4] >= 4).all()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,8 +16,8 @@ from watervane.forecast.milestones import FED_DAYS_TO_JUDGE
 from watervane.forecast.trial import trial_days
 from watervane.limits import Limit, judge
 from watervane.planning.ways_to_start import MINUTES, MINUTES_PER_L_CHANGED
-from watervane.process.run import Members
-from watervane.process.state import COLUMN
+from watervane.process.run import Course, Members
+from watervane.process.state import COLUMN, TankState
 from watervane.process.timeline import NITROGEN_PER_PROTEIN, Timeline
 from watervane.records import SettledLevels, Span
 from watervane.reference import value
@@ -88,29 +88,67 @@ def able_and_ready(
 def settled_after(
     line: Timeline,
     members: Members,
-    ran: Tended,
-    able: NDArray[np.bool_],
+    runs: Sequence[Tended],
+    ables: Sequence[NDArray[np.bool_]],
     meals: Meals,
     levels: SettledLevels,
-) -> Numbers:
+) -> list[Numbers]:
     """Days until a week with the whole normal food stays low, tried from each checkpoint.
 
     A low week proves something only after days on which a level was exceeded, the colonies could
     turn the food over, or a fortnight of meals was over.
 
+    Parameters
+    ----------
+    line
+        What is planned in any case, one for all runs.
+    members
+        Of each run.
+    runs, ables
+        How they went, and whether the colonies turn the load over by day, see `able_and_ready`.
+    meals, levels
+        What is fed, and what counts as settled.
+
     Returns
     -------
-    array, shape (members,)
+    list of array, shape (members,)
         From the start; infinite where no day passes.
     """
+    first = runs[0].course.first_day
+    asked = np.concatenate(
+        [_worth_trying(ran, able, levels) for ran, able in zip(runs, ables, strict=True)], axis=1
+    )
+    everyone = np.tile(np.arange(len(members)), len(runs))
+    found = trial_days(line, members.chosen(everyone), _beside(runs), asked, meals.grams, levels, 1)
+    return [np.asarray(each - first) for each in np.split(found, len(runs))]
+
+
+def _worth_trying(ran: Tended, able: NDArray[np.bool_], levels: SettledLevels) -> NDArray[np.bool_]:
+    """Whether a low week from a day on would prove something, by day since filling."""
     first = ran.course.first_day
     read = daily_readings(ran.course, ran.days)
     fed = np.cumsum(read.meals > 0) >= FED_DAYS_TO_JUDGE
-    proof = (np.cumsum(~read.low(levels), axis=0) > 0) | able | fed[:, None]
-    asked = np.zeros((first + len(proof), len(members)), dtype=bool)
+    proof = ~read.low(levels) | able | fed[:, None]
+    asked = np.zeros((first + len(proof), proof.shape[1]), dtype=bool)
     asked[first + 1 :] = np.cumsum(proof[:-1], axis=0) > 0
-    found = trial_days(line, members, ran.course, asked, meals.grams, levels, 1)
-    return np.asarray(found - first)
+    return asked
+
+
+def _beside(runs: Sequence[Tended]) -> Course:
+    """The checkpoints of several runs as those of one."""
+    one = runs[0].course
+    kept = {
+        day: TankState(
+            *(
+                np.concatenate(parts, axis=-1)
+                for parts in zip(*(ran.course.checkpoints[day] for ran in runs), strict=True)
+            )
+        )
+        for day in one.checkpoints
+    }
+    return Course(
+        one.stops_d, one.outputs[:, :0], one.daily_means[:0], one.first_day, one.final, kept
+    )
 
 
 def animal_hours(

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from watervane.engine.daily import Days, days_of
 from watervane.engine.futures import looks
-from watervane.engine.kept_course import one_after_another
+from watervane.engine.kept_course import chosen_course, one_after_another
 from watervane.planning.start_rules import Look, Rule, Task
 from watervane.process.daily_noise import DailyNoise
 from watervane.process.noise import keyed_normal
-from watervane.process.run import Course, Members, simulate
+from watervane.process.run import Course, Members, chosen_state, simulate
 from watervane.process.source_water import MEQ_PER_DKH
 from watervane.process.state import COLUMN, TankState
 from watervane.process.tending import after_deeds
@@ -68,24 +68,55 @@ def tended(
     checkpoint_days
         Days at whose start the state is kept, before anything is done.
     """
+    (one,) = tended_side_by_side(line, members, state, span, [rules], checkpoint_days)
+    return one
+
+
+def tended_side_by_side(
+    line: Timeline,
+    members: Members,
+    state: TankState,
+    span: tuple[int, int],
+    keepers: Sequence[Sequence[Rule]],
+    checkpoint_days: Collection[int] = (),
+) -> list[Tended]:
+    """The same under several keepers whose plans are one: they share the rows of each day.
+
+    Parameters
+    ----------
+    line, members, state, span, checkpoint_days
+        See `tended`.
+    keepers
+        The rules of each.
+    """
     days = days_of(line, span[1])
-    noise = DailyNoise(members.seed, members.numbers, members.told, span[1])
-    parts, tasks, kept = [], [], {}
+    lanes = [np.arange(len(members)) + k * len(members) for k in range(len(keepers))]
+    everyone = np.tile(np.arange(len(members)), len(keepers))
+    wide, state = members.chosen(everyone), chosen_state(state, everyone)
+    noise = DailyNoise(wide.seed, wide.numbers, wide.told, span[1])
+    tasks: list[list[tuple[int, Task]]] = [[] for _ in keepers]
+    parts, kept = [], {}
     for day in range(*span):
         if day in checkpoint_days:
             kept[day] = state
-        look = _look(members, state, day, day - span[0])
-        today = [task for rule in rules for task in rule.tasks(look)]
-        tasks += [(look.day, task) for task in today if task.who.any()]
-        deeds = [task.deed for task in today if task.deed is not None]
-        state = after_deeds(members, state, day, noise, deeds)
+        look, deeds = _look(wide, state, day, day - span[0]), []
+        for rules, own, log in zip(keepers, lanes, tasks, strict=True):
+            seen = look.of_members(own)
+            today = [task for rule in rules for task in rule.tasks(seen)]
+            log += [(look.day, task) for task in today if task.who.any()]
+            deeds += [task.deed.among(own, len(everyone)) for task in today if task.deed]
+        state = after_deeds(wide, state, day, noise, deeds)
         stops = sorted({*looks(line.calendar, (day, day + 1), LOOKS_PER_DAY), days.read_d[day]})
-        part = simulate(line, members, state, (day, day + 1), stops_d=stops, threads=1)
+        part = simulate(line, wide, state, (day, day + 1), stops_d=stops, threads=1)
         parts.append(part)
         state = part.final
     course = one_after_another(parts)
     course.checkpoints.update(kept)
-    return Tended(course, _since(days, span[0]), tuple(tasks))
+    since = _since(days, span[0])
+    return [
+        Tended(chosen_course(course, own), since, tuple(log))
+        for own, log in zip(lanes, tasks, strict=True)
+    ]
 
 
 def _since(days: Days, first: int) -> Days:

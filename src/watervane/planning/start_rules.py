@@ -45,6 +45,11 @@ class Look:
     nitrite_mg_n_per_l: Numbers
     kh_dkh: Numbers
 
+    def of_members(self, index: NDArray[np.int64]) -> Look:
+        """What the keepers of some members have before them."""
+        readings = (self.ammonia_mg_n_per_l, self.nitrite_mg_n_per_l, self.kh_dkh)
+        return Look(self.day, *(reading[index] for reading in readings))
+
     @property
     def everyone(self) -> Who:
         """All members."""

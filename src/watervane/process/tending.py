@@ -39,6 +39,14 @@ class Deed:
     who: NDArray[np.bool_]
     times: Numbers | None = None
 
+    def among(self, index: NDArray[np.int64], count: int) -> Deed:
+        """The same deed done to the members at some places among more."""
+        who, times = np.zeros(count, dtype=bool), np.ones(count)
+        who[index] = self.who
+        if self.times is not None:
+            times[index] = self.times
+        return Deed(self.action, who, times)
+
 
 def after_deeds(
     members: Members, state: TankState, day: int, noise: DailyNoise, deeds: Sequence[Deed]
