@@ -73,7 +73,7 @@ def run(arguments: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         arguments,
         cwd=folder,
-        env={**os.environ, "PATH": path},
+        env={**os.environ, "PATH": path, "WATERVANE_JOURNAL": str(folder / "journal.sqlite")},
         capture_output=True,
         text=True,
         check=False,
