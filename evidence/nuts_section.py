@@ -179,8 +179,7 @@ acceptance and does not bias; that is tested with a guide that is wrong. The coo
 round by the covariance of our own members, which does not bias either. Chains begin {WIDER} times
 as far from the middle as members do, warm up for {WARM} transitions on the guess, whose length of
 steps is chosen for a mean acceptance of {WANTED_ACCEPTANCE}, then for {WARM} on the likelihood
-itself; the {DRAWS} after that are kept. Milestones are told of one
-in {EVERY} of them.
+itself; the {DRAWS} after that are kept. Milestones are told of one in {EVERY} of them.
 
 Points are those with 5 / 50 / 95 % of the draws below, *apart* is members less NUTS in posterior
 spreads of NUTS (the standard deviation, or the central 90 % over 3.29 where that is less), *by
@@ -190,13 +189,15 @@ lie before a point as ever come before the horizon, a few of them decide whether
 *later*, and the shares that come say more. Where a log tells no food, *settled* is asked of
 2 mg of food per litre and day, which we invented. Effective sizes: the least of the mean of ranks
 and the three points; of members from families, of NUTS from autocorrelations. Members are *thin*
-where they were moved as often as allowed and still resembled their first places more than wanted."""
+where they were moved as often as allowed and still resembled their first places more than is
+wanted."""
 
 COSTS = """\
 **Cost.** Seconds worked by the process on one thread (and on the wall, beside other work), both
-samplers in the same process one after the other, compiling of NUTS included; effective draws as above, the least of all
-milestones. NUTS gets its coordinates from our members and is not charged for them; with a reverse
-mode its force would cost a fraction, so the ratio tells of this model and not of NUTS."""
+samplers in the same process one after the other, compiling of NUTS included; effective draws as
+above, the least of all milestones. NUTS gets its coordinates from our members and is not charged
+for them; with a reverse mode its force would cost a fraction, so the ratio tells of this model and
+not of NUTS."""
 COST_HEAD = (
     "log",
     "members, s",
