@@ -27,7 +27,7 @@ _SPECIES = ("ammonia", "nitrite")
 
 
 def settled_in_readings(
-    readings: Sequence[Reading], calendar: Calendar
+    readings: Sequence[Reading], calendar: Calendar, levels: SettledLevels
 ) -> tuple[tuple[float, float] | None, str | None]:
     """Between which days the readings show that the tank settled, or the key of why not.
 
@@ -35,10 +35,9 @@ def settled_in_readings(
     ----------
     readings
         In order of time.
-    calendar
+    calendar, levels
         Of the tank.
     """
-    levels = SettledLevels()
     told = [
         Level(
             calendar.days(r.at),
