@@ -1,5 +1,6 @@
 """The command line: parse, call one use case, print."""
 
+import watervane.cli.deciding
 import watervane.cli.keeping  # noqa: F401 - adds its commands
 from watervane.cli.program import run
 
