@@ -91,7 +91,7 @@ def start_table(ways: Ways) -> NumberTable:
     columns = ("way", "settled", "ready", *TIERS, "hours", "minutes", "litres", "cost")
     return NumberTable(
         phrase("start-table"),
-        phrase("start-caption"),
+        phrase("start-caption", days=ways.horizon_days),
         tuple(phrase(f"start-col-{name}") for name in columns),
         tuple(_row(way) for way in ways.ways),
     )
