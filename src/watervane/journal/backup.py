@@ -242,7 +242,7 @@ def _into_server(copy: Path, place: Place) -> Contents:
 
 def _raw(file: Path) -> sqlite3.Connection:
     connection = sqlite3.connect(file, timeout=30.0)
-    connection.execute("PRAGMA synchronous=FULL")
+    connection.execute("PRAGMA synchronous=EXTRA")
     return connection
 
 

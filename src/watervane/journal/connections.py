@@ -45,25 +45,42 @@ def reader(place: Place) -> Engine:
 def connected(file: Path, mode: str) -> sqlite3.Connection:
     """Open a file for writing; each commit is on the disk when it returns."""
     connection = _opened(f"{_address(file)}?mode={mode}")
+    # Until the switch is made, EXTRA: else the roll-back journal of the switch itself, whose
+    # deletion FULL does not wait for, may be back after a power cut and undo all since.
+    connection.execute("PRAGMA synchronous=EXTRA")
+    _write_ahead(connection)
     connection.execute("PRAGMA synchronous=FULL")
     connection.execute("PRAGMA foreign_keys=ON")
-    _write_ahead(connection)
     return connection
 
 
 def connected_for_reading(file: Path) -> sqlite3.Connection:
     """Open a file for reading, on a folder that may be read-only, too."""
     try:
-        connection = _opened(f"{_address(file)}?mode=ro")
-        connection.execute("SELECT count(*) FROM sqlite_master")
-    except sqlite3.OperationalError:
-        # A reader of a write-ahead journal makes a file of its own beside it. Where it cannot,
-        # and no unfinished journal lies there, nobody can be writing either.
-        log = file.with_name(f"{file.name}-wal")
-        if not file.is_file() or (log.exists() and log.stat().st_size):
-            raise
-        connection = _opened(f"{_address(file)}?mode=ro&immutable=1")
+        connection = _reading(file, "mode=ro")
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_READONLY:
+            # After a power cut the write-ahead journal has to be gone through, by a writer.
+            connected(file, "rw").close()
+            connection = _reading(file, "mode=ro")
+        else:
+            # A reader of a write-ahead journal makes a file of its own beside it. Where it cannot,
+            # and no unfinished journal lies there, nobody can be writing either.
+            log = file.with_name(f"{file.name}-wal")
+            if not file.is_file() or (log.exists() and log.stat().st_size):
+                raise
+            connection = _reading(file, "mode=ro&immutable=1")
     connection.execute("PRAGMA query_only=ON")
+    return connection
+
+
+def _reading(file: Path, how: str) -> sqlite3.Connection:
+    connection = _opened(f"{_address(file)}?{how}")
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master")
+    except sqlite3.Error:
+        connection.close()
+        raise
     return connection
 
 
