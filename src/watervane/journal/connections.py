@@ -59,17 +59,18 @@ def connected_for_reading(file: Path) -> sqlite3.Connection:
     try:
         connection = _reading(file, "mode=ro")
     except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_READONLY:
+        log = file.with_name(f"{file.name}-wal")
+        unfinished = log.exists() and log.stat().st_size > 0
+        if unfinished and error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_READONLY:
             # After a power cut the write-ahead journal has to be gone through, by a writer.
             connected(file, "rw").close()
             connection = _reading(file, "mode=ro")
-        else:
+        elif file.is_file() and not unfinished:
             # A reader of a write-ahead journal makes a file of its own beside it. Where it cannot,
             # and no unfinished journal lies there, nobody can be writing either.
-            log = file.with_name(f"{file.name}-wal")
-            if not file.is_file() or (log.exists() and log.stat().st_size):
-                raise
             connection = _reading(file, "mode=ro&immutable=1")
+        else:
+            raise
     connection.execute("PRAGMA query_only=ON")
     return connection
 
