@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from watervane.app import BadInput
 from watervane.app.unit_of_work import Copied, JournalPorts, OpenJournal, UnitOfWork, View
-from watervane.records import Event, Finding, Habit, Person, Reading, Tank
+from watervane.records import Event, Finding, Habit, Person, Photo, Reading, Tank
 
 if TYPE_CHECKING:
     from watervane.journal import Contents, Journal
@@ -28,6 +28,7 @@ def journal_ports() -> JournalPorts:
         kind_of=_kind_of,
         describe=_describe,
         tank_text=_tank_text,
+        read_photo=_read_photo,
         back_up=_back_up,
         restore=_restore,
         examine=_examine,
@@ -132,6 +133,13 @@ def _tank_text(tank: Tank) -> str:
     from watervane.exchange import write_tank_file
 
     return write_tank_file(tank)
+
+
+def _read_photo(file: Path) -> Photo:
+    from watervane.journal import photo_from
+
+    with _troubles_told():
+        return photo_from(file)
 
 
 def _back_up(target: Path) -> Copied:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from fake_ports import FakePorts
+from PIL import Image
 from test_commands import Result, call
 
 from watervane.bootstrap import real_ports
@@ -220,3 +221,19 @@ def test_a_forecast_that_cannot_be_kept_is_told_all_the_same(say: Say) -> None:
     result = say("forecast", "Nowhere")
     assert result.code == 0
     assert "could not be kept in the journal" in " ".join(result.out.split())
+
+
+def test_a_photo_is_kept_with_its_entry_and_written_out_again(say: Say, tmp_path: Path) -> None:
+    study(say)
+    taken, out = tmp_path / "taken.png", tmp_path / "out.jpg"
+    Image.new("RGB", (30, 20), (0, 90, 0)).save(taken)
+    told(say("record", "note", "clear again", "--photo", str(taken)))
+    assert "photo of entry 2" in told(say("photo", "2", str(out)))
+    with Image.open(out) as written:
+        assert written.size == (30, 20)
+    assert "is there already" in refused(say("photo", "2", str(out)))
+    told(say("record", "note", "nothing to see"))
+    assert "Entry 3 has no photo" in refused(say("photo", "3", str(tmp_path / "b.jpg")))
+    taken.write_text("no picture")
+    assert "is no photo" in refused(say("record", "note", "x", "--photo", str(taken)))
+    assert "Events: 2." in told(say("tank", "show", "Study"))

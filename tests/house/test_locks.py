@@ -22,6 +22,7 @@ EXTRAS = PROJECT["project"]["optional-dependencies"]
 # The name a package is imported by, where it is not the name it is installed by.
 IMPORTED_AS = {
     "import-linter": "importlinter",
+    "pillow": "PIL",
     "scikit-sundae": "sksundae",
     "tree-sitter": "tree_sitter",
     "tree-sitter-toml": "tree_sitter_toml",

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from watervane.records import Feed, KeptForecast, Note, Reading, Span, Tank, Written
+from watervane.records import Feed, KeptForecast, Note, Photo, Reading, Span, Tank, Written
 from watervane.units import parse_reading
 
 ZONE = ZoneInfo("Europe/Lisbon")
@@ -45,6 +46,11 @@ def forecast(*, day: float = 20.0, newest_entry: int = 1) -> KeptForecast:
         parameter_digest="abc",
         document='{"format": "watervane-forecast/1", "tank": "\N{GREEK SMALL LETTER ALPHA}"}',
     )
+
+
+def photo(data: bytes = b"pixels") -> Photo:
+    """A photo as the journal keeps it."""
+    return Photo("image/jpeg", 3, 2, hashlib.sha256(data).hexdigest(), data)
 
 
 def written(*things: Any) -> list[Written]:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "exchange"))
 
-from logs import forecast, note, written
+from logs import forecast, note, photo, written
 from sample_files import FULL
 
 from watervane.exchange import parse_tank_text
@@ -39,7 +39,7 @@ def fill(place: Place) -> None:
         entries = look.entries(key)
     wrong = next(e for e in entries if isinstance(e.what, Note) and e.what.text == "tow")
     with journal.writing(ME, what="correct") as work:
-        work.correct(wrong.number, Written(note("two", day=20)))
+        work.correct(wrong.number, Written(note("two", day=20), photos=(photo(),)))
     with journal.writing(ME, what="forecast") as work:
         work.keep_forecast(key, forecast(newest_entry=work.newest_entry(key)))
     journal.close()

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
 import pytest
-from logs import BEGUN, ZONE, feed, forecast, note, reading, small_tank, written
+from logs import BEGUN, ZONE, feed, forecast, note, photo, reading, small_tank, written
 from sqlalchemy import Update, delete, update
 from sqlalchemy.exc import DBAPIError
 
@@ -215,8 +215,9 @@ def test_the_database_itself_refuses_to_change_or_delete(journal: Journal) -> No
     key = kept(journal, feed())
     with journal.writing(ME, what="forecast") as work:
         work.keep_forecast(key, forecast())
+        work.record(key, [Written(note("seen"), photos=(photo(),))])
     engine = writer(journal.place)
-    for table in ("writes", "tanks", "entries", "forecasts"):
+    for table in ("writes", "tanks", "entries", "forecasts", "photos"):
         for order in (delete(metadata.tables[table]), update(metadata.tables[table])):
             change = order.values(key="x") if isinstance(order, Update) else order
             with pytest.raises(DBAPIError, match="never changed"), engine.begin() as connection:
@@ -322,3 +323,19 @@ def test_a_forecast_sent_twice_is_kept_once(journal: Journal) -> None:
     assert (repeated.tank, repeated.repeated) == (key, True)
     with journal.looking(ME) as look:
         assert len(look.forecasts(key)) == 1
+
+
+def test_photos_stay_with_their_entry_and_its_corrections(journal: Journal) -> None:
+    key = kept(journal)
+    with journal.writing(ME, what="record") as work:
+        pair = (Written(note("tow"), photos=(photo(b"a"),)), Written(note("bare")))
+        first, bare = work.record(key, pair).entries
+    with journal.writing(ME, what="correct") as work:
+        right = Written(note("two"), photos=(photo(b"b"),))
+        (second,) = work.correct(first, right).entries
+    with journal.looking(ME) as look:
+        assert look.photos(first) == (photo(b"a"),)
+        assert look.photos(second) == (photo(b"b"), photo(b"a"))
+        assert look.photos(bare) == ()
+    with journal.looking(NEIGHBOUR) as look, pytest.raises(JournalTrouble, match="unknown"):
+        look.photos(first)

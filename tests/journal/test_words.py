@@ -52,6 +52,7 @@ def test_no_sentence_is_left_over() -> None:
 
 def test_what_stops_a_write_tells_a_remedy() -> None:
     spoken = (
+        "photo-written",
         "kept-",
         "forecast-not-kept",
         "tanks-",

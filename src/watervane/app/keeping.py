@@ -18,6 +18,7 @@ from watervane.records import (
     Habit,
     KeptTank,
     Person,
+    Photo,
     Receipt,
     Tank,
     Written,
@@ -31,6 +32,7 @@ class Line:
     kind: str
     words: tuple[str, ...]
     at: date | datetime | time | None = None
+    photos: tuple[Path, ...] = ()
 
     @property
     def raw(self) -> str:
@@ -174,7 +176,9 @@ def record(
     BadInput
         With every problem found; nothing was written then.
     """
-    told_as = "\n".join((name or "", line.raw, str(line.at)))
+    photos = tuple(map(ports.journal.read_photo, line.photos))
+    seen = (photo.digest for photo in photos)
+    told_as = "\n".join((name or "", line.raw, str(line.at), *seen))
     with (
         ports.journal.open() as journal,
         journal.writing(actor, what="record", asked=told_as, request=request) as work,
@@ -185,8 +189,23 @@ def record(
         tank = work.description(key)
         at = _moment(line.at, tank, ports)
         what, findings = ports.journal.read_entry(line.kind, line.words, at, tank)
-        receipt = work.record(key, [Written(what, line.raw)])
+        receipt = work.record(key, [Written(what, line.raw, photos)])
         return replace(_kept(work, receipt), findings=findings)
+
+
+def photo_of(actor: Person, number: int, ports: Ports) -> Photo:
+    """The first photo of an entry.
+
+    Raises
+    ------
+    BadInput
+        Where there is none.
+    """
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        found = view.photos(number)
+    if not found:
+        raise BadInput([Finding("photo-none", "problem", {"number": number})])
+    return found[0]
 
 
 def correct(

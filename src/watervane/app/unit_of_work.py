@@ -17,6 +17,7 @@ from watervane.records import (
     KeptForecast,
     KeptTank,
     Person,
+    Photo,
     Reading,
     Receipt,
     Tank,
@@ -40,6 +41,8 @@ class View(Protocol):
     ) -> tuple[Entry, ...]: ...
 
     def entry(self, number: int) -> tuple[str, Entry]: ...
+
+    def photos(self, number: int) -> tuple[Photo, ...]: ...
 
     def newest_entry(self, key: str) -> int: ...
 
@@ -110,6 +113,7 @@ class JournalPorts:
     kind_of: Callable[[Event | Habit | Reading], str]
     describe: Describer
     tank_text: Callable[[Tank], str]
+    read_photo: Callable[[Path], Photo]
     back_up: Callable[[Path], Copied]
     restore: Callable[[Path, bool], Copied]
     examine: Callable[[], Sequence[Finding]]

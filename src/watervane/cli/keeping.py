@@ -125,6 +125,10 @@ def record_command(
     ] = None,
     tank: Of = None,
     at: At = None,
+    photo: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="FILE", help="Kept without place and camera. Repeatable."),
+    ] = None,
     key: Key = None,
 ) -> None:
     """Write down a reading or what was done: record feed '1 pinch'."""
@@ -132,7 +136,24 @@ def record_command(
     def work() -> int:
         from watervane.cli.kept import run_record
 
-        return run_record(tank, kind, tuple(words or ()), at, key, context.obj())
+        pictures = tuple(photo or ())
+        return run_record(tank, kind, tuple(words or ()), at, pictures, key, context.obj())
+
+    guarded(work)
+
+
+@program.command("photo")
+def photo_command(
+    context: typer.Context,
+    number: Annotated[int, typer.Argument(min=1, help="Of the entry, as tank show lists it.")],
+    file: Annotated[Path, typer.Argument(help="A new file, such as out.jpg.")],
+) -> None:
+    """Write the photo of an entry to a file."""
+
+    def work() -> int:
+        from watervane.cli.kept import run_photo
+
+        return run_photo(number, file, context.obj())
 
     guarded(work)
 

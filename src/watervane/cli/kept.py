@@ -18,6 +18,7 @@ from watervane.app import (
     examine,
     list_tanks,
     open_tank,
+    photo_of,
     record,
     restore,
     undo,
@@ -113,12 +114,27 @@ def run_record(
     kind: str,
     words: tuple[str, ...],
     at: str | None,
+    photos: tuple[Path, ...],
     key: str | None,
     ports: Ports,
 ) -> int:
     """Write an entry and read it back to the keeper."""
-    kept = record(Person(), tank, Line(kind, words, told_moment(at)), ports, key)
+    kept = record(Person(), tank, Line(kind, words, told_moment(at), photos), ports, key)
     return _print_entries(kept)
+
+
+def run_photo(number: int, file: Path, ports: Ports) -> int:
+    """Write a photo to a new file."""
+    photo = photo_of(Person(), number, ports)
+    try:
+        with file.open("xb") as opened:
+            opened.write(photo.data)
+    except FileExistsError:
+        raise BadInput([Finding("photo-there", "problem", {"file": str(file)})]) from None
+    except OSError:
+        raise BadInput([Finding("photo-unwritten", "problem", {"file": str(file)})]) from None
+    Printer().sentence(phrase("photo-written", number=str(number), file=str(file)))
+    return FINE
 
 
 def run_correct(

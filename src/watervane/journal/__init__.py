@@ -3,6 +3,7 @@
 from watervane.journal.backup import back_up, restore
 from watervane.journal.copying import Contents
 from watervane.journal.doctor import examined
+from watervane.journal.photos import photo_from
 from watervane.journal.places import Place, place_of, usual_place
 from watervane.journal.store import Journal
 from watervane.journal.troubles import JournalTrouble
@@ -14,6 +15,7 @@ __all__ = [
     "Place",
     "back_up",
     "examined",
+    "photo_from",
     "place_of",
     "restore",
     "usual_place",

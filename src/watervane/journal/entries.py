@@ -10,8 +10,9 @@ from sqlalchemy import Row
 from watervane.journal.moments import in_zone, zone_name
 from watervane.journal.plain import NAME_OF, NAMES, dumped, loaded
 from watervane.journal.tables import DESCRIPTION, EVENT, HABIT, READING
-from watervane.records import Entry, Event, Habit, KeptForecast, Reading, Tank, Written
+from watervane.records import Entry, Event, Habit, KeptForecast, Photo, Reading, Tank, Written
 
+_PHOTO = tuple(field.name for field in dataclasses.fields(Photo))
 _FORECAST = tuple(
     field.name for field in dataclasses.fields(KeptForecast) if field.name != "made_at"
 )
@@ -68,6 +69,16 @@ def entry_of(row: Row[Any], *, standing: bool) -> Entry:
         written_by=row.actor,
         standing=standing,
     )
+
+
+def photo_row(photo: Photo) -> dict[str, Any]:
+    """The columns that hold a photo."""
+    return {name: getattr(photo, name) for name in _PHOTO}
+
+
+def kept_photo(row: Row[Any]) -> Photo:
+    """A photo from its row."""
+    return Photo(**{name: getattr(row, name) for name in _PHOTO})
 
 
 def forecast_row(kept: KeptForecast) -> dict[str, Any]:

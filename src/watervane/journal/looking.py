@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, and_, func, select
 
-from watervane.journal.entries import described, entry_of, kept_forecast, understood
+from watervane.journal.entries import described, entry_of, kept_forecast, kept_photo, understood
 from watervane.journal.lineage import Lineage, lineage
 from watervane.journal.moments import in_zone
 from watervane.journal.tables import (
@@ -18,11 +18,12 @@ from watervane.journal.tables import (
     READING,
     entries,
     forecasts,
+    photos,
     tanks,
     writes,
 )
 from watervane.journal.troubles import JournalTrouble
-from watervane.records import Entry, KeptForecast, KeptTank, Person, Tank
+from watervane.records import Entry, KeptForecast, KeptTank, Person, Photo, Tank
 
 CONTENT = (READING, EVENT, HABIT)
 
@@ -128,6 +129,23 @@ class Looking:
             raise JournalTrouble("entry-unknown", number=number)
         standing = self._lineage(row.tank_key).stands(row.key)
         return row.tank_key, entry_of(row, standing=standing)
+
+    def photos(self, number: int) -> tuple[Photo, ...]:
+        """The photos of an entry, those of the entry it corrects after its own.
+
+        Raises
+        ------
+        JournalTrouble
+            ``entry-unknown``.
+        """
+        found: list[Photo] = []
+        entry: str | None = self.entry(number)[1].key
+        while entry is not None:
+            query = select(photos).where(photos.c.entry_key == entry).order_by(photos.c.key)
+            found += map(kept_photo, self._connection.execute(query))
+            before = select(entries.c.corrects).where(entries.c.key == entry)
+            entry = self._connection.execute(before).scalar_one()
+        return tuple(found)
 
     def newest_entry(self, key: str) -> int:
         """The number of the last entry about a tank, whatever its kind."""

@@ -11,7 +11,11 @@ from watervane.journal.connections import connected_for_reading
 from watervane.journal.places import Place
 from watervane.journal.troubles import JournalTrouble
 
-REVISIONS = ("0001", "0002")  # every schema that ever landed; the last is this program's own
+REVISIONS = (
+    "0001",
+    "0002",
+    "0003",
+)  # every schema that ever landed; the last is this program's own
 HEAD = REVISIONS[-1]
 _MIGRATIONS = "watervane.journal:migrations"
 

@@ -12,6 +12,7 @@ from sqlalchemy import (
     Identity,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     Table,
     Text,
@@ -94,4 +95,16 @@ forecasts = Table(
     Column("parameter_digest", Text, nullable=False),
     Column("document", Text, nullable=False),  # as published, JSON
     Index("ix_forecasts_tank_key_as_of", "tank_key", "as_of"),
+)
+
+photos = Table(
+    "photos",
+    metadata,
+    Column("key", Text, primary_key=True),
+    Column("entry_key", Text, ForeignKey("entries.key"), nullable=False, index=True),
+    Column("media_type", Text, nullable=False),
+    Column("width_px", Integer, nullable=False),
+    Column("height_px", Integer, nullable=False),
+    Column("digest", Text, nullable=False),
+    Column("data", LargeBinary, nullable=False),
 )

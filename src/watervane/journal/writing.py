@@ -10,9 +10,9 @@ from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
-from watervane.journal.entries import description_row, forecast_row, written_row
+from watervane.journal.entries import description_row, forecast_row, photo_row, written_row
 from watervane.journal.looking import Looking
-from watervane.journal.tables import DESCRIPTION, UNDO, entries, forecasts, tanks, writes
+from watervane.journal.tables import DESCRIPTION, UNDO, entries, forecasts, photos, tanks, writes
 from watervane.journal.troubles import JournalTrouble
 from watervane.records import Event, Habit, KeptForecast, Person, Reading, Receipt, Tank, Written
 
@@ -96,7 +96,9 @@ class Writing(Looking):
     def record(self, key: str, written: Sequence[Written]) -> Receipt:
         """Keep what was done to a tank or read off a kit."""
         self.description(key)
-        return self._kept(key, [written_row(each) for each in written])
+        receipt = self._kept(key, [written_row(each) for each in written])
+        self._keep_photos(receipt, written)
+        return receipt
 
     def correct(self, number: int, written: Written) -> Receipt:
         """Keep something in place of an entry that was wrong.
@@ -112,7 +114,9 @@ class Writing(Looking):
             raise JournalTrouble("entry-fallen", number=number)
         if _sort(entry.what) is not _sort(written.what):
             raise JournalTrouble("correction-of-another-kind", number=number)
-        return self._kept(key, [{**written_row(written), "corrects": entry.key}])
+        receipt = self._kept(key, [{**written_row(written), "corrects": entry.key}])
+        self._keep_photos(receipt, [written])
+        return receipt
 
     def keep_forecast(self, key: str, forecast: KeptForecast) -> Receipt:
         """Keep a forecast as it was made; it is never changed and so can be scored later."""
@@ -169,6 +173,19 @@ class Writing(Looking):
         ]
         self._connection.execute(insert(entries), whole)
         return Receipt(tank, self._numbers(self._key))
+
+    def _keep_photos(self, receipt: Receipt, written: Sequence[Written]) -> None:
+        newest = receipt.entries[len(receipt.entries) - len(written) :]
+        for number, each in zip(newest, written, strict=True):
+            for photo in each.photos:
+                entry_key = select(entries.c.key).where(entries.c.number == number)
+                self._connection.execute(
+                    insert(photos).values(
+                        key=uuid.uuid4().hex,
+                        entry_key=entry_key.scalar_subquery(),
+                        **photo_row(photo),
+                    )
+                )
 
     def _numbers(self, write: str) -> tuple[int, ...]:
         found = self._connection.execute(

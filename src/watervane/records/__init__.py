@@ -40,7 +40,7 @@ from watervane.records.headroom import (
     OtherRisk,
     TierRoom,
 )
-from watervane.records.journal import Entry, KeptForecast, KeptTank, Receipt, Written
+from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
 from watervane.records.next_test import NextTest, TellingTest
@@ -162,6 +162,7 @@ __all__ = [
     "Outage",
     "Peak",
     "Person",
+    "Photo",
     "Reading",
     "ReadingValue",
     "Receipt",

@@ -10,11 +10,23 @@ from watervane.records.readings import Reading
 
 
 @dataclass(frozen=True, slots=True)
+class Photo:
+    """A photo of one entry, without anything beside its pixels; ``digest`` is of ``data``."""
+
+    media_type: str
+    width_px: int
+    height_px: int
+    digest: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Written:
-    """One thing to be kept, with the words it was told in."""
+    """One thing to be kept, with the words it was told in and photos of it."""
 
     what: Event | Habit | Reading
     raw: str = ""
+    photos: tuple[Photo, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
