@@ -62,3 +62,9 @@ def test_writers_at_once_all_get_their_turn_and_keep_their_order(place: Place) -
     assert changes > 3, "the writers never met"
     for at in range(0, len(found["texts"]), 3):
         assert len({text.rpartition(" ")[0] for text in found["texts"][at : at + 3]}) == 1
+
+
+def test_programs_that_make_the_journal_at_once_make_one(place: Place) -> None:
+    found = run("making", place, 4, 0)
+    assert found["codes"] == [0, 0, 0, 0]
+    assert sorted(found["names"]) == ["tank 0", "tank 1", "tank 2", "tank 3"]

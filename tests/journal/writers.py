@@ -2,7 +2,8 @@
 
 ``python writers.py killed PLACE ROUNDS SEED`` forks a writer a round, kills it at a random moment
 and looks whether all it was told to be kept is there. ``python writers.py racing PLACE WRITERS
-EACH`` lets several write at once. Either prints one JSON object.
+EACH`` lets several write at once, ``making`` lets several make the journal. Each prints one JSON
+object.
 """
 
 from __future__ import annotations
@@ -117,13 +118,38 @@ def racing(place: Place, writers: int, each: int) -> dict[str, object]:
     return {"codes": codes, "told": told, "texts": texts(place)}
 
 
+def making(place: Place, makers: int, _: int) -> dict[str, object]:
+    """Let several open a journal that is not there yet; who failed, and the tanks there are."""
+    children = []
+    for index in range(makers):
+        child = os.fork()
+        if child == 0:
+            code = 1
+            try:
+                journal = Journal(place)
+                with journal.writing(ME, what="add") as work:
+                    work.add_tank(small_tank(f"tank {index}"))
+                journal.close()
+                code = 0
+            finally:
+                os._exit(code)
+        children.append(child)
+    codes = [os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) for child in children]
+    journal = Journal(place)
+    with journal.looking(ME) as look:
+        names = [tank.name for tank in look.tanks()]
+    journal.close()
+    return {"codes": codes, "names": names}
+
+
 def main(what: str, where: str, first: str, second: str) -> None:
     place = place_of(where)
-    journal = Journal(place)
-    with journal.writing(ME, what="add") as work:
-        work.add_tank(small_tank())
-    journal.close()
-    run = {"killed": killed, "racing": racing}[what]
+    if what != "making":
+        journal = Journal(place)
+        with journal.writing(ME, what="add") as work:
+            work.add_tank(small_tank())
+        journal.close()
+    run = {"killed": killed, "racing": racing, "making": making}[what]
     print(json.dumps(run(place, int(first), int(second))))
 
 
