@@ -28,13 +28,17 @@ WATCHED = (
 LEVELS = (0.5, 0.8, 0.9)
 AND = " and "
 OF_PARAMETERS, OF_WATER = "six lasting unknowns", "water 7 and 14 days later"
+TOLD = {"drop": "a kit of six steps", "photometer": "a photometer"}
 LONG = f"""\
-**Long, exact logs.** Unseeded tanks of our own structure are read with a photometer, ammonia,
-nitrite and nitrate on every second day up to day {long_logs.UNTIL}, and fitted with
-{long_logs.MEMBERS} members. Later water is that at noon, {AND.join(map(str, long_logs.LATER_D))}
-days after the last reading, all three quantities. *Spread* is the standard deviation among members
-over the root mean square distance of truths from their middle: 1 is as sure as it should be, less
-is too sure (medians over the quantities; below it each of them)."""
+**Long logs.** Unseeded tanks of our own structure are read for ammonia, nitrite and nitrate on
+every second day up to day {long_logs.UNTIL}, and fitted with {long_logs.MEMBERS} members. Later water is
+that at noon, {AND.join(map(str, long_logs.LATER_D))} days after the last reading, all three
+quantities. Shares of truths inside the central 50 / 80 / 90 % intervals; *spread* is the standard
+deviation among members over the root mean square distance of truths from their middle: 1 is as sure
+as it should be, less is too sure (of several quantities the median)."""
+SLOW = """\
+Where few members are effective the sampler has not come to rest (such forecasts are marked *thin*
+or *poor*), and what is missing is its work too, not the model's alone."""
 SHORT = """\
 **Few coarse readings.** The same unseeded tanks of our own structure, read up to day 24, whose
 food, changes and growth rates vary from day to day as in all others, are fitted twice: by the model
@@ -85,7 +89,13 @@ def _short() -> list[str]:
 
 
 def _long() -> list[str]:
-    both = list(long_logs.kept())
+    parts = [part for kit in long_logs.KITS for part in _of_kit(kit)]
+    note = long_logs.KEPT.note()
+    return [LONG, *parts, SLOW, *([note] if note else [])] if parts else []
+
+
+def _of_kit(kit: str) -> list[str]:
+    both = list(long_logs.kept(kit))
     if not both:
         return []
     pairs = list(zip(*both, strict=True))
@@ -101,17 +111,16 @@ def _long() -> list[str]:
         for key in ("effective", "odd")
     )
     told = (
-        f"{len(both)} tanks; effective members in the median: {effective[0]:.0f} with, "
+        f"Read with {TOLD[kit]}, {len(both)} tanks; effective members in the median: "
+        f"{effective[0]:.0f} with, "
         f"{effective[1]:.0f} without; readings that fit worse than one in a thousand: "
-        f"{odd[0]:.0f} with, {odd[1]:.0f} without. Shares of truths inside the central "
-        "50 / 80 / 90 % intervals, and spreads:"
+        f"{odd[0]:.0f} with, {odd[1]:.0f} without."
     )
     head = (
         *("covered", "prior", "as it is", "every day as told"),
         *("spread as it is", "spread, every day as told"),
     )
-    note = long_logs.KEPT.note()
-    return [LONG, told, table(head, rows), *([note] if note else [])]
+    return [told, table(head, rows)]
 
 
 def _long_row(

@@ -1,8 +1,8 @@
 """Long, exact logs, fitted with daily noise and drift and without.
 
 Truths are drawn from the prior, with days that differ and rates that drift, and read with a
-photometer on every second day for eight weeks. Few coarse readings leave so much open that a
-model without noise goes unpunished; these do not.
+photometer or a kit of six steps on every second day for eight weeks. Few coarse readings leave so
+much open that a model without noise goes unpunished; these do not.
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ UNTIL, MEMBERS, TANKS, SEED = 56, 300, 24, 41
 PRIOR_DRAWS = 2000
 LATER_D = (7, 14)  # after the last reading
 LEAST_FIT = 0.001  # chance of a reading as far out, from which it is counted
+KITS = ("drop", "photometer")
 READ = ("ammonia", "nitrite", "nitrate")
 FLOORS = ("inference", "process", "chemistry")
 KEPT = Kept("long_logs", digest([*(PACKAGE / f for f in FLOORS), Path(__file__)]))
@@ -41,32 +42,37 @@ KEPT = Kept("long_logs", digest([*(PACKAGE / f for f in FLOORS), Path(__file__)]
 def run(*, anew: bool, workers: int) -> None:
     """Fit all logs that are not kept yet, each with and without."""
     tasks = {
-        f"{number} {'restless' if restless else 'calm'}": (number, restless)
+        _key(kit, number, restless=restless): (kit, number, restless)
         for number in range(TANKS)
+        for kit in KITS
         for restless in (True, False)
     }
     KEPT.complete(tasks, look, anew=anew, workers=workers)
 
 
-def kept() -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
+def kept(kit: str) -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
     """What was found of each tank that was fitted both ways: with, and without."""
     found = KEPT.found()
     for number in range(TANKS):
-        both = [found.get(f"{number} {kind}") for kind in ("restless", "calm")]
+        both = [found.get(_key(kit, number, restless=restless)) for restless in (True, False)]
         if both[0] is not None and both[1] is not None:
             yield both[0], both[1]
 
 
-def look(task: tuple[int, bool]) -> dict[str, object]:
+def _key(kit: str, number: int, *, restless: bool) -> str:
+    return f"{kit} {number} {'restless' if restless else 'calm'}"
+
+
+def look(task: tuple[str, int, bool]) -> dict[str, object]:
     """Where one truth lies among its members, and among draws of the prior."""
-    number, restless = task
-    line, readings, actual = truths()
+    kit, number, restless = task
+    line, readings, actual = truths(kit)
     told = replace(line, tank=replace(line.tank, readings=readings[number]))
     fitted = fit_members(told, readings[number], MEMBERS, 7000 + number, 1, restless=restless)
     if fitted.z is None or fitted.info is None:
         raise ValueError("a truth without readings")
     there = _quantities(told, fitted.z, fitted.members, restless=restless)
-    before = _prior()
+    before = _prior(kit)
     rng = np.random.default_rng([SEED, number])
     truth = {name: float(values[number]) for name, values in actual.items()}
     return {
@@ -81,9 +87,9 @@ def look(task: tuple[int, bool]) -> dict[str, object]:
 
 
 @cache
-def truths() -> tuple[Timeline, tuple[tuple[Reading, ...], ...], dict[str, Numbers]]:
+def truths(kit: str) -> tuple[Timeline, tuple[tuple[Reading, ...], ...], dict[str, Numbers]]:
     """Draw truths, and read each tank."""
-    tank = _blank()
+    tank = _blank(kit)
     line = timeline(tank, HORIZON_DAYS + 1)
     target = TankTarget(line, tank.readings, SEED, 1)
     z = stratified_truths(len(target.names), TANKS, SEED)
@@ -104,15 +110,17 @@ def truths() -> tuple[Timeline, tuple[tuple[Reading, ...], ...], dict[str, Numbe
     return line, readings, _quantities(line, z, members, restless=True)
 
 
-def _blank() -> Tank:
+def _blank(kit: str) -> Tank:
     tank = blank_tank(seeded=False, until=UNTIL)
     dense = [replace(r, quantity=q) for r in tank.readings if r.quantity == READ[0] for q in READ]
-    return replace(tank, kits={"drop": Kit("drop", "photometer", ())}, readings=tuple(dense))
+    if kit == "photometer":
+        tank = replace(tank, kits={"drop": Kit("drop", kit, ())})
+    return replace(tank, readings=tuple(dense))
 
 
 @cache
-def _prior() -> dict[str, Numbers]:
-    tank = _blank()
+def _prior(kit: str) -> dict[str, Numbers]:
+    tank = _blank(kit)
     line = timeline(tank, HORIZON_DAYS + 1)
     target = TankTarget(line, tank.readings, SEED + 1, 1)
     z = np.random.default_rng(SEED).standard_normal((len(target.names), PRIOR_DRAWS))

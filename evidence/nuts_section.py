@@ -143,9 +143,13 @@ def _unknowns(legs: Sequence[Mapping[str, Any]]) -> str:
     ours = np.mean([leg["ours"]["lasting"] for leg in legs], axis=0)
     nuts = np.mean([leg["nuts"]["lasting"] for leg in legs], axis=0)
     apart = np.abs(ours[:, :3] - nuts[:, :3]) / nuts[:, 3:]
+    names = list(legs[0]["nuts"]["r_hats"])
+    furthest = names[int(apart.max(axis=1).argmax())]
+    r_hat = max(leg["nuts"]["r_hats"][furthest] for leg in legs)
     return (
         f"Of {apart.size} points of the {len(apart)} lasting unknowns {(apart > FAIR).sum()} are "
-        f"more than {FAIR} spreads apart, the furthest {apart.max():.2f}."
+        f"more than {FAIR} spreads apart, the furthest {apart.max():.2f} (`{furthest}`, R-hat of "
+        f"NUTS {r_hat:.2f})."
     )
 
 
