@@ -5,15 +5,20 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from fake_ports import FakePorts
 from PIL import Image
+from sample_forecasts import sample_forecast
 from test_commands import Result, call
 
+from watervane.app import Request
+from watervane.app.kept_forecasts import keep_forecast
 from watervane.bootstrap import real_ports
-from watervane.exchange import read_tank_file
+from watervane.exchange import forecast_document, read_forecast_document, read_tank_file
 from watervane.journal import Journal
 from watervane.records import Person
 
@@ -237,3 +242,30 @@ def test_a_photo_is_kept_with_its_entry_and_written_out_again(say: Say, tmp_path
     taken.write_text("no picture")
     assert "is no photo" in refused(say("record", "note", "x", "--photo", str(taken)))
     assert "Events: 2." in told(say("tank", "show", "Study"))
+
+
+def test_a_forecast_is_kept_from_its_moment_on_and_once(say: Say, tmp_path: Path) -> None:
+    study(say)
+    forecast = sample_forecast(day=11.0, horizon_days=30)
+    asked = Request()
+    ports = replace(FakePorts().ports(), forecast_document=forecast_document)
+    for _ in range(2):
+        assert keep_forecast(Person(), Path("Study"), asked, forecast, ports) == ()
+    assert kept_forecasts("Study") == 1
+    journal = Journal()
+    with journal.looking(Person()) as view:
+        (kept,) = view.forecasts(view.key_of("Study"))
+    journal.close()
+    whole, ahead = forecast_document(forecast)["series"], json.loads(kept.document)["series"]
+    begin = datetime.fromisoformat(ahead["time"][0])
+    assert begin <= forecast.as_of < datetime.fromisoformat(ahead["time"][1])
+    count = len(ahead["time"])
+    assert 1 < count < len(whole["time"])
+    assert ahead["ph"]["p50"] == whole["ph"]["p50"][-count:]
+    assert (kept.as_of, kept.seed) == (forecast.as_of, forecast.seed)
+    written = tmp_path / "kept.json"
+    written.write_text(kept.document, encoding="utf-8")
+    assert read_forecast_document(written).settled == forecast.settled
+    other = replace(forecast, seed=forecast.seed + 1)
+    assert keep_forecast(Person(), Path("Study"), asked, other, ports) == ()
+    assert kept_forecasts("Study") == 2

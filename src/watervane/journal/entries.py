@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import zlib
 from typing import Any
 
 from sqlalchemy import Row
@@ -83,12 +84,14 @@ def kept_photo(row: Row[Any]) -> Photo:
 
 def forecast_row(kept: KeptForecast) -> dict[str, Any]:
     """The columns that hold a forecast."""
-    return {name: getattr(kept, name) for name in _FORECAST}
+    told = {name: getattr(kept, name) for name in _FORECAST}
+    return {**told, "document": zlib.compress(kept.document.encode())}
 
 
 def kept_forecast(row: Row[Any]) -> KeptForecast:
     """A forecast from its row joined with its write."""
     told = {name: getattr(row, name) for name in _FORECAST}
+    told["document"] = zlib.decompress(row.document).decode()
     return KeptForecast(**told, made_at=row.written_at)
 
 

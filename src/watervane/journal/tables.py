@@ -93,7 +93,7 @@ forecasts = Table(
     Column("members", Integer, nullable=False),
     Column("model_version", Text, nullable=False),
     Column("parameter_digest", Text, nullable=False),
-    Column("document", Text, nullable=False),  # as published, JSON
+    Column("document", LargeBinary, nullable=False),  # JSON text, packed by zlib
     Index("ix_forecasts_tank_key_as_of", "tank_key", "as_of"),
 )
 

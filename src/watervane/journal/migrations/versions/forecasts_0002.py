@@ -25,7 +25,7 @@ def upgrade() -> None:
         sa.Column("members", sa.Integer, nullable=False),
         sa.Column("model_version", sa.Text, nullable=False),
         sa.Column("parameter_digest", sa.Text, nullable=False),
-        sa.Column("document", sa.Text, nullable=False),
+        sa.Column("document", sa.LargeBinary, nullable=False),
     )
     op.create_index("ix_forecasts_tank_key_as_of", "forecasts", ["tank_key", "as_of"])
     if op.get_bind().dialect.name == "sqlite":
