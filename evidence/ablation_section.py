@@ -31,11 +31,11 @@ OF_PARAMETERS, OF_WATER = "six lasting unknowns", "water 7 and 14 days later"
 TOLD = {"drop": "a kit of six steps", "photometer": "a photometer"}
 LONG = f"""\
 **Long logs.** Unseeded tanks of our own structure are read for ammonia, nitrite and nitrate on
-every second day up to day {long_logs.UNTIL}, and fitted with {long_logs.MEMBERS} members. Later water is
-that at noon, {AND.join(map(str, long_logs.LATER_D))} days after the last reading, all three
-quantities. Shares of truths inside the central 50 / 80 / 90 % intervals; *spread* is the standard
-deviation among members over the root mean square distance of truths from their middle: 1 is as sure
-as it should be, less is too sure (of several quantities the median)."""
+every second day up to day {long_logs.UNTIL}, and fitted with {long_logs.MEMBERS} members. Later
+water is that at noon, {AND.join(map(str, long_logs.LATER_D))} days after the last reading, all
+three quantities. Shares of truths inside the central 50 / 80 / 90 % intervals; *spread* is the
+standard deviation among members over the root mean square distance of truths from their middle: 1
+is as sure as it should be, less is too sure (of several quantities the median)."""
 SLOW = """\
 Where few members are effective the sampler has not come to rest (such forecasts are marked *thin*
 or *poor*), and what is missing is its work too, not the model's alone."""
