@@ -57,9 +57,9 @@ STEPS = st.lists(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(STEPS)
-def test_any_sequence_of_writing_correcting_and_undoing_leaves_what_should_stand(
+def test_any_sequence_of_writing_correcting_undoing_and_moving_leaves_what_should_stand(
     steps: list[Step],
 ) -> None:
     with tempfile.TemporaryDirectory() as folder:
@@ -74,7 +74,12 @@ def test_any_sequence_of_writing_correcting_and_undoing_leaves_what_should_stand
                 events = look.tank(key).events
             found = [event.text for event in events if isinstance(event, Note)]
             assert found == [chain[-1] for chain in chains if chain], (step, pick)
+        with journal.looking(ME) as look:
+            tank = look.tank(key)
         journal.close()
+        other = Journal(Place(Path(folder) / "other.sqlite"))
+        assert through(other, parse_tank_text(write_tank_file(tank))) == tank
+        other.close()
 
 
 def take(
