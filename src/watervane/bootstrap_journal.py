@@ -51,6 +51,10 @@ def kept_tank(name: str) -> tuple[Tank, tuple[Finding, ...]]:
         Where there is none.
     """
     with _open() as journal, journal.looking(Person()) as view:
+        known = tuple(tank.name for tank in view.tanks())
+        if name.casefold() not in map(str.casefold, known):
+            key = "no-file-no-tank" if known else "no-file-no-journal"
+            raise BadInput([Finding(key, "problem", {"name": name, "known": known})])
         return view.tank(view.key_of(name)), ()
 
 

@@ -15,12 +15,13 @@ from PIL import Image
 from sample_forecasts import sample_forecast
 from test_commands import Result, call
 
-from watervane.app import Request
+from watervane.app import BadInput, Request
 from watervane.app.kept_forecasts import keep_forecast
 from watervane.bootstrap import real_ports
 from watervane.exchange import forecast_document, read_forecast_document, read_tank_file
 from watervane.journal import Journal
 from watervane.records import Person
+from watervane.wording import finding_text
 
 DEMO = Path(__file__).parents[2] / "src/watervane/cli/demo_data/reading-room.tank.toml"
 Say = Callable[..., Result]
@@ -269,3 +270,14 @@ def test_a_forecast_is_kept_from_its_moment_on_and_once(say: Say, tmp_path: Path
     other = replace(forecast, seed=forecast.seed + 1)
     assert keep_forecast(Person(), Path("Study"), asked, other, ports) == ()
     assert kept_forecasts("Study") == 2
+
+
+def test_what_is_neither_a_file_nor_a_tank_is_said_to_be_neither(say: Say) -> None:
+    def message() -> str:
+        with pytest.raises(BadInput) as caught:
+            real_ports().read_tank(Path("nowhere"))
+        return finding_text(caught.value.problems[0])
+
+    assert "There is no file 'nowhere', and no tank in the journal yet." in message()
+    study(say)
+    assert "Name a tank file, such as NAME.tank.toml, or one of: Study." in message()
