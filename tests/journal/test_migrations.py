@@ -18,7 +18,7 @@ from logs import forecast, note, photo, small_tank, without_lines
 from sqlalchemy import MetaData, create_engine, text
 
 from watervane.exchange import parse_tank_text
-from watervane.journal import Journal, JournalTrouble, Place
+from watervane.journal import Journal, JournalTrouble, Place, restore
 from watervane.journal.connections import writer
 from watervane.journal.schema import HEAD, REVISIONS, upgrade
 from watervane.journal.tables import metadata
@@ -176,3 +176,31 @@ def test_a_database_of_another_program_is_refused(file_place: Place) -> None:
     with closing(sqlite3.connect(file_place.file)) as connection:
         names = connection.execute("SELECT name FROM sqlite_master").fetchall()
     assert names == [("songs",)]
+
+
+@pytest.mark.parametrize("revision", REVISIONS)
+def test_a_copy_of_an_earlier_program_is_restored_and_brought_up(
+    revision: str, file_place: Place, tmp_path: Path
+) -> None:
+    copy = old_file(revision, tmp_path / "old" / "copy.sqlite").file
+    assert copy is not None
+    before = copy.read_bytes()
+    held, _ = restore(copy, file_place)
+    journal = Journal(file_place)
+    with journal.looking(ME) as look:
+        assert look.tank(look.key_of(expected(revision).name)) == expected(revision)
+    journal.close()
+    assert held.tanks == 1
+    assert copy.read_bytes() == before
+
+
+def test_a_copy_of_a_newer_program_replaces_nothing(file_place: Place, tmp_path: Path) -> None:
+    copy = old_file(HEAD, tmp_path / "new" / "copy.sqlite").file
+    assert copy is not None
+    with closing(sqlite3.connect(copy)) as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '9999'")
+        connection.commit()
+    with pytest.raises(JournalTrouble, match="journal-newer"):
+        restore(copy, file_place, over=True)
+    assert file_place.file is not None
+    assert not file_place.file.exists()

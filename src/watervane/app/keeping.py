@@ -285,11 +285,8 @@ def undo(
             return KeptWrite(told, work.undo_entry(number), (entry,))
         key = work.key_of(name) if name else _only_tank(work)
         told = work.description(key).name
-        before = work.entries(key, all_of_them=True)
         receipt = work.undo_last(key)
-        standing = {entry.number for entry in work.entries(key)} if _there(work, key) else set()
-        gone = tuple(e for e in before if e.standing and e.number not in standing)
-        return KeptWrite(told, receipt, gone)
+        return KeptWrite(told, receipt, work.taken_back(receipt))
 
 
 def back_up(target: Path, ports: Ports) -> Copied:
@@ -310,10 +307,6 @@ def examine(ports: Ports) -> tuple[Finding, ...]:
 def _kept(work: UnitOfWork, receipt: Receipt) -> KeptWrite:
     entries = tuple(work.entry(number)[1] for number in receipt.entries)
     return KeptWrite(work.description(receipt.tank).name, receipt, entries)
-
-
-def _there(work: UnitOfWork, key: str) -> bool:
-    return any(tank.key == key for tank in work.tanks())
 
 
 def _only_tank(work: UnitOfWork) -> str:

@@ -16,6 +16,7 @@ from watervane.journal.tables import (
     EVENT,
     HABIT,
     READING,
+    UNDO,
     entries,
     forecasts,
     photos,
@@ -23,7 +24,7 @@ from watervane.journal.tables import (
     writes,
 )
 from watervane.journal.troubles import JournalTrouble
-from watervane.records import Entry, KeptForecast, KeptTank, Person, Photo, Tank
+from watervane.records import Entry, KeptForecast, KeptTank, Person, Photo, Receipt, Tank
 
 CONTENT = (READING, EVENT, HABIT)
 
@@ -129,6 +130,24 @@ class Looking:
             raise JournalTrouble("entry-unknown", number=number)
         standing = self._lineage(row.tank_key).stands(row.key)
         return row.tank_key, entry_of(row, standing=standing)
+
+    def taken_back(self, undoing: Receipt) -> tuple[Entry, ...]:
+        """The entries that a write of undoing took back, descriptions left out."""
+        if not undoing.entries:
+            return ()
+        first, last = undoing.entries[0], undoing.entries[-1]
+        undone = select(entries.c.corrects).where(
+            entries.c.tank_key == undoing.tank,
+            entries.c.number.between(first, last),
+            entries.c.kind == UNDO,
+        )
+        query = self._joined().where(
+            entries.c.tank_key == undoing.tank,
+            entries.c.key.in_(undone),
+            entries.c.kind.in_(CONTENT),
+        )
+        rows = self._connection.execute(query.order_by(entries.c.number))
+        return tuple(entry_of(row, standing=False) for row in rows)
 
     def photos(self, number: int) -> tuple[Photo, ...]:
         """The photos of an entry, those of the entry it corrects after its own.
