@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         Finding,
         Forecast,
         Homecoming,
+        LimitList,
         Rehearsals,
         Scores,
         Tank,
@@ -64,6 +65,8 @@ def real_ports() -> Ports:
         bring_home=_bring_home,
         today=_today,
         compare_ways=_compare_ways,
+        list_limits=_list_limits,
+        limits_document=_limits_document,
         ways_document=_ways_document,
         quick_tank=_quick_tank,
         today_document=_today_document,
@@ -215,6 +218,18 @@ def _compare_ways(
         threads=request.threads,
         progress=progress,
     )
+
+
+def _list_limits(tank: Tank, as_of: datetime | None) -> LimitList:
+    from watervane.engine import list_limits
+
+    return list_limits(tank, as_of=as_of)
+
+
+def _limits_document(listed: LimitList) -> Mapping[str, Any]:
+    from watervane.exchange import limit_list_document
+
+    return limit_list_document(listed)
 
 
 def _ways_document(ways: Ways) -> Mapping[str, Any]:

@@ -27,10 +27,11 @@ from watervane.app.ports import (
 )
 from watervane.bootstrap_journal import journal_ports
 from watervane.charts import Picture, write_picture, write_score_picture
-from watervane.engine import MISHAP_KINDS, bring_home
+from watervane.engine import MISHAP_KINDS, bring_home, list_limits
 from watervane.exchange import (
     TankFileErrors,
     homecoming_document,
+    limit_list_document,
     quick_tank,
     rehearsals_document,
     today_document,
@@ -64,6 +65,8 @@ class FakePorts:
             today=self._today,
             compare_ways=self._compare_ways,
             ways_document=ways_document,
+            list_limits=lambda tank, as_of: list_limits(tank, as_of=as_of),
+            limits_document=limit_list_document,
             quick_tank=self._quick_tank,
             today_document=today_document,
             bring_home=lambda tank, trip, seed: bring_home(tank, trip, seed=seed),

@@ -17,6 +17,7 @@ from watervane.app.keeping import (
     restore,
     undo,
 )
+from watervane.app.listing_limits import Listed, list_limits
 from watervane.app.pictures import picture_of
 from watervane.app.ports import (
     BadInput,
@@ -42,6 +43,7 @@ __all__ = [
     "Judged",
     "KeptWrite",
     "Line",
+    "Listed",
     "OpenedTank",
     "Ports",
     "RehearsalRequest",
@@ -60,6 +62,7 @@ __all__ = [
     "edit_tank",
     "examine",
     "foretell",
+    "list_limits",
     "list_tanks",
     "open_tank",
     "photo_of",

@@ -15,6 +15,7 @@ from watervane.records import (
     Finding,
     Forecast,
     Homecoming,
+    LimitList,
     Mishap,
     Rehearsals,
     Scores,
@@ -185,6 +186,12 @@ class WaysComparer(Protocol):
     ) -> Ways: ...
 
 
+class LimitLister(Protocol):
+    """List the limits that hold for a tank at a moment, the last of its log where none is told."""
+
+    def __call__(self, tank: Tank, as_of: datetime | None) -> LimitList: ...
+
+
 class HomeBringer(Protocol):
     """Work out a bag's water on arrival and the way into the tank."""
 
@@ -255,6 +262,8 @@ class Ports:
     bring_home: HomeBringer
     today: TodayJudge
     compare_ways: WaysComparer
+    list_limits: LimitLister
+    limits_document: Callable[[LimitList], Mapping[str, Any]]
     ways_document: Callable[[Ways], Mapping[str, Any]]
     quick_tank: QuickTank
     today_document: Callable[[Today], Mapping[str, Any]]

@@ -1,7 +1,8 @@
 """The command line: parse, call one use case, print."""
 
 import watervane.cli.deciding
-import watervane.cli.keeping  # noqa: F401 - adds its commands
+import watervane.cli.keeping
+import watervane.cli.listing  # noqa: F401 - adds its commands
 from watervane.cli.program import run
 
 __all__ = ["run"]

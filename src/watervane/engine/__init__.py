@@ -5,6 +5,7 @@ from watervane.engine.carried_tank import CarriedTank, Carrying
 from watervane.engine.foretell import foretell
 from watervane.engine.hindsight import Hindsight, hindsight
 from watervane.engine.kept_arrays import KeptStateError, from_arrays, to_arrays
+from watervane.engine.list_limits import list_limits
 from watervane.engine.mishaps import KINDS as MISHAP_KINDS
 from watervane.engine.mishaps import CannotRehearse
 from watervane.engine.rehearse import rehearse
@@ -27,6 +28,7 @@ __all__ = [
     "foretell",
     "from_arrays",
     "hindsight",
+    "list_limits",
     "rehearse",
     "replay",
     "score_stored",

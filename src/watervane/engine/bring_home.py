@@ -8,6 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.held_limits import limits_of
+from watervane.engine.own_water import (
+    TOLD_C_SD,
+    TOLD_PH_SD,
+    UNTOLD_C,
+    UNTOLD_C_SD,
+    UNTOLD_PH,
+    UNTOLD_PH_SD,
+    latest_reading,
+)
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit
 from watervane.limits import Water as HeldWater
@@ -29,9 +38,7 @@ STEP_GH_DGH, STEP_GH_TENDER_DGH = 8.0, 3.0  # common practice, no source
 STEP_PH = 1.0  # common practice, no source
 TENDER_FORMS = ("shrimp", "snail")
 # Where a water is not told: middle and spread, as for source water (house estimates).
-UNTOLD_PH, UNTOLD_PH_SD, TOLD_PH_SD = 7.5, 0.35, 0.1
 UNTOLD_KH_DKH, UNTOLD_KH_LOG_SD, TOLD_KH_LOG_SD = 5.0, 0.5, 0.1
-UNTOLD_C, UNTOLD_C_SD, TOLD_C_SD = 24.0, 1.5, 0.3
 SHOP_AMMONIA_MG_N_PER_L = 0.1
 
 
@@ -124,8 +131,8 @@ def _water(
 
 def _home(tank: Tank, rng: np.random.Generator) -> Water:
     source = tank.source_water
-    ph, kh = _latest(tank, "ph"), _latest(tank, "kh")
-    warmth = _latest(tank, "temperature")
+    ph, kh = latest_reading(tank, "ph"), latest_reading(tank, "kh")
+    warmth = latest_reading(tank, "temperature")
     return _water(
         rng,
         source.ph if ph is None else ph,
@@ -133,20 +140,6 @@ def _home(tank: Tank, rng: np.random.Generator) -> Water:
         tank.heater_set_point_c if warmth is None else warmth,
         0.02,
     )
-
-
-def _latest(tank: Tank, quantity: str) -> float | None:
-    """Middle of the latest reading of the tank's own water."""
-    found = [
-        reading
-        for reading in tank.readings
-        if reading.quantity == quantity and not reading.of_source_water
-    ]
-    if not found:
-        return None
-    value = max(found, key=lambda reading: reading.at).value
-    ends = [end for end in (value.low, value.high) if end is not None and math.isfinite(end)]
-    return sum(ends) / len(ends) if ends else None
 
 
 def _advice(
@@ -176,7 +169,7 @@ def _floating(trip: Trip, shop: Water, home: Water) -> Finding:
 def _way_in(tank: Tank, trip: Trip, chances: dict[str, float]) -> Finding:
     """At once into the tank's water, or by drops: ammonia against the step of water."""
     tender = animal_form(trip.species).form in TENDER_FORMS
-    home_gh = _latest(tank, "gh")
+    home_gh = latest_reading(tank, "gh")
     home_gh = tank.source_water.gh_dgh if home_gh is None else home_gh
     step = None if home_gh is None or trip.gh_dgh is None else abs(home_gh - trip.gh_dgh)
     wide = step is not None and step > (STEP_GH_TENDER_DGH if tender else STEP_GH_DGH)

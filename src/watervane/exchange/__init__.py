@@ -6,6 +6,7 @@ from watervane.exchange.forecast_json import dumps, forecast_document
 from watervane.exchange.forecast_reader import read_forecast_document
 from watervane.exchange.homecoming_json import homecoming_document
 from watervane.exchange.keeper_log import read_keeper_log
+from watervane.exchange.limits_json import limit_list_document
 from watervane.exchange.problems import TankFileErrors
 from watervane.exchange.quick_tank import quick_tank
 from watervane.exchange.rehearsals_json import rehearsals_document
@@ -30,6 +31,7 @@ __all__ = [
     "forecast_document",
     "homecoming_document",
     "kind_word",
+    "limit_list_document",
     "looks_like_log",
     "parse_tank_text",
     "quick_tank",

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import asdict, fields
 from typing import Any
 
-from watervane.records import SettledLevels, ToldLimit
+from watervane.records import QUANTILE_KEYS, LimitList, NumberQuantiles, SettledLevels, ToldLimit
 
+LIMITS_FORMAT = "watervane-limits/1"
 DIGITS = 6
 
 
@@ -52,3 +53,25 @@ def read_settled(told: Mapping[str, Any] | None) -> SettledLevels:
     if told is None:
         return SettledLevels()
     return SettledLevels(float(told["ammonia_mg_n_per_l"]), float(told["nitrite_mg_n_per_l"]))
+
+
+def limit_list_document(listed: LimitList) -> dict[str, Any]:
+    """All limits of a tank as plain dictionaries and lists, ``watervane-limits/1``."""
+    return {
+        "format": LIMITS_FORMAT,
+        "tank": listed.tank,
+        "animals": list(listed.animals),
+        "water": {name: _quantiles(told) for name, told in listed.water.items()},
+        "limits": [
+            {**limit_document(one.limit), "levels": _quantiles(one.level), "leads": one.leads}
+            for one in listed.limits
+        ],
+        "assumptions": [
+            {"key": one.key, "arguments": dict(one.arguments)} for one in listed.assumptions
+        ],
+    }
+
+
+def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
+    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
+    return {key: None if v is None else float(f"{v:.{DIGITS}g}") for key, v in values.items()}

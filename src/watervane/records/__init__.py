@@ -43,6 +43,7 @@ from watervane.records.headroom import (
 from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
+from watervane.records.listed_limits import LimitList, ListedLimit
 from watervane.records.next_test import NextTest, TellingTest
 from watervane.records.people import Person
 from watervane.records.plans import plans_begin
@@ -147,6 +148,8 @@ __all__ = [
     "KitScale",
     "Learned",
     "LimitEdit",
+    "LimitList",
+    "ListedLimit",
     "Mark",
     "Media",
     "MediaMoved",

@@ -12,6 +12,7 @@ from watervane.wording.journal import (
     shown_sentence,
     tanks_table,
 )
+from watervane.wording.limit_list import limit_groups, limits_sentences, limits_title
 from watervane.wording.rehearsals import (
     mishap_words,
     rehearsal_sentences,
@@ -56,6 +57,9 @@ __all__ = [
     "homecoming_title",
     "hour_sentences",
     "kept_sentence",
+    "limit_groups",
+    "limits_sentences",
+    "limits_title",
     "mishap_words",
     "number_table",
     "order_sentences",

@@ -1,0 +1,34 @@
+"""The command that lists a tank's limits; importing this adds it to the program."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from watervane.cli.guard import guarded
+from watervane.cli.program import File, program
+
+
+@program.command("limits")
+def limits_command(
+    context: typer.Context,
+    file: File,
+    at: Annotated[
+        str | None,
+        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
+    ] = None,
+    every: Annotated[
+        bool, typer.Option("--every", help="Also those that others are stricter than.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+) -> None:
+    """List how far the water may go for these animals, and on whose word."""
+
+    def work() -> int:
+        from watervane.cli.forecast import parsed_moment
+        from watervane.cli.limits import Wanted, run_limits
+
+        return run_limits(file, Wanted(parsed_moment(at), every, as_json), context.obj())
+
+    guarded(work)
