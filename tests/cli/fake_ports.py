@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from sample_forecasts import FILLED, sample_forecast, sample_tank
+from sample_growing import FakeGrowing
 from sample_rehearsals import sample_rehearsals
 from sample_scores import sample_scores
 from sample_today import sample_today
@@ -54,6 +55,7 @@ class FakePorts:
     replayed: list[ScoreRequest] = field(default_factory=list)
     judged: list[tuple[TodayRequest, datetime | None]] = field(default_factory=list)
     rehearsed: list[RehearsalRequest] = field(default_factory=list)
+    growing: FakeGrowing = field(default_factory=FakeGrowing)
     ways: Ways = field(default_factory=sample_ways)
     compared: list[tuple[WaysRequest, datetime | None]] = field(default_factory=list)
 
@@ -85,6 +87,7 @@ class FakePorts:
                 SourceEntry("flesch1948", "Flesch, R. A new yardstick", (("year", "1948"),)),
                 SourceEntry("petersen1965", "Petersen, E. A matrix"),
             ],
+            growing=self.growing.ports(),
             journal=journal_ports(),  # in the file that WATERVANE_JOURNAL names
         )
 

@@ -1,5 +1,12 @@
 """Use cases: an actor asks, ports do the outside work, records come back."""
 
+from watervane.app.growing import Grown, grow
+from watervane.app.growing_ports import (
+    ChallengeRequest,
+    FillRequest,
+    GrowingPorts,
+    HeadroomRequest,
+)
 from watervane.app.homecoming import BroughtHome, bring_home
 from watervane.app.keeping import (
     KeptWrite,
@@ -37,9 +44,14 @@ from watervane.app.ways import Compared, compare_ways
 __all__ = [
     "BadInput",
     "BroughtHome",
+    "ChallengeRequest",
     "Checked",
     "Compared",
+    "FillRequest",
     "Foretold",
+    "GrowingPorts",
+    "Grown",
+    "HeadroomRequest",
     "Judged",
     "KeptWrite",
     "Line",
@@ -62,6 +74,7 @@ __all__ = [
     "edit_tank",
     "examine",
     "foretell",
+    "grow",
     "list_limits",
     "list_tanks",
     "open_tank",

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
+from watervane.app.growing_ports import GrowingPorts
 from watervane.app.unit_of_work import JournalPorts
 from watervane.charts import Picture, ScorePicture
 from watervane.records import (
@@ -280,3 +281,4 @@ class Ports:
     tank_file_schema: Callable[[], Mapping[str, Any]]
     sources: Callable[[], Sequence[SourceEntry]]
     journal: JournalPorts
+    growing: GrowingPorts

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.futures import Standing, population, stand
-from watervane.engine.later import MONTH_D, MOVED_BY_FOOD, Aspect, Later, aspects
+from watervane.engine.later import MONTH_D, Aspect, Later, aspects
 from watervane.engine.newcomers import (
     Arrival,
     fed_by,
@@ -248,7 +248,7 @@ def _in_the_way(
     enough = (a for a in amounts if a >= max(middle, 0.0))
     amount = next(enough, amounts[-1])
     aspect = next(each for each in trial.seen[amount] if each.name == name)
-    subjects = [s for s in aspect.by_subject if s in MOVED_BY_FOOD]
+    subjects = list(aspect.by_subject)
     ratios = np.stack([aspect.by_subject[s][first] for s in subjects])
     leading = np.bincount(ratios.argmax(axis=0), minlength=len(subjects)).argmax()
     subject = subjects[int(leading)]
@@ -259,10 +259,10 @@ def _elsewhere(trial: Trial, allowed: AllowedRisk) -> tuple[OtherRisk, ...]:
     """Limits that food does not move, passed as planned more often than is accepted."""
     found: dict[tuple[str, str], OtherRisk] = {}
     for aspect in trial.seen[0.0]:
-        for subject, ratio in aspect.by_subject.items():
+        for subject, ratio in aspect.elsewhere.items():
             risk, key = float(np.mean(ratio > 1.0)), (aspect.tier, subject)
             known = found[key].risk if key in found else allowed.of(aspect.tier)
-            if subject not in MOVED_BY_FOOD and risk > known:
+            if risk > known:
                 leader = aspect.leaders[subject]
                 found[key] = OtherRisk(*key, leader.key, leader.animals, leader.source, risk)
     return tuple(found.values())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from watervane.engine.futures import Standing, looks
 from watervane.engine.member_runs import FUTURE
 from watervane.forecast.harm import course_water
-from watervane.limits import Limit, judge
+from watervane.limits import Judged, Limit, judge
 from watervane.process.day_program import Action
 from watervane.process.run import Course, chosen_state, simulate
 from watervane.process.state import TankState
@@ -38,7 +38,9 @@ class Aspect:
     ratio
         The farthest of the subjects that food moves, shape (members,).
     by_subject
-        The same for each subject, those that food does not move too.
+        The same for each subject that food moves.
+    elsewhere
+        The same for each that stands where it is, however much is fed.
     leaders
         The limit that leads each subject.
     """
@@ -47,6 +49,7 @@ class Aspect:
     begins: int
     ratio: Numbers
     by_subject: dict[str, Numbers]
+    elsewhere: dict[str, Numbers]
     leaders: dict[str, Limit]
 
     @property
@@ -156,17 +159,37 @@ def aspects(course: Course, limits: Sequence[Limit], days: int) -> list[Aspect]:
     days
         How many are judged.
     """
-    judged = judge(limits, course_water(course), course.stops_d)
+    water = course_water(course)
+    moved, others = (
+        judge([limit for limit in limits if moved_by_food(limit) is which], water, course.stops_d)
+        for which in (True, False)
+    )
     found = []
-    for tier in dict.fromkeys(key[0] for key in judged):
+    for tier in dict.fromkeys(key[0] for key in (*moved, *others)):
         stretch = WEEK_D if tier == "acute" else days
-        subjects = {subject: each for (its, subject), each in judged.items() if its == tier}
+        leaders = {s: each.leader for (its, s), each in moved.items() if its == tier}
+        rest = {s: each.leader for (its, s), each in others.items() if its == tier}
         for begins in range(0, days, stretch):
             inside = slice(begins * LOOKS, min(begins + stretch, days) * LOOKS)
-            of_each = {s: np.asarray(j.ratio[inside].max(axis=0)) for s, j in subjects.items()}
-            moved = [r for s, r in of_each.items() if s in MOVED_BY_FOOD]
-            if not moved:
-                continue
-            leaders = {s: j.leader for s, j in subjects.items()}
-            found.append(Aspect(tier, begins, np.max(moved, axis=0), of_each, leaders))
+            of_food, elsewhere = (_farthest(each, tier, inside) for each in (moved, others))
+            if of_food:
+                worst = np.max(list(of_food.values()), axis=0)
+                found.append(Aspect(tier, begins, worst, of_food, elsewhere, rest | leaders))
     return found
+
+
+def _farthest(
+    judged: Mapping[tuple[str, str], Judged], tier: str, inside: slice
+) -> dict[str, Numbers]:
+    return {
+        subject: np.asarray(each.ratio[inside].max(axis=0))
+        for (its, subject), each in judged.items()
+        if its == tier
+    }
+
+
+def moved_by_food(limit: Limit) -> bool:
+    """Whether more food brings a water nearer to a limit; it lowers pH and never lifts it."""
+    if limit.quantity == "ph":
+        return limit.side == "below"
+    return limit.subject in MOVED_BY_FOOD

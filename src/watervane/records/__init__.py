@@ -20,6 +20,7 @@ from watervane.records.events import (
     Treatment,
     WaterChange,
 )
+from watervane.records.filling import Addition, Filling, LeftOver, Wish
 from watervane.records.findings import Finding
 from watervane.records.forecasts import (
     QUANTILE_KEYS,
@@ -110,6 +111,7 @@ __all__ = [
     "TREND",
     "WHOLE_WATER",
     "Act",
+    "Addition",
     "AllowedRisk",
     "AnimalsIn",
     "AnimalsOut",
@@ -134,6 +136,7 @@ __all__ = [
     "Event",
     "Extreme",
     "Feed",
+    "Filling",
     "Filter",
     "Finding",
     "FirstDose",
@@ -147,6 +150,7 @@ __all__ = [
     "Kit",
     "KitScale",
     "Learned",
+    "LeftOver",
     "LimitEdit",
     "LimitList",
     "ListedLimit",
@@ -198,5 +202,6 @@ __all__ = [
     "Ways",
     "WeekPlan",
     "Written",
+    "Wish",
     "plans_begin",
 ]

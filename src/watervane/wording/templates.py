@@ -25,6 +25,7 @@ FILES = (
     "limits.toml",
     "today.toml",
     "ways.toml",
+    "growing.toml",
     "journal.toml",
 )
 

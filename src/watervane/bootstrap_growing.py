@@ -1,0 +1,116 @@
+"""The real parts of growing; what is slow to import is imported when it is first used."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from watervane.app import BadInput, ChallengeRequest, FillRequest, GrowingPorts, HeadroomRequest
+from watervane.app.ports import Progress
+from watervane.records import Challenge, Filling, Finding, Headroom, Tank
+
+
+def growing_ports() -> GrowingPorts:
+    """The parts a real run works with."""
+    return GrowingPorts(
+        headroom=_headroom,
+        challenge=_challenge,
+        fill=_fill,
+        headroom_document=_headroom_document,
+        challenge_document=_challenge_document,
+        filling_document=_filling_document,
+    )
+
+
+def _warm_up() -> None:
+    from watervane.process.memory_arenas import few_memory_arenas
+
+    few_memory_arenas()
+    from watervane.process.kept_program import load_ahead
+
+    load_ahead("run_rows")
+
+
+def _headroom(
+    tank: Tank, request: HeadroomRequest, as_of: datetime | None, progress: Progress | None
+) -> Headroom:
+    _warm_up()
+    from watervane.engine.headroom import headroom
+
+    return headroom(
+        tank,
+        species=request.species,
+        length_cm=request.length_cm,
+        allowed=request.allowed,
+        weeks_ahead=request.weeks_ahead,
+        as_of=as_of,
+        members=request.members,
+        seed=request.seed,
+        threads=request.threads,
+        progress=progress,
+    )
+
+
+def _challenge(
+    tank: Tank, request: ChallengeRequest, as_of: datetime | None, progress: Progress | None
+) -> Challenge:
+    _warm_up()
+    from watervane.engine.challenge import CannotChallenge, challenge
+    from watervane.reference import UnknownNameError
+
+    try:
+        return challenge(
+            tank,
+            substance_name=request.substance,
+            dose_mg_n_per_l=request.dose_mg_n_per_l,
+            as_of=as_of,
+            members=request.members,
+            seed=request.seed,
+            threads=request.threads,
+            progress=progress,
+        )
+    except CannotChallenge as error:
+        problem = Finding(f"challenge-{error.reason}", "problem", error.told)
+        raise BadInput([problem]) from error
+    except UnknownNameError as error:
+        told = {"substance": request.substance}
+        raise BadInput([Finding("challenge-no-ammonia", "problem", told)]) from error
+
+
+def _fill(
+    tank: Tank, request: FillRequest, as_of: datetime | None, progress: Progress | None
+) -> Filling:
+    _warm_up()
+    from watervane.engine.filling import fill_tank
+
+    return fill_tank(
+        tank,
+        request.wishes,
+        quarantine_days=request.quarantine_days,
+        allowed=request.allowed,
+        horizon_days=request.horizon_days,
+        members=request.members,
+        seed=request.seed,
+        threads=request.threads,
+        as_of=as_of,
+        progress=progress,
+    )
+
+
+def _headroom_document(headroom: Headroom) -> Mapping[str, Any]:
+    from watervane.exchange.headroom_json import headroom_document
+
+    return headroom_document(headroom)
+
+
+def _challenge_document(challenge: Challenge) -> Mapping[str, Any]:
+    from watervane.exchange.headroom_json import challenge_document
+
+    return challenge_document(challenge)
+
+
+def _filling_document(filling: Filling) -> Mapping[str, Any]:
+    from watervane.exchange.headroom_json import filling_document
+
+    return filling_document(filling)

@@ -1,0 +1,160 @@
+"""Headroom in sentences: how many more, what stands in the way, and what would widen it."""
+
+from __future__ import annotations
+
+from watervane.records import DatedRoom, Headroom, OtherRisk, TierRoom
+from watervane.wording.amounts import listed, number
+from watervane.wording.dates import short_date, weekday_date
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import phrase, templates
+
+TIERS = ("acute", "chronic", "comfort")
+COLONIES = ("ammonia", "nitrite")  # what a colony lives on
+MOST_NAMED = 3
+
+
+def subject_words(subject: str) -> str:
+    """``oxygen``, ``buffering (KH)``, ``pH``."""
+    told = phrase(f"limit-subject-{subject.replace('_', '-')}")
+    return told if told.startswith("pH") else told[:1].lower() + told[1:]
+
+
+def of_hundred(chance: float) -> str:
+    """``3``, ``fewer than 1``, ``0``."""
+    if 0.0 < chance < 0.005:
+        return "fewer than 1"
+    return str(round(100.0 * chance))
+
+
+def elsewhere_words(other: OtherRisk) -> str:
+    """What is passed however little is fed."""
+    return phrase(
+        "headroom-elsewhere",
+        subject=subject_words(other.subject),
+        tier=phrase(f"tier-{other.tier}"),
+        animals=listed(list(other.animals[:MOST_NAMED])),
+        share=of_hundred(other.risk),
+    )
+
+
+def headroom_title(headroom: Headroom) -> str:
+    """Heading over all of it."""
+    date = weekday_date(headroom.as_of, beside=headroom.as_of)
+    return phrase("headroom-title", tank=headroom.tank, date=date)
+
+
+def headroom_sentences(headroom: Headroom) -> list[str]:
+    """How many more now, why no more, and whether waiting helps."""
+    now = headroom.dates[0]
+    sentences = [_room(now, headroom)]
+    if headroom.planned_g_per_d > 0.0:
+        sentences.append(phrase("headroom-planned", planned=number(headroom.planned_g_per_d)))
+    sentences += [elsewhere_words(other) for other in now.elsewhere]
+    tightest = now.tightest
+    if tightest is not None:
+        sentences += _in_the_way(now, tightest)
+    sentences += _later(headroom)
+    if tightest is not None:
+        wait = tightest.broken and tightest.subject in COLONIES
+        key = "headroom-do-wait" if wait else f"headroom-do-{tightest.subject}"
+        sentences.append(phrase(key if key in templates() else "headroom-do-other"))
+    sentences.append(phrase("headroom-caution", mass=number(headroom.newcomers.mass_g)))
+    return sentences
+
+
+def headroom_table(headroom: Headroom) -> NumberTable:
+    """Each date with what every tier leaves."""
+    rows = [
+        (
+            short_date(dated.begins),
+            *(_food(dated.tiers.get(tier), dated) for tier in TIERS),
+            "" if dated.count is None else str(dated.count),
+            "" if dated.tightest is None else subject_words(dated.tightest.subject),
+        )
+        for dated in headroom.dates
+    ]
+    shares = {tier: f"{100.0 * headroom.allowed.of(tier):g}" for tier in TIERS}
+    headers = (
+        phrase("headroom-from"),
+        *(phrase(f"tier-{tier}") for tier in TIERS),
+        phrase("headroom-animals"),
+        phrase("headroom-way"),
+    )
+    caption = phrase("headroom-caption", **shares)
+    return NumberTable(phrase("headroom-table"), caption, headers, tuple(rows))
+
+
+def _room(now: DatedRoom, headroom: Headroom) -> str:
+    who = headroom.newcomers
+    food, each = now.food_g_per_d, number(who.food_g_per_d.centre)
+    if food is None:
+        return phrase("headroom-beyond", tried=number(now.tried_g_per_d))
+    if food <= 0.0:
+        return phrase("headroom-none")
+    name = who.species
+    if who.length_cm is not None:
+        name = f"{name} ({number(who.length_cm)} cm)"
+    if not now.count:
+        told = {"food": number(food), "animal": name, "each": each}
+        return phrase("headroom-room-less-than-one", **told)
+    return phrase("headroom-room", food=number(food), count=str(now.count), animals=name, each=each)
+
+
+def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
+    broken = [now.tiers[tier] for tier in TIERS if tier in now.tiers and now.tiers[tier].broken]
+    sentences = [
+        phrase(
+            "headroom-broken",
+            subject=subject_words(room.subject),
+            tier=phrase(f"tier-{room.tier}"),
+            share=of_hundred(room.planned_risk),
+            allowed=f"{100.0 * room.allowed:g}",
+        )
+        for room in broken
+    ]
+    if not broken:
+        words = {
+            "subject": subject_words(tightest.subject),
+            "tier": phrase(f"tier-{tightest.tier}"),
+        }
+        middle = tightest.members.p50
+        if middle is None or tightest.food_g_per_d is None or middle < 1.3 * tightest.food_g_per_d:
+            sentences.append(phrase("headroom-first-bare", **words))
+        else:
+            sentences.append(phrase("headroom-first", **words, middle=number(middle)))
+    others = [r for r in now.tiers.values() if not r.broken and r.tier != tightest.tier]
+    if broken:
+        sentences += [
+            phrase(
+                "headroom-but",
+                tier=phrase(f"tier-{room.tier}"),
+                food=number(room.food_g_per_d),
+                count=str(room.count),
+            )
+            for room in others
+            if room.food_g_per_d is not None
+        ]
+    elif tightest.least_g is not None and tightest.most_g is not None:
+        ends = {"least": number(tightest.least_g), "most": number(tightest.most_g)}
+        sentences.append(phrase("headroom-unsure", tier=phrase(f"tier-{tightest.tier}"), **ends))
+    return sentences
+
+
+def _later(headroom: Headroom) -> list[str]:
+    """The first date that leaves clearly more room, if any does."""
+    now = headroom.dates[0].count
+    later = headroom.dates[1:]
+    if now is None or not later:
+        return []
+    for dated in later:
+        if dated.count is not None and dated.count > now * 1.25 + 0.5:
+            date = weekday_date(dated.begins, beside=headroom.as_of)
+            return [phrase("headroom-later-more", date=date, count=str(dated.count))]
+    key = "headroom-later-same" if now else "headroom-later-none"
+    return [phrase(key, weeks=str(later[-1].weeks_ahead))]
+
+
+def _food(room: TierRoom | None, dated: DatedRoom) -> str:
+    if room is None or room.food_g_per_d is None:
+        return phrase("headroom-more-than", food=number(dated.tried_g_per_d))
+    return number(room.food_g_per_d)

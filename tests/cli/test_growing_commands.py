@@ -1,0 +1,133 @@
+"""``watervane headroom``, ``challenge`` and ``fill``: what they say, and what they refuse."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from fake_ports import FakePorts
+from sample_growing import FakeGrowing
+from test_commands import call
+
+FILE = "x.tank.toml"
+
+
+def test_headroom_leads_with_how_many_then_why_no_more_then_later_then_the_table() -> None:
+    result = call(FakePorts(), "headroom", FILE, "--species", "Danio rerio", "--length", "4 cm")
+    assert result.code == 0
+    words = " ".join(result.out.split())
+    places = [
+        words.index(text)
+        for text in (
+            "room now for 0.050 g more food a day: 3 more Danio rerio (4.0 cm)",
+            "stands in the way first: nitrate, of the limits of discomfort",
+            "between 0.040 and 0.060 g",
+            "7",
+            "Room for more daily food",
+        )
+    ]
+    assert places[:3] == sorted(places[:3])
+    assert places[-1] == max(places)
+    assert "{" not in result.out
+    assert "headroom-" not in result.out
+
+
+def test_a_broken_tier_is_told_with_its_share_and_what_the_others_would_leave() -> None:
+    fake = FakePorts(growing=FakeGrowing(broken=True))
+    words = " ".join(call(fake, "headroom", FILE).out.split())
+    assert "no room for more animals now" in words
+    assert "in 31 of 100 imagined tanks; you accept 20" in words
+    assert "harm at once alone would leave room for 0.070 g a day (5 animals)" in words
+    assert "However little is fed, hardness (GH)" in words
+
+
+def test_the_accepted_risks_and_the_dates_reach_the_engine() -> None:
+    fake = FakePorts()
+    call(fake, "headroom", FILE, "--risk", "acute=0.5", "--risk", "comfort=50", "--days", "15")
+    (request,) = fake.growing.asked
+    assert (request.allowed.acute, request.allowed.chronic, request.allowed.comfort) == (
+        0.005,
+        0.05,
+        0.5,
+    )
+    assert request.weeks_ahead == (0, 1, 2)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("headroom", FILE, "--length", "4 cm"),
+        ("headroom", FILE, "--species", "Danio rerio", "--length", "four"),
+        ("headroom", FILE, "--risk", "acute"),
+        ("fill", FILE, "--wish", "Danio rerio"),
+        ("fill", FILE, "--wish", "0 Danio rerio"),
+        ("fill", FILE, "--wish", "5 Danio rerio 900 cm"),
+        ("fill", FILE, "--wish", "5 Danio rerio", "--days", "30"),
+    ],
+)
+def test_what_cannot_be_meant_is_refused_in_one_message(options: tuple[str, ...]) -> None:
+    fake = FakePorts()
+    result = call(fake, *options)
+    assert result.code == 2
+    assert "Traceback" not in result.err
+    assert "{" not in result.err
+    assert fake.growing.asked == []
+
+
+def test_challenge_tells_the_work_then_what_is_foretold_then_what_it_teaches() -> None:
+    words = " ".join(call(FakePorts(), "challenge", FILE).out.split())
+    places = [
+        words.index(text)
+        for text in (
+            "dose 0.16 g of ammonium chloride; that raises ammonia by 1.0 mg N/L",
+            "A day later",
+            "ammonia 0.40, nitrite 0.40 is likeliest",
+            "narrow what is known of the ammonia eaters by 30 %",
+            "hardly tell anything of the nitrite eaters",
+            "never near bleach",
+        )
+    ]
+    assert places == sorted(places)
+
+
+def test_a_tank_with_animals_is_refused_with_the_reason_and_a_way_out() -> None:
+    fake = FakePorts(growing=FakeGrowing(refused="challenge-animals"))
+    result = call(fake, "challenge", FILE)
+    assert result.code == 2
+    assert "3 Danio rerio live in the tank" in " ".join(result.err.split())
+
+
+def test_fill_tells_when_who_joins_and_what_does_not_fit() -> None:
+    fake = FakePorts()
+    result = call(
+        fake, "fill", FILE, "--wish", "6 Danio rerio 4 cm", "--wish", "8 x Corydoras paleatus"
+    )
+    words = " ".join(result.out.split())
+    assert "Not all of it fits within 182 days" in words
+    assert "19 May: 6 Danio rerio, bought on Tuesday 21 April" in words
+    assert "8 Corydoras paleatus do not fit: with them, nitrate would pass" in words
+    (request,) = fake.growing.asked
+    assert [(w.species, w.count, w.length_cm) for w in request.wishes] == [
+        ("Danio rerio", 6, 4.0),
+        ("Corydoras paleatus", 8, None),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("options", "name"),
+    [
+        (("headroom", FILE), "watervane-headroom/1"),
+        (("challenge", FILE), "watervane-challenge/1"),
+        (("fill", FILE, "--wish", "6 Danio rerio 35 mm"), "watervane-filling/1"),
+    ],
+)
+def test_json_is_one_document(options: tuple[str, ...], name: str) -> None:
+    result = call(FakePorts(), *options, "--json")
+    document = json.loads(result.out)
+    assert document["format"] == name
+    assert document["health"] in {"good", "thin", "poor"}
+    if name == "watervane-headroom/1":
+        assert document["dates"][0]["count"] == 3
+        assert document["dates"][0]["tiers"]["acute"]["food_g_per_d"] == 0.07
+    if name == "watervane-filling/1":
+        assert document["wishes"][0]["length_cm"] == 3.5
