@@ -46,10 +46,11 @@ class Newcomers:
 class TierRoom:
     """The room one tier leaves from one date on.
 
-    ``food_g_per_d`` is the most extra daily food whose risk stays within the bound; ``least_g``
-    and ``most_g`` are its 90 % range from the members being finite; ``members`` is how much the
-    members' colonies can take. ``None`` in any of them is more than ``tried_g_per_d``, the most
-    that was tried. ``planned_risk`` is the risk without any extra food. ``subject`` and ``limit``
+    ``food_g_per_d`` is the most extra daily food whose risk stays within the bound;
+    ``least_g_per_d`` and ``most_g_per_d`` are its 90 % range from the members being finite;
+    ``members`` is how much the members' colonies can take. ``None`` in any of them is more than
+    ``tried_g_per_d``, the most that was tried. ``planned_risk`` is the risk without any extra
+    food. ``subject`` and ``limit``
     are what stands in the way first, with the ``animals`` it stands for.
     """
 
@@ -57,8 +58,8 @@ class TierRoom:
     allowed: float
     planned_risk: float
     food_g_per_d: float | None
-    least_g: float | None
-    most_g: float | None
+    least_g_per_d: float | None
+    most_g_per_d: float | None
     members: NumberQuantiles
     subject: str
     limit: str

@@ -134,8 +134,8 @@ def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
             for room in others
             if room.food_g_per_d is not None
         ]
-    elif tightest.least_g is not None and tightest.most_g is not None:
-        ends = {"least": number(tightest.least_g), "most": number(tightest.most_g)}
+    elif tightest.least_g_per_d is not None and tightest.most_g_per_d is not None:
+        ends = {"least": number(tightest.least_g_per_d), "most": number(tightest.most_g_per_d)}
         sentences.append(phrase("headroom-unsure", tier=phrase(f"tier-{tightest.tier}"), **ends))
     return sentences
 
