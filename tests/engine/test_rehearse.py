@@ -141,3 +141,20 @@ def test_a_tank_without_what_the_mishap_needs_says_so(
     with pytest.raises(CannotRehearse) as told:
         rehearse(tank, [Mishap(kind, MISHAP_KINDS[kind].usual)], as_of=AS_OF, members=20)
     assert told.value.reason == reason
+
+
+def test_a_larger_tank_keeps_what_travels_and_thins_what_the_animals_give_off() -> None:
+    """Most of the colonies travel; the panes' film stays, so the whole is less than before."""
+    one = _rehearsed("larger-tank", 120.0)
+    for guild in ("ammonia", "nitrite"):
+        left = one.colonies[guild].p50
+        assert left is not None
+        assert 0.5 < left < 1.0
+    assert one.begins.hour == 0
+
+
+@pytest.mark.parametrize("litres", [30.0, 60.0, 62.0])
+def test_a_tank_that_is_no_larger_is_refused(litres: float) -> None:
+    with pytest.raises(CannotRehearse) as told:
+        rehearse(_tank(), [Mishap("larger-tank", litres)], as_of=AS_OF, members=20)
+    assert told.value.reason == "not-larger"

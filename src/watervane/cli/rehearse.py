@@ -23,7 +23,7 @@ from watervane.wording import (
     rehearsal_title,
 )
 
-UNITS = {"h": " h", "d": " days", "g": " g", "animals": "", "percent": " %", "": ""}
+UNITS = {"h": " h", "d": " days", "g": " g", "L": " L", "animals": "", "percent": " %", "": ""}
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ NEIGHBOUR_FEEDS = 3.0  # times the planned meal, common practice has it no bette
 HEAT_K = 8.0
 STUCK_C = 45.0  # a thermostat that no longer opens: the heater gives all it has
 YOUNG_CM = 1.0
+LEAST_LARGER = 1.05  # of the old volume; less is no larger tank
 USUAL_ROOM_C, USUAL_SET_POINT_C = 20.0, 25.0
 
 
@@ -77,11 +78,14 @@ class Kind:
     Parameters
     ----------
     unit
-        Of the size: ``h``, ``d``, ``g``, ``animals``, ``percent``; empty where there is none.
+        Of the size: ``h``, ``d``, ``g``, ``L``, ``animals``, ``percent``; empty where there is
+        none.
     usual, least, most
         Sizes.
     changed
         The tank under the mishap, and how long it lasts.
+    whole_tank
+        Whether the tank itself is another one from the first midnight on, see `moved`.
     """
 
     unit: str
@@ -89,6 +93,7 @@ class Kind:
     least: float
     most: float
     changed: Callable[[Scene, Mishap], Tank]
+    whole_tank: bool = False
 
     def lasts(self, size: float) -> timedelta:
         """How long a mishap of this size lasts."""
@@ -225,6 +230,20 @@ def _medicine(scene: Scene, mishap: Mishap) -> Tank:
     return scene.with_events(Treatment(at=scene.begins, substance="medicine", colony_kill=kill))
 
 
+def _larger(scene: Scene, mishap: Mishap) -> Tank:
+    """The same media, bed and machines in a larger tank; the bed lies as deep as it can reach."""
+    before_l = scene.line.geometry["volume_l"]
+    if mishap.size <= before_l * LEAST_LARGER:
+        raise CannotRehearse(mishap, "not-larger")
+    if not scene.tank.events and not scene.tank.habits:
+        raise CannotRehearse(mishap, "nothing-to-move")
+    bed = scene.tank.bed
+    if bed is not None and bed.depth_cm is not None:
+        # The floor grows as the square of the edge, so the same gravel lies thinner on it.
+        bed = replace(bed, depth_cm=bed.depth_cm * (before_l / mishap.size) ** (2.0 / 3.0))
+    return replace(scene.tank, volume_l=mishap.size, shape=None, bed=bed)
+
+
 KINDS: dict[str, Kind] = {
     "power-cut": Kind("h", 8.0, 0.5, 240.0, _stopped("all")),
     "filter-stopped": Kind("h", 24.0, 0.5, 720.0, _stopped("filter")),
@@ -240,4 +259,5 @@ KINDS: dict[str, Kind] = {
     "young-fish": Kind("animals", 20.0, 1.0, 1000.0, _multiply),
     "medicine": Kind("percent", 50.0, 1.0, 99.0, _medicine),
     "no-changes": Kind("d", 28.0, 1.0, 365.0, _no_changes),
+    "larger-tank": Kind("L", 200.0, 5.0, 10_000.0, _larger, whole_tank=True),
 }

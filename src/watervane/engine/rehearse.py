@@ -21,6 +21,7 @@ from watervane.engine.known import (
     present,
     usable_readings,
 )
+from watervane.engine.larger_tank import moved
 from watervane.engine.mishaps import KINDS, Scene, under
 from watervane.engine.remarks import diagnostics
 from watervane.forecast.harm import Harm, harm_to
@@ -100,9 +101,19 @@ def rehearse(
     for number, (mishap, other) in enumerate(zip(mishaps, others, strict=True)):
         if progress is not None:
             progress("future", number / len(mishaps))
-        changed = _future(other, run, state, (first, last), threads)
+        whole = KINDS[mishap.kind].whole_tank
+        begin = moved(state, line, other, run) if whole else state
+        changed = _future(other, run, begin, (first, last), threads)
         rehearsed.append(
-            _compared(mishap, scene, (planned, harmed), (changed, _harm(other, changed)))
+            _compared(
+                mishap,
+                replace(scene, begins=calendar.moment(calendar.bounds_d(first)[0]))
+                if whole
+                else scene,
+                (planned, harmed),
+                (changed, _harm(other, changed)),
+                other.geometry["volume_l"] / line.geometry["volume_l"],
+            )
         )
     count = len(modelled(known.readings))
     return Rehearsals(
@@ -140,7 +151,9 @@ def _compared(
     scene: Scene,
     as_planned: tuple[Course, Mapping[str, Harm]],
     with_mishap: tuple[Course, Mapping[str, Harm]],
+    larger: float,
 ) -> Rehearsal:
+    """Set both futures side by side; ``larger`` is how many times the volume became."""
     (planned, harmed), (changed, harmed_more) = as_planned, with_mishap
     ends = scene.begins + KINDS[mishap.kind].lasts(mishap.size)
     extremes = []
@@ -161,7 +174,7 @@ def _compared(
             name: (harmed[name].within if name in harmed else 0.0, more.within)
             for name, more in harmed_more.items()
         },
-        {guild: _left(planned, changed, guild, at) for guild in ("ammonia", "nitrite")},
+        {guild: _left(planned, changed, guild, at, larger) for guild in ("ammonia", "nitrite")},
         {name: more.told for name, more in harmed_more.items()},
     )
 
@@ -170,7 +183,7 @@ def _farthest(values: Numbers, highest: bool) -> Numbers:  # noqa: FBT001 - data
     return np.asarray(values.max(axis=0) if highest else values.min(axis=0))
 
 
-def _left(planned: Course, changed: Course, guild: str, at: int) -> NumberQuantiles:
+def _left(planned: Course, changed: Course, guild: str, at: int, larger: float) -> NumberQuantiles:
     name = f"{guild}_oxidisers_mg_per_l"
     before = np.maximum(planned.output(name)[at], 1e-12)
-    return number_quantiles(changed.output(name)[at] / before)
+    return number_quantiles(larger * changed.output(name)[at] / before)

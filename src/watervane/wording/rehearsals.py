@@ -17,7 +17,8 @@ _WRITTEN: dict[str, Callable[[float], str]] = {
     "ph": acidity,
     "temperature_c": lambda value: number(value, 3),
 }
-CAUTIONED = ("power-cut", "filter-stopped", "heater-stopped", "heater-stuck", "food-spilt")
+CAUTIONED = ("power-cut", "filter-stopped", "heater-stopped", "heater-stuck", "food-spilt",
+            "larger-tank")  # fmt: skip
 
 
 def mishap_words(mishap: Mishap) -> str:
@@ -36,7 +37,8 @@ def rehearsal_title(rehearsals: Rehearsals) -> str:
 def rehearsal_sentences(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
     """What the mishap would do, the gravest first."""
     begins = weekday_date(rehearsal.begins, beside=rehearsals.as_of)
-    sentences = [phrase("rehearsal-opening", what=mishap_words(rehearsal.mishap), begins=begins)]
+    opening = "rehearsal-opening" if rehearsal.begins.hour else "rehearsal-opening-early"
+    sentences = [phrase(opening, what=mishap_words(rehearsal.mishap), begins=begins)]
     worse = _worse(rehearsal)
     colonies = _colonies(rehearsal)
     sentences += worse
