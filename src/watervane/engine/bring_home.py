@@ -7,7 +7,6 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.held_limits import limits_of
 from watervane.engine.own_water import (
     TOLD_C_SD,
     TOLD_PH_SD,
@@ -18,7 +17,7 @@ from watervane.engine.own_water import (
     latest_reading,
 )
 from watervane.forecast.quantiles import number_quantiles
-from watervane.limits import Limit
+from watervane.limits import Limit, limits_in
 from watervane.limits import Water as HeldWater
 from watervane.planning.arrival import dripped
 from watervane.planning.travel import AIR_OXYGEN_SHARE, Bag, Shut, Water, metabolism
@@ -61,7 +60,7 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
     animals = metabolism(masses, shop.temperature_c, rng)
     share = AIR_OXYGEN_SHARE if trip.gas == "air" else PURE_OXYGEN_SHARE
     shut = shut_in(Bag(trip.water_l, trip.gas_l, share), shop, animals, trip.hours)
-    limits = limits_of(tank, (trip.species,))
+    limits = limits_in(tank, (trip.species,))
     # A level borne for long: animals worn out by a trip are spared all that can be spared.
     harmful = _strictest(limits, "chronic", "free_ammonia_mg_n_per_l", shut, home)
     stifling = _strictest(limits, "acute", "oxygen_mg_per_l", shut, home)

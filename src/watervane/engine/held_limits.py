@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from watervane.forecast.harm import LONGEST_EXPOSURE_D, Held
-from watervane.limits import Limit, limits_for
+from watervane.limits import limits_in
 from watervane.process.calendar import Calendar, events_through
 from watervane.records import AnimalsIn, AnimalsOut, Died, Feed, Finding, Tank
 
@@ -30,11 +30,6 @@ class HeldLimits:
 
     held: tuple[Held, ...]
     findings: tuple[Finding, ...] = ()
-
-
-def limits_of(tank: Tank, animals: tuple[str, ...]) -> tuple[Limit, ...]:
-    """Limits of animals in a tank, with what its keeper put in place of shipped ones."""
-    return limits_for(animals, edits=tank.limit_edits)
 
 
 def held_limits(tank: Tank, calendar: Calendar, as_of_d: float, until_d: float) -> HeldLimits:
@@ -65,7 +60,7 @@ def held_limits(tank: Tank, calendar: Calendar, as_of_d: float, until_d: float) 
     fed = any(isinstance(e, Feed) for e in events_through(tank, calendar, last_day))
     if not fed:
         return HeldLimits((), (Finding("limits-no-animals", "info", {}),))
-    held = Held(limits_of(tank, (UNNAMED,)))
+    held = Held(limits_in(tank, (UNNAMED,)))
     return HeldLimits((held,), (Finding("limits-unnamed-animals", "caution", {}),))
 
 
@@ -96,4 +91,4 @@ def _together(tank: Tank, stays: list[Stay], as_of_d: float) -> Iterator[Held]:
         begin = stay.from_d if stay.from_d > as_of_d - LONGEST_EXPOSURE_D else -math.inf
         groups.setdefault((begin, stay.until_d), []).append(stay.animal)
     for (begin, end), animals in groups.items():
-        yield Held(limits_of(tank, tuple(animals)), begin, end)
+        yield Held(limits_in(tank, tuple(animals)), begin, end)

@@ -7,10 +7,10 @@ from typing import Any
 from watervane.exchange.names import known_medium
 from watervane.exchange.problems import Place, Refusal
 from watervane.exchange.table_reader import Values, record_fields
-from watervane.exchange.vocabulary import AIR, BED, HEATER, LIGHT, MEDIA, ROOM, SHAPE, TANK
+from watervane.exchange.vocabulary import AIR, BED, CO2, HEATER, LIGHT, MEDIA, ROOM, SHAPE, TANK
 from watervane.records import Bed, Filter, Media, Shape
 
-_FLAT = {"heater": HEATER, "air": AIR, "light": LIGHT, "room": ROOM}
+_FLAT = {"heater": HEATER, "air": AIR, "light": LIGHT, "co2": CO2, "room": ROOM}
 
 
 def tank_fields(values: Values, place: Place) -> dict[str, Any]:

@@ -90,6 +90,18 @@ HEATER = Table(
 )
 AIR = Table("air", (Key("flow", FLOW, "air pumped in", "air_flow_l_per_h"),))
 LIGHT = Table("light", (Key("hours", HOURS_A_DAY, "hours of light a day", "light_hours"),))
+CO2 = Table(
+    "co2",
+    (
+        Key("injected", Flag(), "whether carbon dioxide is injected for plants", "co2_injected"),
+        Key(
+            "target",
+            Level("co2", "25 mg/L"),
+            "what you mean to hold while the light is on",
+            "co2_target_mg_per_l",
+        ),
+    ),
+)
 ROOM = Table(
     "room", (Key("temperature", TEMPERATURE, "usual room temperature", "room_temperature_c"),)
 )
@@ -106,6 +118,7 @@ TANK = Table(
         Key("heater", HEATER, "the heater"),
         Key("air", AIR, "air pump"),
         Key("light", LIGHT, "the lamp"),
+        Key("co2", CO2, "carbon dioxide for plants"),
         Key("plants", Text(("none", "few", "many")), "none when left out"),
         Key("lid", Flag(), "whether a lid covers the tank"),
         Key("room", ROOM, "the room"),
@@ -210,6 +223,7 @@ __all__ = [
     "AIR",
     "AMOUNTS",
     "BED",
+    "CO2",
     "EVENT_KINDS",
     "FILE",
     "FILTER",

@@ -8,7 +8,7 @@ from watervane.limits.ammonia import (
 from watervane.limits.edits import meant as stands_for
 from watervane.limits.exposure import largest_change, mean_over
 from watervane.limits.limit import SUBJECTS, TIERS, Limit
-from watervane.limits.present import every_limit, limit_keys, limits_for
+from watervane.limits.present import every_limit, limit_keys, limits_for, limits_in
 from watervane.limits.strictest import Judged, judge
 from watervane.limits.water import Water
 
@@ -26,6 +26,7 @@ __all__ = [
     "largest_change",
     "limit_keys",
     "limits_for",
+    "limits_in",
     "mean_over",
     "stands_for",
 ]

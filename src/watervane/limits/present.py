@@ -12,7 +12,7 @@ from watervane.limits.levels import level_of
 from watervane.limits.limit import Constant, Limit
 from watervane.limits.nitrite import PROTECTED
 from watervane.limits.ranges import range_limits
-from watervane.records import LimitEdit
+from watervane.records import LimitEdit, Tank
 from watervane.reference import Needs, Row, animal_needs, load_table
 from watervane.reference.animal_limits import GROUPS, UNKNOWN, animal_values
 
@@ -60,6 +60,16 @@ def limits_for(
         usual += _injection(everyone, injected_co2_mg_per_l)
     found = _merged(usual)
     return edited(found, edits, limit_keys()) if edits else found
+
+
+def limits_in(tank: Tank, animals: Iterable[str]) -> tuple[Limit, ...]:
+    """Limits of animals in a tank, as its keeper declares it and with the keeper's own figures."""
+    return limits_for(
+        animals,
+        injected=tank.co2_injected,
+        injected_co2_mg_per_l=tank.co2_target_mg_per_l,
+        edits=tank.limit_edits,
+    )
 
 
 @cache

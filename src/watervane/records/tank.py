@@ -135,3 +135,5 @@ class Tank:
     food_amounts: Mapping[str, Span] = field(default_factory=dict)  # the keeper's weighings [g]
     settled_levels: SettledLevels = field(default_factory=SettledLevels)
     limit_edits: tuple[LimitEdit, ...] = ()
+    co2_injected: bool = False  # for plants
+    co2_target_mg_per_l: float | None = None  # what the keeper means to hold
