@@ -106,9 +106,9 @@ def _slowly() -> list[str]:
     told = (
         f"{len(both)} of the photometer's logs were fitted again with {long_logs.SLOW_MEMBERS:,} "
         f"members, moved thoroughly ({np.median([slow['sweeps'] for slow in pairs[1]]):.0f} sweeps "
-        f"in the median, with daily noise): of {len(names)} quantities each, {shares[1]} % of truths "
-        f"lie inside the central 50 / 80 / 90 % intervals; with the usual effort {shares[0]} % of "
-        f"the same truths do. Effective members {effective[1]:.0f} against {effective[0]:.0f} in "
+        f"in the median, with daily noise): of {len(names)} quantities each, {shares[1]} % of "
+        "truths lie inside the central 50 / 80 / 90 % intervals; with the usual effort "
+        f"{shares[0]} % of the same truths do. Effective members {effective[1]:.0f} against {effective[0]:.0f} in "
         "the median."
     )
     return [told]
