@@ -12,12 +12,21 @@ from numpy.typing import NDArray
 
 from watervane.engine.futures import Standing, population, stand
 from watervane.engine.later import MONTH_D, Aspect, Later, aspects
-from watervane.engine.newcomers import Arrival, joined, meals_of, newcomers, without_late_doses
+from watervane.engine.newcomers import (
+    Arrival,
+    joined,
+    meals_of,
+    newcomers,
+    planned_food_g_per_d,
+    strangers,
+    without_late_doses,
+)
 from watervane.engine.remarks import diagnostics
 from watervane.limits import Limit, limits_for
 from watervane.planning.filling import Batch, Schedule, fill, orders
 from watervane.process.run import Course
 from watervane.process.state import TankState
+from watervane.process.timeline import timeline
 from watervane.records import (
     Addition,
     AllowedRisk,
@@ -35,6 +44,8 @@ Progress = Callable[[str, float], None]
 SEARCHED_ON = 250  # members of a search; one block of the program holds more, all check
 WEEK_D = 7
 LIKELY = 0.5
+LARGEST_STEP = 1.0  # of the load carried: common practice, no source
+LEAST_LOAD_G_PER_L_D = 0.002  # house estimate: a lightly stocked tank
 HARDINESS = ("hardy", "tolerant", "ordinary", "amphibian", "mollusc", "crustacean", "sensitive")
 
 
@@ -119,7 +130,7 @@ def fill_tank(
         None if written is None or written.finish is None else calendar.date(written.finish),
         len(candidates),
         number,
-        standing.findings,
+        (*standing.findings, *strangers(who)),
         diagnostics(
             standing.fitted,
             standing.readings,
@@ -174,9 +185,24 @@ class Ground:
         What is not borne without those of the day is not borne with them, so that is asked first.
         """
         before = tuple(b for b in batches if b.day < day)
-        if before != batches and not self.bears(before, day):
+        if before != batches and not (self.gradual(batches, day) and self.bears(before, day)):
             return False
         return all(r <= self.allowed.of(t) + 1e-9 for t, r in self.risks(batches, day).items())
+
+    def gradual(self, batches: tuple[Batch, ...], day: int) -> bool:
+        """Whether the batches of a day do no more than double the load.
+
+        A tank's readings say little of a load far beyond what it has carried.
+        """
+        line = timeline(self.standing.tank, day + MONTH_D)
+        least = LEAST_LOAD_G_PER_L_D * line.geometry["volume_l"]
+        normal = self.standing.tank.normal_food_g_per_d
+        carried = planned_food_g_per_d(line, self.standing.tank, day)
+        carried = max(carried, least, 0.0 if normal is None else normal.centre)
+        food = {b: b.count * self.who[b.wish].food_g_per_d.centre for b in batches}
+        carried += sum(grams for b, grams in food.items() if b.day < day)
+        joining = sum(grams for b, grams in food.items() if b.day == day)
+        return joining <= LARGEST_STEP * carried + 1e-9
 
     def risks(self, batches: tuple[Batch, ...], day: int) -> dict[str, float]:
         """The chance of passing a limit of each tier: acute in any week, others in four weeks."""
@@ -295,6 +321,9 @@ def _left(
             (a for a in ground.look(more, day) if a.tier == over),
             key=lambda a: float(np.mean(a.ratio > 1.0)),
         )
+        if risks[over] <= ground.allowed.of(over):
+            found.append(LeftOver(wishes[place].species, count, "", "", "", 0.0, 0.0))
+            continue
         shares = {name: float(np.mean(r > 1.0)) for name, r in worst.by_subject.items()}
         subject = max(shares, key=lambda name: shares[name])
         found.append(

@@ -19,6 +19,7 @@ from watervane.engine.newcomers import (
     meals_of,
     newcomers,
     planned_food_g_per_d,
+    strangers,
     without_late_doses,
 )
 from watervane.engine.remarks import diagnostics
@@ -100,7 +101,7 @@ def headroom(
         who,
         planned_food_g_per_d(line, standing.tank, first),
         tuple(dates),
-        standing.findings,
+        (*standing.findings, *strangers([who])),
         diagnostics(
             standing.fitted,
             standing.readings,

@@ -16,6 +16,7 @@ from watervane.records import (
     AnimalsIn,
     Dose,
     Feed,
+    Finding,
     Habit,
     Newcomers,
     Span,
@@ -57,6 +58,13 @@ def newcomers(
     length = animal_form(species).typical_length_cm if length_cm is None else length_cm
     mass = wet_mass_g(species, length)
     return Newcomers(species, length, mass, food_need_g_per_d(mass, warm), named)
+
+
+def strangers(who: Iterable[Newcomers]) -> tuple[Finding, ...]:
+    """A caution for each name no table knows: its mass is guessed and its limits the strictest."""
+    names = dict.fromkeys(each.species for each in who)
+    unknown = [name for name in names if animal_form(name).matched == "none"]
+    return tuple(Finding("newcomer-unknown", "caution", {"name": name}) for name in unknown)
 
 
 def fed_by(who: Newcomers, day: int, food_g_per_d: float) -> Arrival | None:

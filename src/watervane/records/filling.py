@@ -39,7 +39,11 @@ class Addition:
 
 @dataclass(frozen=True, slots=True)
 class LeftOver:
-    """Part of a wish that does not fit within the horizon, and what stands in its way."""
+    """Part of a wish that does not fit within the horizon, and what stands in its way.
+
+    Without a ``tier`` no limit does: there is too little time for batches that each double the
+    load at the most.
+    """
 
     species: str
     count: int

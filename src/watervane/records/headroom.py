@@ -50,8 +50,8 @@ class TierRoom:
     ``least_g_per_d`` and ``most_g_per_d`` are its 90 % range from the members being finite;
     ``members`` is how much the members' colonies can take. ``None`` in any of them is more than
     ``tried_g_per_d``, the most that was tried. ``planned_risk`` is the risk without any extra
-    food. ``subject`` and ``limit``
-    are what stands in the way first, with the ``animals`` it stands for.
+    food. ``subject`` and ``limit`` are what stands in the way first, with the ``animals`` it
+    stands for.
     """
 
     tier: str

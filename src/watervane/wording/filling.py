@@ -78,6 +78,8 @@ def _steps(filling: Filling) -> list[str]:
 
 
 def _left(left: LeftOver, filling: Filling) -> str:
+    if not left.tier:
+        return phrase("fill-left-time", count=str(left.count), species=left.species)
     allowed = filling.allowed.of(left.tier)
     anyhow = left.without_it > allowed
     return phrase(

@@ -58,6 +58,9 @@ def headroom_sentences(headroom: Headroom) -> list[str]:
         wait = tightest.broken and tightest.subject in COLONIES
         key = "headroom-do-wait" if wait else f"headroom-do-{tightest.subject}"
         sentences.append(phrase(key if key in templates() else "headroom-do-other"))
+    food = now.food_g_per_d
+    if headroom.planned_g_per_d > 0.0 and (food is None or food > headroom.planned_g_per_d):
+        sentences.append(phrase("headroom-far"))
     sentences.append(phrase("headroom-caution", mass=number(headroom.newcomers.mass_g)))
     return sentences
 

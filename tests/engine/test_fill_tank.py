@@ -72,3 +72,14 @@ def test_days_to_join_go_farther_apart() -> None:
     assert steps[0] == 7
     assert days[-1] <= 120
     assert isinstance(_few().finish, date)
+
+
+def test_no_batch_more_than_doubles_the_load() -> None:
+    open_handed = AllowedRisk(acute=0.99, chronic=0.99, comfort=0.99)
+    found = _filled(Wish("Danio rerio", 40, 4.0), allowed=open_handed, quarantine=0)
+    carried = 0.2  # planned, in g a day
+    for day in sorted({a.add_on for a in found.additions}):
+        joining = sum(a.food_g_per_d for a in found.additions if a.add_on == day)
+        assert joining <= carried + 1e-6
+        carried += joining
+    assert len({a.add_on for a in found.additions}) > 1
