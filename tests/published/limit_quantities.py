@@ -18,7 +18,6 @@ from watervane.limits import (
     limits_for,
 )
 from watervane.limits.ammonia import (
-    acute_criterion_without_mussels_epa2013,
     acute_ph_factor_epa2013,
     chronic_criterion_without_mussels_epa2013,
 )
@@ -68,7 +67,6 @@ def free_at_which_total_is(free_mg_nh3_per_l: float, ph: float, temperature_c: f
 
 
 QUANTITIES: Mapping[str, Callable[..., object]] = {
-    "acute_no_mussels": acute_criterion_without_mussels_epa2013,
     "chronic_no_mussels": chronic_criterion_without_mussels_epa2013,
     "acute_absent": acute_criterion_epa2013,
     "acute_present": acute_criterion_trout_epa2013,

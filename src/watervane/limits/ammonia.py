@@ -99,29 +99,6 @@ def chronic_criterion_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
     return np.asarray(0.8876 * by_ph * by_temperature)
 
 
-@sourced("epa2013_ammonia", where="appendix N, acute, mussels and trout absent", valid=_VALID)
-def acute_criterion_without_mussels_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
-    """Highest mean of an hour of total ammonia where neither mussels nor trout live.
-
-    Parameters
-    ----------
-    ph : float or array [-]
-    temperature_c : float or array [degC]
-
-    Returns
-    -------
-    array [mg N/L]
-
-    Notes
-    -----
-    From memory; 38 mg N/L at pH 7 and 20 degC. Fish set it up to 22 degC, other invertebrates
-    above.
-    """
-    temperature_c = np.asarray(temperature_c, dtype=np.float64)
-    invertebrates = 62.15 * 10.0 ** (0.036 * (20.0 - temperature_c))
-    return 0.7249 * acute_ph_factor_epa2013(ph) * np.minimum(51.93, invertebrates)
-
-
 @sourced("epa2013_ammonia", where="appendix N, chronic, mussels absent", valid=_VALID)
 def chronic_criterion_without_mussels_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
     """Highest mean of thirty days of total ammonia where no mussels live, but young fish do.
