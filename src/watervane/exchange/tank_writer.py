@@ -141,8 +141,8 @@ def _tank_values(tank: Tank) -> dict[str, Any]:
         values["bed"] = _record_values(tank.bed, BED.keys)
     if tank.filter is not None:
         values["filter"] = _filter_values(tank.filter)
-    flat = {"heater": HEATER, "air": AIR, "light": LIGHT, "co2": CO2, "room": ROOM}
-    for name, table in flat.items():
+    machines = {"heater": HEATER, "air": AIR, "light": LIGHT, "co2": CO2, "room": ROOM}
+    for name, table in machines.items():
         told = _record_values(tank, table.keys)
         if told:
             values[name] = told
