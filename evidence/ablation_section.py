@@ -38,7 +38,8 @@ standard deviation among members over the root mean square distance of truths fr
 is as sure as it should be, less is too sure (of several quantities the median)."""
 SLOW = """\
 Where few members are effective the sampler has not come to rest (such forecasts are marked *thin*
-or *poor*), and what is missing is its work too, not the model's alone."""
+or *poor*), and what is missing is its work. Such rows say that long, dense logs ask for more effort
+than usual, and decide nothing about noise."""
 SHORT = """\
 **Few coarse readings.** The same unseeded tanks of our own structure, read up to day 24, whose
 food, changes and growth rates vary from day to day as in all others, are fitted twice: by the model
@@ -108,8 +109,8 @@ def _slowly() -> list[str]:
         f"members, moved thoroughly ({np.median([slow['sweeps'] for slow in pairs[1]]):.0f} sweeps "
         f"in the median, with daily noise): of {len(names)} quantities each, {shares[1]} % of "
         "truths lie inside the central 50 / 80 / 90 % intervals; with the usual effort "
-        f"{shares[0]} % of the same truths do. Effective members {effective[1]:.0f} against {effective[0]:.0f} in "
-        "the median."
+        f"{shares[0]} % of the same truths do. Effective members {effective[1]:.0f} against "
+        f"{effective[0]:.0f} in the median."
     )
     return [told]
 
