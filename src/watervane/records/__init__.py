@@ -201,7 +201,7 @@ __all__ = [
     "WayDeed",
     "Ways",
     "WeekPlan",
-    "Written",
     "Wish",
+    "Written",
     "plans_begin",
 ]
