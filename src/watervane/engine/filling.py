@@ -22,7 +22,7 @@ from watervane.engine.newcomers import (
     without_late_doses,
 )
 from watervane.engine.remarks import diagnostics
-from watervane.limits import Limit, limits_for
+from watervane.limits import Limit, limits_in
 from watervane.planning.filling import Batch, Schedule, fill, orders
 from watervane.process.run import Course
 from watervane.process.state import TankState
@@ -233,7 +233,7 @@ class Ground:
         counts = population(self.standing, tank, until).counts
         names = [name for name, count in counts.items() if count]
         names += [self.who[b.wish].species for b in batches]
-        return limits_for(names, edits=tank.limit_edits)
+        return limits_in(tank, names)
 
     def _tank(self, first: int) -> Tank:
         """The tank without ammonia dosed from shortly before its first animals come."""

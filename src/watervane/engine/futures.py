@@ -27,7 +27,7 @@ from watervane.engine.known import (
 )
 from watervane.engine.member_runs import FUTURE
 from watervane.inference.fitting import Fitted, fit_members
-from watervane.limits import Limit, limits_for
+from watervane.limits import Limit, limits_in
 from watervane.process.calendar import Calendar, events_through
 from watervane.process.population import Population
 from watervane.process.run import Course, Members, chosen_state, initial_state, simulate
@@ -248,7 +248,7 @@ def limits_of(standing: Standing, days: int = 0) -> tuple[Limit, ...]:
     animals = tuple(name for name, count in counts.items() if count)
     if not counts and _fed(standing):
         animals = (UNNAMED,)
-    return limits_for(animals, edits=standing.tank.limit_edits)
+    return limits_in(standing.tank, animals)
 
 
 def _fed(standing: Standing) -> bool:

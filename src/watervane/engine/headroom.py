@@ -24,7 +24,7 @@ from watervane.engine.newcomers import (
 )
 from watervane.engine.remarks import diagnostics
 from watervane.forecast.quantiles import number_quantiles
-from watervane.limits import Limit, limits_for
+from watervane.limits import Limit, limits_in
 from watervane.planning.room import Tried, room_at, room_range, search
 from watervane.process.timeline import timeline
 from watervane.records import (
@@ -163,7 +163,7 @@ def _room_from(standing: Standing, who: Newcomers, allowed: AllowedRisk, weeks: 
     later.stand_at(tank, [day])
     present = population(standing, tank, calendar.bounds_d(day + MONTH_D)[0]).counts
     names = (*(name for name, count in present.items() if count), who.species)
-    trial = Trial(later, tank, who, limits_for(names, edits=tank.limit_edits), day)
+    trial = Trial(later, tank, who, limits_in(tank, names), day)
     line = timeline(tank, day + MONTH_D)
     guess = max(
         planned_food_g_per_d(line, tank, day),

@@ -23,7 +23,7 @@ from watervane.engine.tended import Tended, tended, tended_side_by_side
 from watervane.forecast.capacity import MARGIN
 from watervane.forecast.milestones import SETTLED_DAYS
 from watervane.forecast.quantiles import number_quantiles
-from watervane.limits import limits_for
+from watervane.limits import limits_in
 from watervane.planning.ways_to_start import Start, seed_amounts
 from watervane.process.run import Members
 from watervane.process.state import TankState
@@ -146,7 +146,7 @@ class Trial:
     def judged(self, way: Ran, seed: SeedAmount) -> StartWay:
         """Make the record of a way from what its members did."""
         start, scene, ran, settled, ready = way.start, way.scene, way.ran, way.settled, way.ready
-        limits = limits_for(scene.species, edits=self.ground.tank.limit_edits)
+        limits = limits_in(self.ground.tank, scene.species)
         end = scene.line.calendar.bounds_d(self.ground.first + self.horizon_days)[0]
         hours = animal_hours(scene.line, ran, limits, end)
         work = work_until(ran, settled, self.volume_l)
