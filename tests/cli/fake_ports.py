@@ -54,6 +54,7 @@ class FakePorts:
     stored: Forecast = field(default_factory=sample_forecast)
     replayed: list[ScoreRequest] = field(default_factory=list)
     judged: list[tuple[TodayRequest, datetime | None]] = field(default_factory=list)
+    day: Today = field(default_factory=sample_today)
     rehearsed: list[RehearsalRequest] = field(default_factory=list)
     growing: FakeGrowing = field(default_factory=FakeGrowing)
     ways: Ways = field(default_factory=sample_ways)
@@ -138,10 +139,10 @@ class FakePorts:
     ) -> Today:
         self.judged.append((request, as_of))
         if early:
-            early(sample_today())
+            early(self.day)
         if progress:
             progress("steps", 0.5)
-        return sample_today()
+        return self.day
 
     def _quick_tank(self, request: TodayRequest, now: datetime) -> tuple[Tank, tuple[Finding, ...]]:
         try:

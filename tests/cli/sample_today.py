@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from sample_forecasts import sample_forecast
@@ -12,6 +13,7 @@ from watervane.records import (
     Danger,
     Driver,
     NumberQuantiles,
+    ReadAlarm,
     Swing,
     Today,
     ToldLimit,
@@ -52,6 +54,14 @@ CHOSEN = WeekPlan(
     {"acute": 0.0, "chronic": 0.04, "comfort": 0.3},
     {"acute": 0.0, "chronic": 1.0, "comfort": 20.0},
 )
+
+
+def reading_day() -> Today:
+    """A day on which a reading, taken at its word, is worse than all that fits the rest."""
+    day = sample_today()
+    alarm = ReadAlarm("ammonia", 2.3, LIMIT, 0.9, 0.55)
+    said = replace(day.verdict, key="reading-harmful", leading=None, alarm=alarm)
+    return replace(day, verdict=said)
 
 
 def sample_today() -> Today:

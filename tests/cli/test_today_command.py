@@ -6,6 +6,7 @@ import json
 
 import pytest
 from fake_ports import FakePorts
+from sample_today import reading_day
 from test_commands import call
 
 
@@ -54,6 +55,7 @@ def test_what_had_to_be_assumed_for_want_of_a_file_is_said() -> None:
     assert "60 L was taken" in result.out
     assert "21 days were taken" in result.out
     assert "--animals" in result.out
+    assert "six small fish of the most sensitive kind" in " ".join(result.out.split())
 
 
 @pytest.mark.parametrize(
@@ -100,3 +102,12 @@ def test_the_keepers_own_risk_is_passed_on() -> None:
     call(fake, "today", "x.tank.toml", "--risk", "acute=0.5", "--risk", "comfort=40%")
     allowed = fake.judged[0][0].allowed
     assert (allowed.acute, allowed.chronic, allowed.comfort) == (0.005, 0.05, 0.4)
+
+
+def test_a_reading_taken_at_its_word_is_acted_on_though_it_fits_nothing_else() -> None:
+    fake = FakePorts()
+    fake.day = reading_day()
+    out = " ".join(call(fake, "today", "x.tank.toml").out.split())
+    assert "You read ammonia 2.3 mg N/L" in out
+    assert "Act as if it were right: change about 55 % of the water now" in out
+    assert "Nothing measured points to harm" not in out

@@ -227,3 +227,17 @@ def test_where_little_is_uncertain_the_change_is_that_of_dilution(
     (act,) = [act for act in found.chosen.acts if act.kind == "change"]
     assert act.times == 1
     assert act.amount == pytest.approx(share, abs=0.051), "one notch: the week adds a little"
+
+
+def test_a_higher_reading_never_gives_a_milder_verdict() -> None:
+    """Members may write a reading off; the verdict may not."""
+    grave = ("nothing-points-to-harm", "out-of-range", "strain-possible", "harm-possible",
+             "strain-likely", "reading-harmful", "harm-likely", "emergency")  # fmt: skip
+    ranks = []
+    for level in (0.2, 2.5, 6.0):
+        value = ReadingValue("exact", level, level, "n")
+        tank = _tank(food_g=0.02, readings=(Reading(AS_OF, "ammonia", value),),
+                     source_water=SourceWater(ph=8.2, kh_dkh=8.0))  # fmt: skip
+        ranks.append(grave.index(_today(tank).verdict.key))
+    assert ranks == sorted(ranks)
+    assert ranks[-1] >= grave.index("reading-harmful")

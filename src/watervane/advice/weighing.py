@@ -12,6 +12,8 @@ from watervane.records import AllowedRisk, WeekPlan
 SLACK: Mapping[str, float] = {"acute": 0.005, "chronic": 0.02, "comfort": 0.05}
 
 
+# Minutes a week that the whole chance of harm is worth; a small chance is worth little of it.
+WORTH_MIN: Mapping[str, float] = {"acute": 1500.0, "chronic": 600.0}
 NEARLY = 0.1  # of what the best way gains may be left
 TRIFLE_H = 2.0  # of a burden
 AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 40.0  # work for comfort over that for harm, and at least
@@ -35,7 +37,8 @@ def choose(ways: Sequence[WeekPlan], risk: AllowedRisk) -> Choice:
 
     Tiers are taken one after the other, acute first, and never put together. Where no way keeps
     a tier's risk, only ways count that gain nearly as much as the best one does, in chance and,
-    where all pass the limit, in how long and how far. For comfort
+    where all pass the limit, in how long and how far. Work is bounded by the chance it takes away
+    at best: a tank in little danger is not turned over day by day. For comfort
     nobody is asked to do more than half as much again as harm asks for, or forty minutes a week;
     where
     that does not bring it under its risk, ways count that make it no worse than planned. Among
@@ -67,6 +70,10 @@ def _kept(
     allowed: dict[str, float] = {}
     for tier in TIERS:
         worth_it = left
+        if tier != "comfort":
+            gain = ways[0].chances[tier] - min(way.chances[tier] for way in left)
+            most = LITTLE_MIN + WORTH_MIN[tier] * max(gain, 0.0)
+            worth_it = [way for way in left if way.minutes <= most] or left
         if tier == "comfort":
             most = max(AS_MUCH_AGAIN * min(way.minutes for way in left), LITTLE_MIN)
             worth_it = [way for way in left if way.minutes <= most]

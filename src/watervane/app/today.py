@@ -61,7 +61,8 @@ def today(
     if source is None:
         now = request.as_of if isinstance(request.as_of, datetime) else datetime.now(UTC)
         tank, findings = ports.quick_tank(request, now)
-        as_of = None
+        as_of: datetime | None
+        as_of = now
     else:
         checked = check(actor, source, ports)
         tank, findings = checked.tank, checked.findings

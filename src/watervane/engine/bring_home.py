@@ -141,16 +141,22 @@ def _home(tank: Tank, rng: np.random.Generator) -> Water:
     )
 
 
+SUFFOCATING = 0.5  # chance of too little oxygen above which nobody should set out
+
+
 def _advice(
     tank: Tank, trip: Trip, shop: Water, home: Water, chances: dict[str, float]
 ) -> list[Finding]:
     """What to do, in the order of the work."""
     told: list[Finding] = [Finding("bring-look", "info", {})]
+    if chances["short-of-oxygen"] > SUFFOCATING:
+        told.insert(0, Finding("bring-do-not-travel", "caution", {}))
     if animal_form(trip.species).matched == "none":
         told.insert(0, Finding("bring-unknown-animal", "caution", {"species": trip.species}))
     if chances["short-of-oxygen"] > GRAVE:
         told.append(Finding("bring-short-of-oxygen", "caution", {}))
-    told.append(_floating(trip, shop, home))
+    short = chances["short-of-oxygen"] > GRAVE
+    told.append(Finding("bring-open-now", "caution", {}) if short else _floating(trip, shop, home))
     told.append(_way_in(tank, trip, chances))
     told += [Finding(key, "info", {}) for key in ("bring-bag-water-out", "bring-rest")]
     return told

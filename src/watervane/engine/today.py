@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 from watervane.advice.acts import with_acts
 from watervane.advice.emergency import within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
-from watervane.advice.weighing import choose, frontier
+from watervane.advice.weighing import Choice, choose, frontier
 from watervane.engine.futures import Standing, future, futures, limits_of, population, stand
 from watervane.engine.kept_course import one_after_another
+from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions, diagnostics
 from watervane.engine.swing import swing
 from watervane.engine.verdict import dangers, look_ahead, passes_soon, verdict
@@ -30,6 +31,7 @@ from watervane.records import (
     Danger,
     Feed,
     Finding,
+    ReadAlarm,
     Tank,
     Today,
     Verdict,
@@ -121,6 +123,9 @@ def today_of(
     ahead = look_ahead(standing, planned_course, limits)
     found = dangers(standing, ahead)
     said = verdict(standing, planned_course, found, allowed)
+    said = replace(said, alarm=read_alarm(standing, ahead, limits))
+    if said.alarm is not None and _milder(said, said.alarm):
+        said = replace(said, key="reading-harmful")
     if said.leading is not None:
         parts = [planned_course] if standing.past is None else [standing.past, planned_course]
         harmed = passes_soon(standing, ahead, said.leading)
@@ -135,6 +140,13 @@ def today_of(
     tried = [planned, *_searched(stage, planned_course, allowed, progress)]
     found_today = _composed(standing, seed, allowed, begun, said, tried)
     return replace(found_today, warmth_c=stage.warmth_c)
+
+
+def _milder(said: Verdict, alarm: ReadAlarm) -> bool:
+    """Whether the members say less than a reading does by itself."""
+    if said.key in ("emergency", "harm-likely"):
+        return False
+    return alarm.limit.tier == "acute" or said.key not in ("harm-possible", "strain-likely")
 
 
 def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _Stage:
@@ -299,6 +311,14 @@ def _of_some(course: Course, index: NDArray[np.int64]) -> Course:
     return replace(course, outputs=course.outputs[..., index])
 
 
+def _shown(tried: Sequence[WeekPlan], choice: Choice | None) -> tuple[WeekPlan, ...]:
+    """The frontier, the chosen way among it, least work first."""
+    found = list(frontier(tried))
+    if choice is not None and choice.chosen not in found:
+        found = sorted([*found, choice.chosen], key=lambda way: way.minutes)
+    return tuple(found)
+
+
 def _composed(
     standing: Standing,
     seed: int,
@@ -309,6 +329,9 @@ def _composed(
 ) -> Today:
     choice = choose(tried, allowed) if tried else None
     emergency: tuple[Finding, ...] = ()
+    alarm = said.alarm
+    if said.key == "reading-harmful" and alarm is not None and alarm.limit.tier == "acute":
+        emergency = within_the_hour(alarm.quantity, alarm.share, low_ph=False)
     if said.key == "emergency" and said.leading is not None:
         acts = choice.chosen.acts if choice else ()
         share = max((act.amount for act in acts if act.kind == "change"), default=0.0)
@@ -327,7 +350,7 @@ def _composed(
         tried[0] if tried else None,
         choice.chosen if choice else None,
         choice.runner_up if choice else None,
-        frontier(tried),
+        _shown(tried, choice),
         choice.good_enough if choice else (),
         choice.at_best if choice else {},
         len(tried),

@@ -13,6 +13,7 @@ from watervane.exchange.vocabulary import FORMAT
 from watervane.records import Finding, Tank
 from watervane.reference import animal_needs
 
+UNTOLD = "6 fish that are not named"  # no table knows them, so the strictest limits hold
 ASSUMED_VOLUME, ASSUMED_DAYS = "60 L", 21
 _BARE = re.compile(r"^[<>~]?\s*[0-9.,]+$")
 _STOCK = re.compile(
@@ -69,7 +70,7 @@ def quick_tank(
         f'heater = {{ power = "500 W", set_point = "{_warmth(readings, animals)} degC" }}',
     ]
     arrived = max(filled + timedelta(days=1), filled) if days != 0 else filled
-    for text in animals:
+    for text in animals or (UNTOLD,):
         lines += _stock(text, arrived.isoformat(), problems)
     for text in readings:
         lines += _reading(text, now, problems)

@@ -11,6 +11,7 @@ from watervane.records import (
     Act,
     Danger,
     NumberQuantiles,
+    ReadAlarm,
     Swing,
     Today,
     Verdict,
@@ -62,6 +63,7 @@ def _verdict(said: Verdict) -> dict[str, Any]:
         "leading": None if said.leading is None else _danger(said.leading),
         "dangers": [_danger(each) for each in said.dangers],
         "now": {driver.name: _quantiles(driver.value) for driver in said.drivers},
+        "harmful_reading": None if said.alarm is None else _alarm(said.alarm),
         "most_telling_reading": None if said.swing is None else _swing(said.swing),
     }
 
@@ -75,6 +77,16 @@ def _danger(one: Danger) -> dict[str, Any]:
         "chance_week": round(one.week, DIGITS),
         "limit": limit_document(one.limit),
         "worst_two_days": _quantiles(one.value),
+    }
+
+
+def _alarm(alarm: ReadAlarm) -> dict[str, Any]:
+    return {
+        "quantity": alarm.quantity,
+        "level_mg_n_per_l": float(f"{alarm.level:.{DIGITS}g}"),
+        "limit": limit_document(alarm.limit),
+        "chance": round(alarm.chance, DIGITS),
+        "change_share": round(alarm.share, DIGITS),
     }
 
 

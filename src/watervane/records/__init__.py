@@ -84,7 +84,7 @@ from watervane.records.tank import (
     Tank,
 )
 from watervane.records.taught import Learned, Moved, StillOpen, Taught
-from watervane.records.today import Act, Danger, Driver, Swing, Today, Verdict, WeekPlan
+from watervane.records.today import Act, Danger, Driver, ReadAlarm, Swing, Today, Verdict, WeekPlan
 from watervane.records.travels import Homecoming, Trip
 from watervane.records.ways import (
     ChangePlan,
@@ -170,6 +170,7 @@ __all__ = [
     "Peak",
     "Person",
     "Photo",
+    "ReadAlarm",
     "Reading",
     "ReadingValue",
     "Receipt",

@@ -59,11 +59,27 @@ class Swing:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadAlarm:
+    """A reading that means harm if it is right, though the members that fit the rest say less.
+
+    ``level`` is what was read, in mg N/L (as the ion where the basis is not told); ``limit`` is
+    the one it passes in the members' water, ``chance`` the share of them in which it does;
+    ``share`` of the water changed would bring it under.
+    """
+
+    quantity: str
+    level: float
+    limit: ToldLimit
+    chance: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
 class Verdict:
     """One sentence on today and the next 48 hours.
 
-    ``key`` is ``no-animals``, ``emergency``, ``harm-likely``, ``harm-possible``,
-    ``strain-likely``, ``strain-possible``, ``harm-later``, ``out-of-range`` or
+    ``key`` is ``no-animals``, ``reading-harmful``, ``emergency``, ``harm-likely``,
+    ``harm-possible``, ``strain-likely``, ``strain-possible``, ``harm-later``, ``out-of-range`` or
     ``nothing-points-to-harm``.
     ``leading`` is the danger it is about; ``dangers`` are all that matter, the gravest first.
     """
@@ -73,6 +89,7 @@ class Verdict:
     dangers: tuple[Danger, ...]
     drivers: tuple[Driver, ...]
     swing: Swing | None = None
+    alarm: ReadAlarm | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from watervane.records import Act, Danger, Driver, Swing, Today, WeekPlan
+from watervane.records import Act, Danger, Driver, ReadAlarm, Swing, Today, WeekPlan
 from watervane.wording.amounts import acidity, concentration, listed, number, out_of_twenty
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import QUANTITY_NAMES, NumberTable
@@ -34,6 +34,8 @@ def verdict_sentences(today: Today) -> list[str]:
     """The verdict, what it rests on, what else is out, and what would change it."""
     said, leading = today.verdict, today.verdict.leading
     sentences = [_verdict(today)]
+    if said.key == "reading-harmful":
+        sentences.append(phrase("verdict-as-if", percent=f"{100 * _alarm(today).share:.0f}"))
     if said.drivers:
         sentences.append(phrase("verdict-now", drivers=listed([_driver(d) for d in said.drivers])))
     if said.swing is not None:
@@ -96,11 +98,12 @@ def ways_table(today: Today) -> NumberTable:
     """The frontier: what less risk costs in work."""
     rows = [
         (
-            listed([short_act(act) for act in way.acts]) or phrase("short-nothing"),
+            (listed([short_act(act) for act in way.acts]) or phrase("short-nothing"))
+            + (" *" if today.chosen is not None and way.acts == today.chosen.acts else ""),
             f"{way.minutes:.0f}",
             *(_brief(way.chances[tier]) for tier in TIERS),
         )
-        for way in _spread(today.frontier)
+        for way in _spread(today)
     ]
     headers = (phrase("ways-what"), phrase("ways-minutes"))
     tiers = (phrase(f"ways-{tier}") for tier in TIERS)
@@ -131,11 +134,23 @@ def _verdict(today: Today) -> str:
             if each.tier != "comfort"
         ]
         return phrase(key, harm=out_of_twenty(max(harm, default=0.0)))
+    if said.key == "reading-harmful":
+        alarm = _alarm(today)
+        one = of_limit(alarm.limit)
+        read = level_text(f"{alarm.quantity}_mg_n_per_l", alarm.level)
+        told = {"quantity": alarm.quantity, "read": read, "text": one.text, "mean": one.mean}
+        return phrase(f"{key}-{alarm.limit.tier}", animals=one.animals, **told)
     if leading is None:
         return phrase(key)
     chance = max(leading.now, leading.soon)
     told = {"share": out_of_twenty(chance), "week": out_of_twenty(leading.week)}
     return phrase(key, animals=of_limit(leading.limit).animals, **_about(leading), **told)
+
+
+def _alarm(today: Today) -> ReadAlarm:
+    if today.verdict.alarm is None:
+        raise ValueError("a verdict on a reading without the reading")
+    return today.verdict.alarm
 
 
 def _about(danger: Danger) -> dict[str, str]:
@@ -206,18 +221,28 @@ def _shortened(today: Today) -> list[str]:
         return []
     for tier in TIERS[:2]:
         before, after = planned.hours[tier], chosen.hours[tier]
-        if tier not in today.good_enough and before >= 1.0:
+        if tier in today.good_enough or before < 1.0:
+            continue
+        words = {"tier": phrase(f"tier-{tier}")}
+        if after < 0.9 * before:
             told = {"before": number(before, 2), "after": number(after, 2)}
-            return [phrase("steps-hours", tier=phrase(f"tier-{tier}"), **told)]
+            return [phrase("steps-hours", **words, **told)]
+        far = [1.0 + way.burden[tier] / way.hours[tier] for way in (planned, chosen)]
+        if far[1] < 0.8 * far[0]:
+            told = {"before": number(far[0], 2), "after": number(far[1], 2)}
+            return [phrase("steps-far", **words, **told)]
     return []
 
 
-def _spread(ways: Sequence[WeekPlan]) -> Sequence[WeekPlan]:
-    """Not more than a table can hold, the first and the last among them."""
+def _spread(today: Today) -> Sequence[WeekPlan]:
+    """Not more than a table can hold: the first, the last and the chosen one among them."""
+    ways = today.frontier
     if len(ways) <= MOST_ROWS:
         return ways
-    places = sorted({round(k * (len(ways) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)})
-    return [ways[place] for place in places]
+    places = {round(k * (len(ways) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)}
+    if today.chosen in ways:
+        places.add(ways.index(today.chosen))
+    return [ways[place] for place in sorted(places)]
 
 
 __all__ = [

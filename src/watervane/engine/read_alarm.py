@@ -1,0 +1,84 @@
+"""A reading taken at its word: what it would mean for the animals, whatever else fits.
+
+Members that fit all the rest may write a reading off as a stray one. Then it is most needed that
+somebody acts as if it were right until a second test says otherwise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from watervane.engine.futures import Standing
+from watervane.engine.verdict import LIKELY, Ahead
+from watervane.forecast.harm import told_limit
+from watervane.forecast.harm_after import cut
+from watervane.limits import Limit, judge
+from watervane.records import ReadAlarm, Reading
+
+RECENT_D = 2.0
+LEAST_SHARE, MOST_SHARE = 0.25, 0.75
+_NAMES = ("ammonia_mg_n_per_l", "nitrite_mg_n_per_l", "nitrate_mg_n_per_l")
+TIERS = ("acute", "chronic")
+
+
+def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> ReadAlarm | None:
+    """The gravest recent reading of nitrogen that passes a limit of harm if it is right.
+
+    Parameters
+    ----------
+    standing
+        The members; their pH, warmth and chloride now are those the reading is held against.
+    ahead
+        Their planned future.
+    limits
+        Of the animals present.
+
+    Returns
+    -------
+    ReadAlarm
+        ``None`` where no reading passes a limit in half of the members' waters.
+    """
+    at = int(np.clip(np.searchsorted(ahead.stops_d, standing.as_of_d), 0, len(ahead.stops_d) - 1))
+    now = np.arange(len(ahead.stops_d)) == at
+    worst: ReadAlarm | None = None
+    for reading in standing.tank.readings:
+        age_d = standing.as_of_d - standing.calendar.days(reading.at)
+        if (
+            f"{reading.quantity}_mg_n_per_l" not in _NAMES
+            or reading.of_source_water
+            or not 0 <= age_d <= RECENT_D
+        ):
+            continue
+        level = _level(reading)
+        name = f"{reading.quantity}_mg_n_per_l"
+        water = cut(ahead.water, now)
+        told = {**dict.fromkeys(_NAMES), name: np.full(np.shape(water.ph), level)}
+        water = replace(water, **told)  # type: ignore[arg-type]
+        for tier in TIERS:
+            judged = judge(limits, water).get((tier, reading.quantity))
+            if judged is None or judged.passed.mean() < LIKELY:
+                continue
+            ratio = float(np.median(judged.ratio))
+            found = ReadAlarm(
+                reading.quantity,
+                level,
+                told_limit(judged.leader, water),
+                float(judged.passed.mean()),
+                min(max(1.0 - 1.0 / ratio, LEAST_SHARE), MOST_SHARE),
+            )
+            if worst is None or _rank(found) < _rank(worst):
+                worst = found
+            break
+    return worst
+
+
+def _level(reading: Reading) -> float:
+    """What was read, as N; the low end of a range, and the ion where the basis is not told."""
+    value = reading.value
+    return float(value.low or 0.0) * reading.diluted
+
+
+def _rank(alarm: ReadAlarm) -> tuple[int, float]:
+    return TIERS.index(alarm.limit.tier), -alarm.share
