@@ -56,6 +56,9 @@ CHOSEN = WeekPlan(
 )
 
 
+SWING = Swing("ph", None, "none", 7.6, 8.0, 0.2, 0.8, 0.2, 0.8)
+
+
 def reading_day() -> Today:
     """A day on which a reading, taken at its word, is worse than all that fits the rest."""
     day = sample_today()
@@ -68,14 +71,13 @@ def sample_today() -> Today:
     """A day on which free ammonia is too much for long."""
     leading = Danger("chronic", "ammonia", 0.5, 0.7, 0.8, LIMIT, Q)
     drivers = (Driver("free_ammonia_mg_n_per_l", Q), Driver("temperature_c", Q), Driver("ph", Q))
-    swing = Swing("ph", None, "none", 7.6, 8.0, 0.2, 0.8, 0.2, 0.8)
     return Today(
         "Reading room",
         "local",
         AT,
         1,
         AllowedRisk(),
-        Verdict("strain-likely", leading, (leading,), drivers, swing),
+        Verdict("strain-likely", leading, (leading,), drivers, SWING),
         PLANNED,
         CHOSEN,
         None,

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
-from sample_today import CHANGE, PLANNED, sample_today
+from sample_today import CHANGE, PLANNED, SWING, sample_today
 
 from watervane.advice import acts
 from watervane.records import Act
@@ -61,6 +61,15 @@ def test_every_act_can_be_said_with_its_amount(act: Act) -> None:
     if act.kind == "change":
         assert "25 %" in act_sentence(act)
         assert "15 L" in act_sentence(act)
+
+
+def test_figures_as_n_are_set_beside_what_a_kit_of_the_ion_shows() -> None:
+    text = " ".join(verdict_sentences(sample_today()))
+    assert "of nitrite (NO2) 3.3 times as much" in text
+    swing = replace(SWING, quantity="nitrite", low=0.0, high=0.1)
+    today = sample_today()
+    none = replace(today, verdict=replace(today.verdict, swing=swing))
+    assert "if it shows none the chance is 4 of 20" in " ".join(verdict_sentences(none))
 
 
 def test_steps_are_numbered_and_say_what_they_buy_and_that_they_are_a_plan() -> None:

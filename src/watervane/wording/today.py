@@ -40,6 +40,8 @@ def verdict_sentences(today: Today) -> list[str]:
         sentences.append(phrase("verdict-now", drivers=listed([_driver(d) for d in said.drivers])))
     if said.swing is not None:
         sentences.append(_mind(said.swing))
+    if _names_nitrogen(today):
+        sentences.append(phrase("verdict-units"))
     besides = [
         phrase("verdict-also-item", share=out_of_twenty(each.soon), **_about(each))
         for each in said.dangers
@@ -147,6 +149,12 @@ def _verdict(today: Today) -> str:
     return phrase(key, animals=of_limit(leading.limit).animals, **_about(leading), **told)
 
 
+def _names_nitrogen(today: Today) -> bool:
+    said = today.verdict
+    about = "" if said.leading is None else said.leading.subject
+    return said.alarm is not None or about in ("ammonia", "nitrite")
+
+
 def _alarm(today: Today) -> ReadAlarm:
     if today.verdict.alarm is None:
         raise ValueError("a verdict on a reading without the reading")
@@ -176,6 +184,8 @@ def _mind(swing: Swing) -> str:
     write: Callable[[float], str] = acidity if swing.quantity == "ph" else concentration
     told = {"low": write(swing.low), "high": write(swing.high)}
     chances = {"if_low": out_of_twenty(swing.if_low), "if_high": out_of_twenty(swing.if_high)}
+    if swing.low <= 0.0:
+        key = "verdict-mind-none"
     return phrase(key, quantity=name, kit=kit, **told, **chances)
 
 
