@@ -83,3 +83,13 @@ def test_a_range_that_runs_out_of_sight_is_left_open() -> None:
     ways = replace(sample_ways(), ways=(way,))
     assert start_table(ways).rows[0][1] == "30 (10-)"
     assert "18 of 20 get there within 84 days" in " ".join(start_sentences(ways))
+
+
+def test_nobody_is_told_to_go_on_with_what_harms_at_once() -> None:
+    ways = sample_ways(("tended-seeded", "as-planned", "tended"))
+    harmful = replace(ways.ways[1], harmed={"acute": 0.9, "chronic": 1.0})
+    changed = replace(ways, ways=(ways.ways[0], harmful, ways.ways[2]))
+    assert "Then go on as planned" in " ".join(start_sentences(ways))
+    text = " ".join(start_sentences(changed))
+    assert "Then go on as planned" not in text
+    assert "Then feed half" in text

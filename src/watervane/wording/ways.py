@@ -20,6 +20,7 @@ from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
+BEARABLE = 0.05  # chance of harm at once
 MOST_DEEDS = 8
 TIERS = ("acute", "chronic")
 DOSED = ("dosed-salt", "dosed-solution", "seeded", "bottled", "lodged")
@@ -48,9 +49,12 @@ def _instead(first: StartWay, ways: Ways) -> Iterator[str]:
     """What is left to those who know no settled tank."""
     if not _asks_for_a_settled_tank(first):
         return
-    other = next((way for way in ways.ways[1:] if not _asks_for_a_settled_tank(way)), None)
-    if other is None:
+    open_to_all = [way for way in ways.ways[1:] if not _asks_for_a_settled_tank(way)]
+    if not open_to_all:
         return
+    # Nobody is told to go on with what harms at once, as long as something else is left to do.
+    bearable = (w for w in open_to_all if w.key != "as-planned" or w.harmed["acute"] <= BEARABLE)
+    other = next(bearable, open_to_all[0])
     yield phrase("start-instead", what=way_words(other), when=_when(other, ways))
     if hours := other.mean_animal_hours["chronic"]:
         yield phrase("start-instead-hours", hours=_hours(hours))
