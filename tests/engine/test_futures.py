@@ -9,8 +9,16 @@ from functools import cache
 import numpy as np
 import pytest
 
-from watervane.engine.futures import Standing, future, futures, limits_of, population, stand
-from watervane.records import AnimalsIn, Feed, Habit, SourceWater, Span, Tank, WaterChange
+from watervane.engine.futures import (
+    Standing,
+    future,
+    futures,
+    limits_of,
+    never_started,
+    population,
+    stand,
+)
+from watervane.records import AnimalsIn, Dose, Feed, Habit, SourceWater, Span, Tank, WaterChange
 
 MORNING = datetime(2026, 3, 2, 8, tzinfo=UTC)
 AS_OF = datetime(2026, 3, 12, 18, tzinfo=UTC)
@@ -85,3 +93,13 @@ def test_a_tank_can_stand_on_the_day_it_was_filled(hour: int) -> None:
                      members=20, now=moment)  # fmt: skip
     assert standing.past is None
     assert future(standing, standing.tank, 2).stops_d[0] == pytest.approx(0.0)
+
+
+def test_a_tank_that_nothing_ever_fed_is_said_never_to_have_been_started() -> None:
+    standing = _standing()
+    assert never_started(standing) == ()
+    conditioned = Dose(at=MORNING, substance="conditioner")
+    bare = replace(standing, tank=replace(standing.tank, events=(conditioned,), habits=()))
+    assert [finding.key for finding in never_started(bare)] == ["tank-never-started"]
+    dosed = Dose(at=MORNING, substance="ammonium chloride", added_mg_n_per_l=2.0)
+    assert never_started(replace(bare, tank=replace(bare.tank, events=(dosed,)))) == ()

@@ -167,6 +167,9 @@ def _grow(
         return grow(Person(), file, request, ports, progress)
 
 
+NEVER_STARTED = "tank-never-started"  # it puts all that follows in another light
+
+
 def _json(document: Mapping[str, Any], found: Grown) -> int:
     print(json.dumps(document, allow_nan=False, indent=1))
     return _code(found)
@@ -177,13 +180,15 @@ def _print(
 ) -> int:
     printer = Printer()
     printer.heading(title)
-    for sentence in sentences:
+    told = found.told
+    first = [finding for finding in told.findings if finding.key == NEVER_STARTED]
+    for sentence in (*map(finding_line, first), *sentences):
         printer.sentence(sentence)
     for table in tables:
         printer.sentence("")
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
-    told = found.told
-    for finding in (*found.findings, *told.findings, *told.diagnostics.findings):
+    later = [finding for finding in told.findings if finding not in first]
+    for finding in (*found.findings, *later, *told.diagnostics.findings):
         printer.item(finding_line(finding))
     return _code(found)
 

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.futures import Standing, population, stand
+from watervane.engine.futures import Standing, never_started, population, stand
 from watervane.engine.later import MONTH_D, Aspect, Later, aspects
 from watervane.engine.newcomers import (
     Arrival,
@@ -130,7 +130,7 @@ def fill_tank(
         None if written is None or written.finish is None else calendar.date(written.finish),
         len(candidates),
         number,
-        (*standing.findings, *strangers(who)),
+        (*never_started(standing), *standing.findings, *strangers(who)),
         diagnostics(
             standing.fitted,
             standing.readings,

@@ -41,10 +41,12 @@ from watervane.records import (
     Feed,
     Finding,
     Reading,
+    Seed,
     Tank,
     TopOff,
     WaterChange,
 )
+from watervane.reference import substance
 
 LOOKS_PER_DAY = 8
 PAST_DAYS = 30  # kept, as the longest exposure of a limit reaches so far back
@@ -249,6 +251,17 @@ def limits_of(standing: Standing, days: int = 0) -> tuple[Limit, ...]:
     if not counts and _fed(standing):
         animals = (UNNAMED,)
     return limits_in(standing.tank, animals)
+
+
+def never_started(standing: Standing) -> tuple[Finding, ...]:
+    """A word of warning where no animal, dose or seed has ever fed a colony of this tank."""
+    started = any(
+        isinstance(event, AnimalsIn | Seed | Feed)
+        or (isinstance(event, Dose) and substance(event.substance).tan_mol > 0.0)
+        for event in standing.tank.events
+        if standing.calendar.days(event.at) <= standing.as_of_d
+    )
+    return () if started else (Finding("tank-never-started", "caution", {}),)
 
 
 def _fed(standing: Standing) -> bool:

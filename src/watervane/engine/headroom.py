@@ -10,7 +10,7 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.futures import Standing, population, stand
+from watervane.engine.futures import Standing, never_started, population, stand
 from watervane.engine.later import MONTH_D, Aspect, Later, aspects
 from watervane.engine.newcomers import (
     Arrival,
@@ -101,7 +101,7 @@ def headroom(
         who,
         planned_food_g_per_d(line, standing.tank, first),
         tuple(dates),
-        (*standing.findings, *strangers([who])),
+        (*never_started(standing), *standing.findings, *strangers([who])),
         diagnostics(
             standing.fitted,
             standing.readings,
