@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time as clock
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -14,7 +15,7 @@ from watervane.advice.acts import with_acts
 from watervane.advice.emergency import within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
 from watervane.advice.weighing import Choice, choose, frontier
-from watervane.engine.futures import Standing, future, futures, limits_of, population, stand
+from watervane.engine.futures import Standing, future, limits_of, population, stand
 from watervane.engine.kept_course import one_after_another
 from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions, diagnostics
@@ -45,7 +46,7 @@ DAYS = 8  # local days looked at: seven full ones after the moment
 WEEK_D = 7.0
 SCREENED = 500  # members a way is tried on first: a block of the program is as wide
 FINALISTS = 3
-MAINS = 3  # water changes tried together with other things
+MAINS = 2  # water changes tried together with other things
 FIRST_STEP = timedelta(minutes=30)
 ACID_PH = 7.0
 TOLD = 0.005
@@ -258,15 +259,18 @@ def _stratified(stage: _Stage, planned: Course, count: int) -> NDArray[np.int64]
 def _tried(
     stage: _Stage, menu: Sequence[tuple[Act, ...]], progress: Progress | None, done: float
 ) -> list[WeekPlan]:
+    standing = stage.standing
+
+    def judged(way: tuple[Act, ...]) -> WeekPlan:
+        """Run and judge one way: both take about as long, so both go beside those of others."""
+        return _judged_way(way, future(standing, _tank_of(way, stage), DAYS, threads=1), stage)
+
     found: list[WeekPlan] = []
-    step = 2 * max(stage.standing.threads, 1)
-    for begin in range(0, len(menu), step):
-        some = menu[begin : begin + step]
-        tanks = [_tank_of(way, stage) for way in some]
-        courses = futures(stage.standing, tanks, DAYS)
-        found += [_judged_way(way, c, stage) for way, c in zip(some, courses, strict=True)]
-        if progress is not None:
-            progress("steps", min(done + 0.4 * (begin + step) / len(menu), 1.0))
+    with ThreadPoolExecutor(max(standing.threads, 1)) as pool:
+        for plan in pool.map(judged, menu):
+            found.append(plan)
+            if progress is not None:
+                progress("steps", min(done + 0.4 * len(found) / len(menu), 1.0))
     return found
 
 
