@@ -6,6 +6,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any
 
+from watervane.exchange.figures import short
 from watervane.records import (
     Challenge,
     Diagnostics,
@@ -18,7 +19,6 @@ from watervane.records import (
 HEADROOM_FORMAT = "watervane-headroom/1"
 CHALLENGE_FORMAT = "watervane-challenge/1"
 FILLING_FORMAT = "watervane-filling/1"
-DIGITS = 6
 _LEFT_OUT = ("owner", "diagnostics", "findings", "raw")
 
 
@@ -59,7 +59,7 @@ def _findings(told: Headroom | Challenge | Filling) -> tuple[Finding, ...]:
 
 def _plain(value: Any) -> Any:
     if isinstance(value, float):
-        return float(f"{value:.{DIGITS}g}")
+        return short(value)
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, Span):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from watervane.records import QUANTILE_KEYS, Homecoming, NumberQuantiles
+from watervane.exchange.figures import DIGITS, quantiles
+from watervane.records import Homecoming
 
 HOMECOMING_FORMAT = "watervane-homecoming/1"
-DIGITS = 6
 
 
 def homecoming_document(home: Homecoming) -> dict[str, Any]:
@@ -17,18 +17,13 @@ def homecoming_document(home: Homecoming) -> dict[str, Any]:
         "format": HOMECOMING_FORMAT,
         "tank": home.tank,
         "trip": asdict(home.trip),
-        "arriving": {name: _quantiles(told) for name, told in home.arriving.items()},
+        "arriving": {name: quantiles(told) for name, told in home.arriving.items()},
         "dripping": {
             "minutes": home.drip_minutes,
-            "highest_free_ammonia_mg_n_per_l": _quantiles(home.dripping),
+            "highest_free_ammonia_mg_n_per_l": quantiles(home.dripping),
         },
         "chances": {name: round(chance, DIGITS) for name, chance in home.chances.items()},
         "advice": [
             {"key": finding.key, "arguments": dict(finding.arguments)} for finding in home.advice
         ],
     }
-
-
-def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
-    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
-    return {key: None if v is None else float(f"{v:.{DIGITS}g}") for key, v in values.items()}

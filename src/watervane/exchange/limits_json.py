@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import asdict, fields
 from typing import Any
 
-from watervane.records import QUANTILE_KEYS, LimitList, NumberQuantiles, SettledLevels, ToldLimit
+from watervane.exchange.figures import quantiles, short
+from watervane.records import LimitList, SettledLevels, ToldLimit
 
 LIMITS_FORMAT = "watervane-limits/1"
-DIGITS = 6
 
 
 def limit_document(limit: ToldLimit) -> dict[str, Any]:
@@ -17,7 +17,7 @@ def limit_document(limit: ToldLimit) -> dict[str, Any]:
     document = {**asdict(limit), "animals": list(limit.animals)}
     for name in ("level", "total_mg_n_per_l"):
         value = document[name]
-        document[name] = None if value is None else float(f"{value:.{DIGITS}g}")
+        document[name] = None if value is None else short(value)
     return document
 
 
@@ -61,17 +61,12 @@ def limit_list_document(listed: LimitList) -> dict[str, Any]:
         "format": LIMITS_FORMAT,
         "tank": listed.tank,
         "animals": list(listed.animals),
-        "water": {name: _quantiles(told) for name, told in listed.water.items()},
+        "water": {name: quantiles(told) for name, told in listed.water.items()},
         "limits": [
-            {**limit_document(one.limit), "levels": _quantiles(one.level), "leads": one.leads}
+            {**limit_document(one.limit), "levels": quantiles(one.level), "leads": one.leads}
             for one in listed.limits
         ],
         "assumptions": [
             {"key": one.key, "arguments": dict(one.arguments)} for one in listed.assumptions
         ],
     }
-
-
-def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
-    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
-    return {key: None if v is None else float(f"{v:.{DIGITS}g}") for key, v in values.items()}

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from watervane.exchange.figures import DIGITS, quantiles
 from watervane.exchange.limits_json import limit_documents
-from watervane.records import QUANTILE_KEYS, NumberQuantiles, Rehearsal, Rehearsals
+from watervane.records import Rehearsal, Rehearsals
 
 REHEARSALS_FORMAT = "watervane-rehearsals/1"
-DIGITS = 6
 
 
 def rehearsals_document(rehearsals: Rehearsals) -> dict[str, Any]:
@@ -46,8 +46,8 @@ def _rehearsal(one: Rehearsal) -> dict[str, Any]:
             {
                 "series": extreme.series,
                 "side": "highest" if extreme.highest else "lowest",
-                "as_planned": _quantiles(extreme.planned),
-                "with_mishap": _quantiles(extreme.changed),
+                "as_planned": quantiles(extreme.planned),
+                "with_mishap": quantiles(extreme.changed),
             }
             for extreme in one.extremes
         ],
@@ -56,10 +56,5 @@ def _rehearsal(one: Rehearsal) -> dict[str, Any]:
             for key, (planned, changed) in one.passed.items()
         },
         "limits": limit_documents(one.limits),
-        "colony_left": {guild: _quantiles(share) for guild, share in one.colonies.items()},
+        "colony_left": {guild: quantiles(share) for guild, share in one.colonies.items()},
     }
-
-
-def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
-    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
-    return {key: None if v is None else float(f"{v:.{DIGITS}g}") for key, v in values.items()}

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
+from watervane.exchange.figures import DIGITS, quantiles, rounded, short
 from watervane.exchange.limits_json import limit_document
 from watervane.records import (
-    QUANTILE_KEYS,
     Act,
     Danger,
-    NumberQuantiles,
     ReadAlarm,
     Swing,
     Today,
@@ -19,7 +17,6 @@ from watervane.records import (
 )
 
 TODAY_FORMAT = "watervane-today/1"
-DIGITS = 6
 
 
 def today_document(today: Today) -> dict[str, Any]:
@@ -48,11 +45,11 @@ def today_document(today: Today) -> dict[str, Any]:
         "runner_up": _plan(today.runner_up),
         "frontier": [_plan(way) for way in today.frontier],
         "kept": list(today.good_enough),
-        "best_chance": _rounded(today.at_best),
+        "best_chance": rounded(today.at_best),
         "tried": today.tried,
         "assumed": [finding.key for finding in today.remarks],
         "members": today.diagnostics.members,
-        "effective_members": float(f"{today.diagnostics.effective_members:.{DIGITS}g}"),
+        "effective_members": short(today.diagnostics.effective_members),
         "health": today.diagnostics.health,
     }
 
@@ -62,7 +59,7 @@ def _verdict(said: Verdict) -> dict[str, Any]:
         "key": said.key,
         "leading": None if said.leading is None else _danger(said.leading),
         "dangers": [_danger(each) for each in said.dangers],
-        "now": {driver.name: _quantiles(driver.value) for driver in said.drivers},
+        "now": {driver.name: quantiles(driver.value) for driver in said.drivers},
         "harmful_reading": None if said.alarm is None else _alarm(said.alarm),
         "most_telling_reading": None if said.swing is None else _swing(said.swing),
     }
@@ -76,14 +73,14 @@ def _danger(one: Danger) -> dict[str, Any]:
         "chance_two_days": round(one.soon, DIGITS),
         "chance_week": round(one.week, DIGITS),
         "limit": limit_document(one.limit),
-        "worst_two_days": _quantiles(one.value),
+        "worst_two_days": quantiles(one.value),
     }
 
 
 def _alarm(alarm: ReadAlarm) -> dict[str, Any]:
     return {
         "quantity": alarm.quantity,
-        "level_mg_n_per_l": float(f"{alarm.level:.{DIGITS}g}"),
+        "level_mg_n_per_l": short(alarm.level),
         "limit": limit_document(alarm.limit),
         "chance": round(alarm.chance, DIGITS),
         "change_share": round(alarm.share, DIGITS),
@@ -111,10 +108,10 @@ def _plan(way: WeekPlan | None) -> dict[str, Any] | None:
         "acts": [_act(act) for act in way.acts],
         "minutes": round(way.minutes, 1),
         "source_water_l": round(way.litres, 1),
-        "chances": _rounded(way.chances),
-        "expected_hours_beyond": _rounded(way.hours),
-        "expected_burden_hours": _rounded(way.burden),
-        "by_tier_and_subject": _rounded(way.by_subject),
+        "chances": rounded(way.chances),
+        "expected_hours_beyond": rounded(way.hours),
+        "expected_burden_hours": rounded(way.burden),
+        "by_tier_and_subject": rounded(way.by_subject),
     }
 
 
@@ -130,12 +127,3 @@ def _act(act: Act) -> dict[str, Any]:
         "minutes": round(act.minutes, 1),
         "source_water_l": round(act.litres, 2),
     }
-
-
-def _rounded(told: Mapping[str, float]) -> dict[str, float]:
-    return {name: round(value, DIGITS) for name, value in told.items()}
-
-
-def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
-    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
-    return {key: None if v is None else float(f"{v:.{DIGITS}g}") for key, v in values.items()}

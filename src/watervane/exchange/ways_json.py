@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
+from watervane.exchange.figures import quantiles, short
 from watervane.records import (
-    QUANTILE_KEYS,
     ChangePlan,
     DosePlan,
     Finding,
@@ -17,7 +17,6 @@ from watervane.records import (
 )
 
 WAYS_FORMAT = "watervane-ways/1"
-DIGITS = 6
 
 
 def ways_document(ways: Ways) -> dict[str, Any]:
@@ -43,15 +42,15 @@ def ways_document(ways: Ways) -> dict[str, Any]:
         "seed": ways.seed,
         "members": ways.diagnostics.members,
         "health": ways.diagnostics.health,
-        "volume_l": _short(ways.volume_l),
+        "volume_l": short(ways.volume_l),
         "animals_in": ways.animals_in,
-        "food_g_per_d": _short(ways.food_g_per_d),
+        "food_g_per_d": short(ways.food_g_per_d),
         "food_assumed": ways.food_assumed,
         "preferred": ways.preferred,
         "reasons": [_finding(each) for each in ways.reasons],
         "ways": [_way(each) for each in ways.ways],
         "seeds": [
-            {"source": s.source, "kind": s.kind, "volume_l": _short(s.volume_l)} for s in ways.seeds
+            {"source": s.source, "kind": s.kind, "volume_l": short(s.volume_l)} for s in ways.seeds
         ],
     }
 
@@ -61,22 +60,22 @@ def _way(way: StartWay) -> dict[str, Any]:
         "way": way.key,
         "animals": way.animals,
         "species": way.species,
-        "settled_days": _quantiles(way.settled_days),
-        "settled_within_horizon": _short(way.settled_within),
-        "ready_days": _quantiles(way.ready_days),
-        "ready_within_horizon": _short(way.ready_within),
+        "settled_days": quantiles(way.settled_days),
+        "settled_within_horizon": short(way.settled_within),
+        "ready_days": quantiles(way.ready_days),
+        "ready_within_horizon": short(way.ready_within),
         "animal_hours_above_limits": {
             tier: {
-                **_quantiles(hours),
-                "mean": _short(way.mean_animal_hours[tier]),
-                "chance_of_any": _short(way.harmed[tier]),
+                **quantiles(hours),
+                "mean": short(way.mean_animal_hours[tier]),
+                "chance_of_any": short(way.harmed[tier]),
             }
             for tier, hours in way.animal_hours.items()
         },
         "work": {
-            "minutes": _quantiles(way.work_minutes),
-            "tasks": _quantiles(way.tasks),
-            "water_changed_l": _quantiles(way.changed_l),
+            "minutes": quantiles(way.work_minutes),
+            "tasks": quantiles(way.tasks),
+            "water_changed_l": quantiles(way.changed_l),
             "cost": way.cost,
         },
         "seed": None
@@ -84,12 +83,12 @@ def _way(way: StartWay) -> dict[str, Any]:
         else {
             "source": way.seed.source,
             "kind": way.seed.kind,
-            "volume_l": _short(way.seed.volume_l),
+            "volume_l": short(way.seed.volume_l),
         },
         "dose_plan": None if way.dose_plan is None else _plan(way.dose_plan),
         "change_plan": None if way.change_plan is None else _part(way.change_plan),
         "middle_future": [
-            {"at": deed.at.isoformat(), "kind": deed.kind, "amount": _short(deed.amount)}
+            {"at": deed.at.isoformat(), "kind": deed.kind, "amount": short(deed.amount)}
             for deed in way.middle
         ],
         "reasons": [_finding(each) for each in way.reasons],
@@ -102,24 +101,15 @@ def _plan(plan: DosePlan) -> dict[str, Any]:
 
 def _part(value: object) -> object:
     if isinstance(value, NumberQuantiles):
-        return _quantiles(value)
+        return quantiles(value)
     if isinstance(value, FirstDose | ChangePlan):
         return {field.name: _part(getattr(value, field.name)) for field in fields(value)}
-    return _short(value) if isinstance(value, float) else value
+    return short(value) if isinstance(value, float) else value
 
 
 def _finding(finding: Finding) -> dict[str, Any]:
     arguments = {
-        name: _short(value) if isinstance(value, float) else value
+        name: short(value) if isinstance(value, float) else value
         for name, value in finding.arguments.items()
     }
     return {"key": finding.key, "arguments": arguments}
-
-
-def _quantiles(told: NumberQuantiles) -> dict[str, float | None]:
-    values = {key: getattr(told, key) for key in QUANTILE_KEYS}
-    return {key: None if v is None else _short(v) for key, v in values.items()}
-
-
-def _short(value: float) -> float:
-    return float(f"{value:.{DIGITS}g}")
