@@ -109,20 +109,12 @@ def _read_tank(path: Path) -> tuple[Tank, tuple[Finding, ...]]:
         raise BadInput(error.problems, str(path)) from error
 
 
-def _warm_up() -> None:
-    """What members need to run: few arenas, and their program, loaded while modules are read."""
-    from watervane.process.memory_arenas import few_memory_arenas
-
-    few_memory_arenas()
-    from watervane.process.kept_program import load_ahead
-
-    load_ahead("run_rows")
-
-
 def _foretell(
     tank: Tank, request: Request, as_of: datetime | None, progress: Progress | None
 ) -> Forecast:
-    _warm_up()
+    from watervane.bootstrap_warmth import warm_up
+
+    warm_up()
     from watervane.engine import foretell
     from watervane.inference.refresh import DEEP_MEMBERS
 
@@ -143,7 +135,9 @@ def _foretell(
 def _rehearse(
     tank: Tank, request: RehearsalRequest, as_of: datetime | None, progress: Progress | None
 ) -> Rehearsals:
-    _warm_up()
+    from watervane.bootstrap_warmth import warm_up
+
+    warm_up()
     from watervane.app import BadInput
     from watervane.engine import CannotRehearse, rehearse
     from watervane.records import Finding
@@ -171,7 +165,9 @@ def _today(
     progress: Progress | None,
     early: Callable[[Today], None] | None,
 ) -> Today:
-    _warm_up()
+    from watervane.bootstrap_warmth import warm_up
+
+    warm_up()
     from watervane.engine import today
 
     return today(
@@ -208,7 +204,9 @@ def _today_document(today: Today) -> Mapping[str, Any]:
 def _compare_ways(
     tank: Tank, request: WaysRequest, as_of: datetime | None, progress: Progress | None
 ) -> Ways:
-    _warm_up()
+    from watervane.bootstrap_warmth import warm_up
+
+    warm_up()
     from watervane.engine import ways
 
     return ways(

@@ -8,6 +8,7 @@ from typing import Any
 
 from watervane.app import BadInput, ChallengeRequest, FillRequest, GrowingPorts, HeadroomRequest
 from watervane.app.ports import Progress
+from watervane.bootstrap_warmth import warm_up
 from watervane.records import Challenge, Filling, Finding, Headroom, Tank
 
 
@@ -23,19 +24,10 @@ def growing_ports() -> GrowingPorts:
     )
 
 
-def _warm_up() -> None:
-    from watervane.process.memory_arenas import few_memory_arenas
-
-    few_memory_arenas()
-    from watervane.process.kept_program import load_ahead
-
-    load_ahead("run_rows")
-
-
 def _headroom(
     tank: Tank, request: HeadroomRequest, as_of: datetime | None, progress: Progress | None
 ) -> Headroom:
-    _warm_up()
+    warm_up()
     from watervane.engine.headroom import headroom
 
     return headroom(
@@ -55,7 +47,7 @@ def _headroom(
 def _challenge(
     tank: Tank, request: ChallengeRequest, as_of: datetime | None, progress: Progress | None
 ) -> Challenge:
-    _warm_up()
+    warm_up()
     from watervane.engine.challenge import CannotChallenge, challenge
     from watervane.reference import UnknownNameError
 
@@ -81,7 +73,7 @@ def _challenge(
 def _fill(
     tank: Tank, request: FillRequest, as_of: datetime | None, progress: Progress | None
 ) -> Filling:
-    _warm_up()
+    warm_up()
     from watervane.engine.filling import fill_tank
 
     return fill_tank(

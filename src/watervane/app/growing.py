@@ -7,7 +7,7 @@ from pathlib import Path
 
 from watervane.app.growing_ports import ChallengeRequest, FillRequest, HeadroomRequest
 from watervane.app.ports import Ports, Progress
-from watervane.app.use_cases import check, moment_of
+from watervane.app.use_cases import opened
 from watervane.records import Challenge, Filling, Finding, Headroom, Person
 
 
@@ -46,10 +46,7 @@ def grow(
     BadInput
         With every problem found.
     """
-    if progress:
-        progress("read", 0.0)
-    checked = check(actor, source, ports)
-    as_of = moment_of(request.as_of, checked.tank)
+    checked, as_of = opened(actor, source, request.as_of, ports, progress)
     growing = ports.growing
     told: Headroom | Challenge | Filling
     if isinstance(request, HeadroomRequest):

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from watervane.app.ports import Ports
-from watervane.app.use_cases import check, moment_of
+from watervane.app.use_cases import opened
 from watervane.records import Finding, LimitList, Person
 
 
@@ -27,6 +27,6 @@ def list_limits(actor: Person, source: Path, as_of: date | datetime | None, port
     BadInput
         With every problem found.
     """
-    checked = check(actor, source, ports)
-    found = ports.list_limits(checked.tank, moment_of(as_of, checked.tank))
+    checked, moment = opened(actor, source, as_of, ports)
+    found = ports.list_limits(checked.tank, moment)
     return Listed(found, checked.findings)

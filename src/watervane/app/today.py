@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from watervane.app.ports import BadInput, Ports, Progress, TodayRequest
-from watervane.app.use_cases import check, moment_of
+from watervane.app.use_cases import Checked, opened
 from watervane.records import Finding, Person, Tank, Today
 
 
@@ -56,15 +56,19 @@ def today(
         raise BadInput([Finding("quick-beside-file", "problem", {"file": source.name})])
     if source is None and not request.readings and not request.animals:
         raise BadInput([Finding("quick-nothing", "problem", {})])
+    if source is None:
+        checked, as_of = _told(request, ports, progress)
+    else:
+        checked, as_of = opened(actor, source, request.as_of, ports, progress)
+    found = ports.today(checked.tank, request, as_of, progress, early)
+    return Judged(checked.tank, found, checked.findings)
+
+
+def _told(
+    request: TodayRequest, ports: Ports, progress: Progress | None
+) -> tuple[Checked, datetime | None]:
+    """A tank of a few words, as it stands at the moment they are told."""
     if progress:
         progress("read", 0.0)
-    if source is None:
-        now = request.as_of if isinstance(request.as_of, datetime) else datetime.now(UTC)
-        tank, findings = ports.quick_tank(request, now)
-        as_of: datetime | None
-        as_of = now
-    else:
-        checked = check(actor, source, ports)
-        tank, findings = checked.tank, checked.findings
-        as_of = moment_of(request.as_of, tank)
-    return Judged(tank, ports.today(tank, request, as_of, progress, early), findings)
+    now = request.as_of if isinstance(request.as_of, datetime) else datetime.now(UTC)
+    return Checked(*ports.quick_tank(request, now)), now

@@ -44,6 +44,26 @@ def check(actor: Person, source: Path, ports: Ports) -> Checked:
     return Checked(tank, findings)
 
 
+def opened(
+    actor: Person,
+    source: Path,
+    asked: date | datetime | None,
+    ports: Ports,
+    progress: Progress | None = None,
+) -> tuple[Checked, datetime | None]:
+    """Read a tank for what is asked of a moment, and take the moment by the tank's own clock.
+
+    Raises
+    ------
+    BadInput
+        With every problem found.
+    """
+    if progress:
+        progress("read", 0.0)
+    checked = check(actor, source, ports)
+    return checked, moment_of(asked, checked.tank)
+
+
 def foretell(
     actor: Person,
     source: Path,
@@ -71,10 +91,7 @@ def foretell(
     BadInput
         With every problem found.
     """
-    if progress:
-        progress("read", 0.0)
-    checked = check(actor, source, ports)
-    as_of = moment_of(request.as_of, checked.tank)
+    checked, as_of = opened(actor, source, request.as_of, ports, progress)
     forecast = ports.foretell(checked.tank, request, as_of, progress)
     findings = (*checked.findings, *keep_forecast(actor, source, request, forecast, ports))
     return Foretold(checked.tank, forecast, findings)

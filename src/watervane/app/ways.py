@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watervane.app.ports import Ports, Progress, WaysRequest
-from watervane.app.use_cases import check, moment_of
+from watervane.app.use_cases import opened
 from watervane.records import Finding, Person, Tank, Ways
 
 
@@ -46,9 +46,6 @@ def compare_ways(
     BadInput
         With every problem found.
     """
-    if progress:
-        progress("read", 0.0)
-    checked = check(actor, source, ports)
-    as_of = moment_of(request.as_of, checked.tank)
+    checked, as_of = opened(actor, source, request.as_of, ports, progress)
     found = ports.compare_ways(checked.tank, request, as_of, progress)
     return Compared(checked.tank, found, checked.findings)

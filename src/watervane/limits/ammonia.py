@@ -50,9 +50,7 @@ def acute_criterion_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
     -------
     array [mg N/L]
     """
-    temperature_c = np.asarray(temperature_c, dtype=np.float64)
-    invertebrates = 23.12 * 10.0 ** (0.036 * (20.0 - temperature_c))
-    return 0.7249 * acute_ph_factor_epa2013(ph) * np.minimum(51.93, invertebrates)
+    return 0.7249 * acute_ph_factor_epa2013(ph) * np.minimum(51.93, _invertebrates(temperature_c))
 
 
 @sourced("epa2013_ammonia", where="acute criterion, genus Oncorhynchus present", valid=_VALID)
@@ -69,10 +67,14 @@ def acute_criterion_trout_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Ar
     array [mg N/L]
     """
     ph = np.asarray(ph, dtype=np.float64)
-    temperature_c = np.asarray(temperature_c, dtype=np.float64)
     trout = 0.275 / (1.0 + 10.0 ** (7.204 - ph)) + 39.0 / (1.0 + 10.0 ** (ph - 7.204))
-    warm = 23.12 * 10.0 ** (0.036 * (20.0 - temperature_c))
-    return np.minimum(trout, 0.7249 * acute_ph_factor_epa2013(ph) * warm)
+    return np.minimum(trout, 0.7249 * acute_ph_factor_epa2013(ph) * _invertebrates(temperature_c))
+
+
+def _invertebrates(temperature_c: ArrayLike) -> Array:
+    """Acute level of invertebrates before it is moved by pH. [mg N/L]"""
+    warmth = np.asarray(temperature_c, dtype=np.float64)
+    return np.asarray(23.12 * 10.0 ** (0.036 * (20.0 - warmth)))
 
 
 @sourced("epa2013_ammonia", where="chronic criterion", valid=_VALID)
@@ -92,11 +94,15 @@ def chronic_criterion_epa2013(ph: ArrayLike, temperature_c: ArrayLike) -> Array:
     -----
     Mussels set it, so it is cautious where only fish live.
     """
-    ph = np.asarray(ph, dtype=np.float64)
     temperature_c = np.asarray(temperature_c, dtype=np.float64)
-    by_ph = 0.0278 / (1.0 + 10.0 ** (7.688 - ph)) + 1.1994 / (1.0 + 10.0 ** (ph - 7.688))
     by_temperature = 2.126 * 10.0 ** (0.028 * (20.0 - np.maximum(temperature_c, 7.0)))
-    return np.asarray(0.8876 * by_ph * by_temperature)
+    return np.asarray(0.8876 * _chronic_ph_factor(ph) * by_temperature)
+
+
+def _chronic_ph_factor(ph: ArrayLike) -> Array:
+    """Chronically harmful total ammonia at a pH over that at pH 7, both criteria's own. [-]"""
+    ph = np.asarray(ph, dtype=np.float64)
+    return np.asarray(0.0278 / (1.0 + 10.0 ** (7.688 - ph)) + 1.1994 / (1.0 + 10.0 ** (ph - 7.688)))
 
 
 @sourced("epa2013_ammonia", where="appendix N, chronic, mussels absent", valid=_VALID)
@@ -116,8 +122,6 @@ def chronic_criterion_without_mussels_epa2013(ph: ArrayLike, temperature_c: Arra
     -----
     From memory; 6.5 mg N/L at pH 7 and 20 degC.
     """
-    ph = np.asarray(ph, dtype=np.float64)
     temperature_c = np.asarray(temperature_c, dtype=np.float64)
-    by_ph = 0.0278 / (1.0 + 10.0 ** (7.688 - ph)) + 1.1994 / (1.0 + 10.0 ** (ph - 7.688))
     invertebrates = 7.547 * 10.0 ** (0.028 * (20.0 - temperature_c))
-    return np.asarray(0.9405 * by_ph * np.minimum(6.920, invertebrates))
+    return np.asarray(0.9405 * _chronic_ph_factor(ph) * np.minimum(6.920, invertebrates))
