@@ -122,7 +122,7 @@ def test_risk_falls_as_more_water_may_be_changed() -> None:
         course = future(standing, with_acts(standing.tank, acts, standing.calendar, 25.0), 8)
         after = harm_after(course, limits, standing.as_of_d + 1 / 48, standing.as_of_d + 7.0)
         ammonia = {key: each for key, each in after.items() if key[1] == "ammonia"}
-        chances.append(chance_by_tier(ammonia, MEMBERS)["chronic"])
+        chances.append(chance_by_tier(ammonia)["chronic"])
     assert chances == sorted(chances, reverse=True)
     assert chances[-1] < chances[0]
 

@@ -69,7 +69,7 @@ def test_a_jump_of_ph_by_a_refill_is_held_against_its_limit() -> None:
 
 def test_tiers_are_kept_apart_and_an_empty_tank_is_held_to_nothing() -> None:
     found = harm_after(_course(np.full(len(STOPS), 6.0)), LIMITS, BEGIN, BEGIN + 7.0)
-    chances = chance_by_tier(found, 3)
+    chances = chance_by_tier(found)
     assert chances["acute"] == 0.0
     assert chances["chronic"] == 1.0
-    assert chance_by_tier({}, 3) == {"acute": 0.0, "chronic": 0.0, "comfort": 0.0}
+    assert chance_by_tier({}) == {"acute": 0.0, "chronic": 0.0, "comfort": 0.0}

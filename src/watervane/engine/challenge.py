@@ -19,10 +19,10 @@ from watervane.engine.kept_course import one_after_another
 from watervane.engine.kit_chances import chances_by_member, witnesses
 from watervane.engine.member_runs import FUTURE
 from watervane.engine.newcomers import protein_of_food
-from watervane.engine.remarks import diagnostics
 from watervane.engine.showable import showable
 from watervane.forecast.capacity import capacity_mg_n_per_l_d
 from watervane.forecast.quantiles import number_quantiles
+from watervane.process.geometry import tank_geometry
 from watervane.process.run import Course, initial_state, simulate
 from watervane.process.timeline import NITROGEN_PER_PROTEIN, timeline
 from watervane.records import (
@@ -123,9 +123,8 @@ def challenge(
     dose_mass_g(substance_name, 1.0, 1.0)
     if dose_mg_n_per_l is not None and not 0.1 <= dose_mg_n_per_l <= MOST_MG_N_PER_L:
         raise CannotChallenge("dose-size", least=0.1, most=MOST_MG_N_PER_L)
-    told = None if progress is None else (lambda share: progress("weighing", share))
     standing = stand(
-        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=told
+        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=progress
     )
     scene = _Scene(standing, substance_name, seed)
     _refuse_with_animals(standing, scene.dose_d)
@@ -136,7 +135,7 @@ def challenge(
             progress("future", place / len(doses))
         tried.append(scene.ask(dose))
     best = min(tried, key=lambda outcome: outcome.narrowing)
-    volume_l = timeline(replace(tank, habits=()), 0).geometry["volume_l"]
+    volume_l = tank_geometry(tank)[0]["volume_l"]
     normal = tank.normal_food_g_per_d
     what = substance(substance_name)
     return Challenge(
@@ -155,13 +154,7 @@ def challenge(
         float(np.mean(best.left < ALL_GONE_MG_N_PER_L)),
         best.readings,
         standing.findings,
-        diagnostics(
-            standing.fitted,
-            standing.readings,
-            standing.read,
-            "sampling",
-            clock.perf_counter() - begun,
-        ),
+        standing.how_made(begun),
     )
 
 

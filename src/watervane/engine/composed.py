@@ -5,20 +5,17 @@ from __future__ import annotations
 import time as clock
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.daily import Days, days_of
-from watervane.engine.feeding import with_assumed_food
+from watervane.engine.feeding import fed_as_known
 from watervane.engine.held_limits import held_limits
 from watervane.engine.known import (
-    as_known,
     local_day,
     modelled,
-    moment_of_forecast,
-    present,
     usable_readings,
 )
 from watervane.engine.lessons import asked_about, taught
@@ -152,17 +149,15 @@ def made_ready(
     """
     if horizon_days < 1:
         raise ValueError(f"a forecast needs at least one day ahead, not {horizon_days}")
-    calendar = Calendar(tank.filled, tank.time_zone)
-    now = present(tank, now or datetime.now(UTC))
-    as_of = moment_of_forecast(tank, as_of, calendar, now)
-    known, feeding = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
-    as_of_d = calendar.days(as_of)
+    one = fed_as_known(tank, as_of, now)
+    known, calendar = one.tank, one.calendar
+    as_of_d = calendar.days(one.as_of)
     scope = Scope(as_of_d, as_of_d + horizon_days, levels or tank.settled_levels, threads)
     last_day = local_day(calendar, scope.horizon_d) + DAYS_AFTER_HORIZON
     line = timeline(known, last_day)
     return Ready(
         known,
-        feeding,
+        one.findings,
         line,
         days_of(line, last_day),
         tuple(usable_readings(known, calendar)),

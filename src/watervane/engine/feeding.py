@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from datetime import date, datetime, time, timedelta
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta
 
+from watervane.engine.known import as_known, moment_of_forecast, present
 from watervane.process.calendar import Calendar, events_through
 from watervane.process.population import Population
 from watervane.records import AnimalsIn, AnimalsOut, Died, Feed, Finding, Habit, Span, Tank
@@ -13,6 +14,41 @@ from watervane.records import AnimalsIn, AnimalsOut, Died, Feed, Finding, Habit,
 USUAL_SHARE_OF_MASS = Span(0.007, 0.025)  # 1 to 2 % a day, common practice, no source
 RECENT_DAYS = 14
 MEAL_AT = time(18)
+
+
+@dataclass(frozen=True)
+class KnownTank:
+    """A tank as it was known at a moment, with the food its animals are assumed to get.
+
+    ``findings`` tell what was assumed of food.
+    """
+
+    tank: Tank
+    findings: tuple[Finding, ...]
+    calendar: Calendar
+    as_of: datetime
+
+
+def fed_as_known(tank: Tank, as_of: datetime | None, now: datetime | None) -> KnownTank:
+    """Take a tank as it was known at a moment, and feed its animals.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    as_of, now
+        See `watervane.engine.foretell`.
+
+    Raises
+    ------
+    ValueError
+        If the moment lies before the filling.
+    """
+    calendar = Calendar(tank.filled, tank.time_zone)
+    now = present(tank, now or datetime.now(UTC))
+    as_of = moment_of_forecast(tank, as_of, calendar, now)
+    known, findings = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
+    return KnownTank(known, findings, calendar, as_of)
 
 
 def with_assumed_food(

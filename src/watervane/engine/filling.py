@@ -21,7 +21,6 @@ from watervane.engine.newcomers import (
     strangers,
     without_late_doses,
 )
-from watervane.engine.remarks import diagnostics
 from watervane.limits import Limit, limits_in
 from watervane.planning.filling import Batch, Schedule, fill, orders
 from watervane.process.run import Course
@@ -81,7 +80,6 @@ def fill_tank(
         See `watervane.engine.foretell`.
     """
     begun = clock.perf_counter()
-    told = None if progress is None else (lambda share: progress("weighing", share))
     standing = stand(
         tank,
         as_of=as_of,
@@ -89,7 +87,7 @@ def fill_tank(
         seed=seed,
         threads=threads,
         now=now,
-        progress=told,
+        progress=progress,
     )
     allowed = allowed or AllowedRisk()
     who = [newcomers(standing, wish.species, wish.length_cm) for wish in wishes]
@@ -131,13 +129,7 @@ def fill_tank(
         len(candidates),
         number,
         (*never_started(standing), *standing.findings, *strangers(who)),
-        diagnostics(
-            standing.fitted,
-            standing.readings,
-            standing.read,
-            "sampling",
-            clock.perf_counter() - begun,
-        ),
+        standing.how_made(begun),
     )
 
 

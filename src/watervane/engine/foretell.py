@@ -15,7 +15,7 @@ from watervane.engine.composed import (
     composed,
     made_ready,
 )
-from watervane.engine.member_runs import FINE_DAYS, FUTURE, run_on
+from watervane.engine.member_runs import FINE_DAYS, FUTURE, run_on, told
 from watervane.engine.next_test import next_test
 from watervane.forecast.milestones import SettledLevels
 from watervane.inference.fitting import Fitted, fit_members
@@ -145,8 +145,7 @@ def _fit(
     progress: Progress | None,
 ) -> Fitted:
     """Draw members that agree with the readings."""
-    told = None if progress is None else (lambda share: progress("weighing", share))
-    return fit_members(line, readings, count, seed, threads, progress=told)
+    return fit_members(line, readings, count, seed, threads, progress=told(progress, "weighing"))
 
 
 def _deepened(
@@ -160,9 +159,15 @@ def _deepened(
     """A thorough fit in place of the quick one, and whether the two agree."""
     if not ready.readings:
         return quick, (Finding("deep-fit-without-readings", "info"),)
-    told = None if progress is None else (lambda share: progress("deepening", share))
     # Of another seed, so that the two share no chance.
-    deep = deep_fit(ready.line, ready.readings, seed + 1, threads, members=count, progress=told)
+    deep = deep_fit(
+        ready.line,
+        ready.readings,
+        seed + 1,
+        threads,
+        members=count,
+        progress=told(progress, "deepening"),
+    )
     return deep, compared(quick, deep).findings
 
 

@@ -6,29 +6,30 @@ is done and by nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+import time as clock
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.feeding import with_assumed_food
+from watervane.engine.composed import Progress
+from watervane.engine.feeding import fed_as_known
 from watervane.engine.held_limits import UNNAMED
-from watervane.engine.kept_course import chosen_course, one_after_another
+from watervane.engine.kept_course import one_after_another
 from watervane.engine.known import (
-    as_known,
     local_day,
     modelled,
-    moment_of_forecast,
-    present,
     usable_readings,
 )
-from watervane.engine.member_runs import FUTURE
+from watervane.engine.member_runs import FUTURE, told
+from watervane.engine.remarks import diagnostics
 from watervane.inference.fitting import Fitted, fit_members
 from watervane.limits import Limit, limits_in
 from watervane.process.calendar import Calendar, events_through
+from watervane.process.geometry import tank_geometry
 from watervane.process.population import Population
 from watervane.process.run import Course, Members, chosen_state, initial_state, simulate
 from watervane.process.state import TankState
@@ -36,6 +37,7 @@ from watervane.process.timeline import Timeline, timeline
 from watervane.records import (
     AnimalsIn,
     AnimalsOut,
+    Diagnostics,
     Died,
     Dose,
     Feed,
@@ -49,7 +51,6 @@ from watervane.records import (
 from watervane.reference import substance
 
 LOOKS_PER_DAY = 8
-PAST_DAYS = 30  # kept, as the longest exposure of a limit reaches so far back
 JUST_AFTER_D = 0.01 / 24.0
 
 
@@ -77,8 +78,6 @@ class Standing:
         The members; those of the future have noise of their own.
     state
         At the start of ``today``.
-    past
-        The weeks before ``today``, `LOOKS_PER_DAY`; ``None`` on the day of filling.
     threads
         See `watervane.process.run.simulate`.
     """
@@ -93,7 +92,6 @@ class Standing:
     fitted: Fitted
     members: Members
     state: TankState
-    past: Course | None
     threads: int
 
     @property
@@ -101,10 +99,15 @@ class Standing:
         """The moment, in the keeper's zone."""
         return self.calendar.moment(self.as_of_d)
 
-    @property
+    @cached_property
     def pressure_atm(self) -> float:
         """Of the air over the tank. [atm]"""
-        return float(timeline(replace(self.tank, habits=()), 0).geometry["pressure_atm"])
+        return tank_geometry(self.tank)[0]["pressure_atm"]
+
+    def how_made(self, begun: float) -> Diagnostics:
+        """How far what was made of these members since a moment of the clock can be trusted."""
+        seconds = clock.perf_counter() - begun
+        return diagnostics(self.fitted, self.readings, self.read, "sampling", seconds)
 
     def some(self, index: NDArray[np.int64]) -> Standing:
         """The same with some of the members."""
@@ -112,7 +115,6 @@ class Standing:
             self,
             members=self.members.chosen(index),
             state=chosen_state(self.state, index),
-            past=None if self.past is None else chosen_course(self.past, index),
         )
 
 
@@ -124,7 +126,7 @@ def stand(
     seed: int = 1,
     threads: int = 2,
     now: datetime | None = None,
-    progress: Callable[[float], None] | None = None,
+    progress: Progress | None = None,
 ) -> Standing:
     """Fit members to a tank's readings and run them to the day of a moment.
 
@@ -132,53 +134,41 @@ def stand(
     ----------
     tank
         With its whole log.
-    as_of, members, seed, threads, now
+    as_of, members, seed, threads, now, progress
         See `watervane.engine.foretell`.
-    progress
-        Called with the share done of the fit.
 
     Raises
     ------
     ValueError
         If the moment lies before the filling.
     """
-    calendar = Calendar(tank.filled, tank.time_zone)
-    now = present(tank, now or datetime.now(UTC))
-    as_of = moment_of_forecast(tank, as_of, calendar, now)
-    known, findings = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
-    as_of_d = calendar.days(as_of)
-    today = local_day(calendar, as_of_d)
-    line = timeline(known, today + 1)
-    readings = usable_readings(known, calendar)
-    fitted = fit_members(line, readings, members, seed, threads, progress=progress)
-    once = fitted.members
-    long_ago = max(today - PAST_DAYS, 0)
-    start = initial_state(line, once)
-    if long_ago:
-        start = simulate(line, once, start, (0, long_ago), threads=threads).final
-    past = None
-    if today > long_ago:
-        days = (long_ago, today)
-        past = simulate(line, once, start, days, stops_d=looks(calendar, days), threads=threads)
+    one = fed_as_known(tank, as_of, now)
+    as_of_d = one.calendar.days(one.as_of)
+    today = local_day(one.calendar, as_of_d)
+    line = timeline(one.tank, today + 1)
+    readings = usable_readings(one.tank, one.calendar)
+    fitted = fit_members(
+        line, readings, members, seed, threads, progress=told(progress, "weighing")
+    )
+    state = initial_state(line, fitted.members)
+    if today:
+        state = simulate(line, fitted.members, state, (0, today), threads=threads).final
     return Standing(
-        known,
-        findings,
-        calendar,
+        one.tank,
+        one.findings,
+        one.calendar,
         as_of_d,
         today,
         tuple(readings),
-        len(modelled(known.readings)),
+        len(modelled(one.tank.readings)),
         fitted,
-        once,
-        start if past is None else past.final,
-        past,
+        fitted.members,
+        state,
         threads,
     )
 
 
-def future(
-    standing: Standing, tank: Tank, days: int, *, threads: int | None = None, looks_per_day: int = 8
-) -> Course:
+def future(standing: Standing, tank: Tank, days: int, *, threads: int | None = None) -> Course:
     """Run the members from the start of today under another future.
 
     Parameters
@@ -191,13 +181,16 @@ def future(
         Local days, today counted.
     threads
         Other than the standing's.
-    looks_per_day
-        Moments reported each day, besides those just before and after the water is changed or
+
+    Returns
+    -------
+    Course
+        With `LOOKS_PER_DAY` stops, and those just before and after the water is changed or
         something is dosed.
     """
     first, last = standing.today, standing.today + days
     line = timeline(tank, last)
-    asked = looks(standing.calendar, (first, last), looks_per_day)
+    asked = looks(standing.calendar, (first, last))
     stops = sorted({*asked, *_beside_jumps(line, first, last)})
     run, count = standing.members, threads or standing.threads
     parts = [simulate(line, run, standing.state, (first, first + 1), stops_d=stops, threads=count)]
@@ -206,14 +199,6 @@ def future(
         rest = (first + 1, last)
         parts.append(simulate(line, later, parts[0].final, rest, stops_d=stops, threads=count))
     return one_after_another(parts)
-
-
-def futures(standing: Standing, tanks: Sequence[Tank], days: int) -> list[Course]:
-    """Run many futures, one a thread; see `future`."""
-    if standing.threads < 2 or len(tanks) < 2:
-        return [future(standing, tank, days) for tank in tanks]
-    with ThreadPoolExecutor(standing.threads) as pool:
-        return list(pool.map(lambda tank: future(standing, tank, days, threads=1), tanks))
 
 
 def population(
@@ -232,8 +217,7 @@ def population(
     """
     tank = tank or standing.tank
     calendar, until_d = standing.calendar, standing.as_of_d if until_d is None else until_d
-    line_volume_l = timeline(replace(tank, habits=()), 0).geometry["volume_l"]
-    found = Population(line_volume_l)
+    found = Population(tank_geometry(tank)[0]["volume_l"])
     for event in events_through(replace(tank, habits=()), calendar, local_day(calendar, until_d)):
         at_d = calendar.days(event.at)
         if isinstance(event, AnimalsIn | AnimalsOut | Died) and at_d <= until_d + 1e-9:
@@ -241,12 +225,12 @@ def population(
     return found
 
 
-def limits_of(standing: Standing, days: int = 0) -> tuple[Limit, ...]:
-    """The limits of the animals present, and of those planned to come within some days.
+def limits_of(standing: Standing) -> tuple[Limit, ...]:
+    """The limits of the animals present.
 
     A tank that is fed but tells of no animals is held to those of animals nobody named.
     """
-    counts = population(standing, until_d=standing.as_of_d + days).counts
+    counts = population(standing).counts
     animals = tuple(name for name, count in counts.items() if count)
     if not counts and _fed(standing):
         animals = (UNNAMED,)
@@ -267,6 +251,11 @@ def never_started(standing: Standing) -> tuple[Finding, ...]:
 def _fed(standing: Standing) -> bool:
     told = events_through(standing.tank, standing.calendar, standing.today + 1)
     return any(isinstance(event, Feed) and event.mass_g.high > 0.0 for event in told)
+
+
+def stop_at(stops_d: NDArray[np.float64], at_d: float) -> int:
+    """Place of the first stop at a moment or after it, the last one where none is. [d]"""
+    return int(np.clip(np.searchsorted(stops_d, at_d - 1e-9), 0, len(stops_d) - 1))
 
 
 def looks(calendar: Calendar, days: tuple[int, int], per_day: int = LOOKS_PER_DAY) -> list[float]:

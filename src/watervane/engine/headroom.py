@@ -22,7 +22,6 @@ from watervane.engine.newcomers import (
     strangers,
     without_late_doses,
 )
-from watervane.engine.remarks import diagnostics
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, limits_in
 from watervane.planning.room import Tried, room_at, room_range, search
@@ -79,9 +78,8 @@ def headroom(
     The extra food is eaten by as many more animals as it keeps, so that their breath counts too.
     """
     begun = clock.perf_counter()
-    told = None if progress is None else (lambda share: progress("weighing", share))
     standing = stand(
-        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=told
+        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=progress
     )
     allowed = allowed or AllowedRisk()
     who = newcomers(standing, species, length_cm)
@@ -102,13 +100,7 @@ def headroom(
         planned_food_g_per_d(line, standing.tank, first),
         tuple(dates),
         (*never_started(standing), *standing.findings, *strangers([who])),
-        diagnostics(
-            standing.fitted,
-            standing.readings,
-            standing.read,
-            "sampling",
-            clock.perf_counter() - begun,
-        ),
+        standing.how_made(begun),
     )
 
 

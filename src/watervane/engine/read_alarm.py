@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from watervane.engine.futures import Standing
+from watervane.engine.futures import Standing, stop_at
 from watervane.engine.verdict import LIKELY, Ahead
 from watervane.forecast.harm import told_limit
 from watervane.forecast.harm_after import cut
@@ -40,8 +40,14 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
     ReadAlarm
         ``None`` where no reading passes a limit in half of the members' waters.
     """
-    at = int(np.clip(np.searchsorted(ahead.stops_d, standing.as_of_d), 0, len(ahead.stops_d) - 1))
+    at = stop_at(ahead.stops_d, standing.as_of_d)
     now = np.arange(len(ahead.stops_d)) == at
+    bare = replace(
+        cut(ahead.water, now),
+        ammonia_mg_n_per_l=None,
+        nitrite_mg_n_per_l=None,
+        nitrate_mg_n_per_l=None,
+    )
     worst: ReadAlarm | None = None
     for reading in standing.tank.readings:
         age_d = standing.as_of_d - standing.calendar.days(reading.at)
@@ -53,9 +59,7 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
             continue
         level = _level(reading)
         name = f"{reading.quantity}_mg_n_per_l"
-        water = cut(ahead.water, now)
-        told = {**dict.fromkeys(_NAMES), name: np.full(np.shape(water.ph), level)}
-        water = replace(water, **told)  # type: ignore[arg-type]
+        water = replace(bare, **{name: np.full(np.shape(bare.ph), level)})
         for tier in TIERS:
             judged = judge(limits, water).get((tier, reading.quantity))
             if judged is None or judged.passed.mean() < LIKELY:

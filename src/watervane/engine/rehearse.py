@@ -5,29 +5,26 @@ from __future__ import annotations
 import time as clock
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, time
+from datetime import datetime, time
 
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.feeding import with_assumed_food
+from watervane.engine.feeding import fed_as_known
 from watervane.engine.foretell import FUTURE, SERIES, Progress
 from watervane.engine.held_limits import held_limits
 from watervane.engine.known import (
-    as_known,
     local_day,
     modelled,
-    moment_of_forecast,
-    present,
     usable_readings,
 )
 from watervane.engine.larger_tank import moved
+from watervane.engine.member_runs import told
 from watervane.engine.mishaps import KINDS, Scene, under
 from watervane.engine.remarks import diagnostics
 from watervane.forecast.harm import Harm, harm_to
 from watervane.forecast.quantiles import number_quantiles
 from watervane.inference.fitting import fit_members
-from watervane.process.calendar import Calendar
 from watervane.process.run import Course, Members, initial_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
@@ -80,18 +77,17 @@ def rehearse(
         Where the tank has nothing for a mishap to work on.
     """
     begun = clock.perf_counter()
-    calendar = Calendar(tank.filled, tank.time_zone)
-    now = present(tank, now or datetime.now(UTC))
-    as_of = moment_of_forecast(tank, as_of, calendar, now)
-    known, _ = with_assumed_food(as_known(tank, as_of, now), as_of, calendar)
-    first = local_day(calendar, calendar.days(as_of)) + 1
+    one = fed_as_known(tank, as_of, now)
+    known, calendar = one.tank, one.calendar
+    first = local_day(calendar, calendar.days(one.as_of)) + 1
     last = first + horizon_days
     line = timeline(known, last)
     scene = Scene(line, calendar.moment(calendar.at_clock_d(first, BEGINS)))
     others = [timeline(under(scene, mishap), last) for mishap in mishaps]
     readings = usable_readings(known, calendar)
-    told = None if progress is None else (lambda share: progress("weighing", share))
-    fitted = fit_members(line, readings, members, seed, threads, progress=told)
+    fitted = fit_members(
+        line, readings, members, seed, threads, progress=told(progress, "weighing")
+    )
     once = fitted.members
     state = simulate(line, once, initial_state(line, once), (0, first), threads=threads).final
     run = replace(once, numbers=once.numbers + FUTURE)
@@ -119,7 +115,7 @@ def rehearse(
     return Rehearsals(
         tank.name,
         tank.owner,
-        calendar.moment(calendar.days(as_of)),
+        calendar.moment(calendar.days(one.as_of)),
         horizon_days,
         seed,
         tuple(rehearsed),

@@ -26,6 +26,7 @@ from watervane.planning.ways_to_start import (
 from watervane.process.calendar import events_through
 from watervane.process.colony_care import seed_action
 from watervane.process.day_program import Action
+from watervane.process.geometry import tank_geometry
 from watervane.process.noise import keyed_normal
 from watervane.process.run import Members
 from watervane.process.timeline import Timeline, timeline
@@ -94,7 +95,7 @@ class Ground:
     @property
     def dose_levels(self) -> DoseLevels:
         """By which ammonia is dosed here."""
-        volume = timeline(replace(self.tank, habits=()), 0).geometry["volume_l"]
+        volume = tank_geometry(self.tank)[0]["volume_l"]
         return dose_levels(self.meals.load_mg_n_per_l_d(volume))
 
     @property
@@ -146,7 +147,7 @@ def ground_of(standing: Standing, horizon_days: int, after_days: int) -> Ground:
     elif given > 0.0:
         food = meals
     else:
-        volume = timeline(replace(tank, habits=()), 0).geometry["volume_l"]
+        volume = tank_geometry(tank)[0]["volume_l"]
         food = Meals(Span.exact(ASSUMED_FOOD_G_PER_L_D * volume), tank.normal_food_protein)
         assumed = True
     last = first + horizon_days + after_days
@@ -236,7 +237,7 @@ def _stocked(tank: Tank, start: Start, ground: Ground) -> tuple[Tank, tuple[str,
         wait = PLANTED_FIRST_DAYS if start.planted else 0
         eaten = SHARE_EATEN_A_DAY * wet_mass_g(HARDY, HARDY_CM)
         wanted = round(FEW * ground.meals.grams.centre / eaten)
-        volume = timeline(replace(tank, habits=()), 0).geometry["volume_l"]
+        volume = tank_geometry(tank)[0]["volume_l"]
         most = max(FEWEST, round(volume / LITRES_FOR_EACH))
         count = min(max(2, wanted), most)
         grams = count * eaten
@@ -308,7 +309,7 @@ def bottle_share(z: Numbers) -> Numbers:
 
 def _planting(ground: Ground, line: Timeline, members: Members) -> Once:
     """Plants enough for half of what such a tank can hold, less what grows in it already."""
-    before = timeline(replace(ground.tank, habits=()), 0).geometry["plant_ceiling_mg_n_per_l"]
+    before = tank_geometry(ground.tank)[0]["plant_ceiling_mg_n_per_l"]
     more = 0.5 * max(line.geometry["plant_ceiling_mg_n_per_l"] - before, 0.0)
     action = Action(0.0, vectors={"add": {"plant_nitrogen": more}})
     return Once("plant", action, {0: members.parameters["plant_multiplier"]}, {0: 1.0})

@@ -25,6 +25,7 @@ from watervane.forecast.milestones import SETTLED_DAYS
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import limits_in
 from watervane.planning.ways_to_start import Start, seed_amounts
+from watervane.process.geometry import tank_geometry
 from watervane.process.run import Members
 from watervane.process.state import TankState
 from watervane.process.timeline import timeline
@@ -82,7 +83,7 @@ class Trial:
 
     @property
     def volume_l(self) -> float:
-        return timeline(replace(self.ground.tank, habits=()), 0).geometry["volume_l"]
+        return tank_geometry(self.ground.tank)[0]["volume_l"]
 
     @property
     def load(self) -> float:
@@ -140,7 +141,7 @@ class Trial:
             needed = np.maximum(needed, wanted / density / kept)
         area = float(np.quantile(needed, SEEDED_ENOUGH))
         least = LEAST_SEED_L / seed_amounts(1.0)[0].volume_l
-        room = timeline(replace(self.ground.tank, habits=()), 0).geometry["filter_area_m2"]
+        room = tank_geometry(self.ground.tank)[0]["filter_area_m2"]
         return min(max(area, least), max(room, least))
 
     def judged(self, way: Ran, seed: SeedAmount) -> StartWay:

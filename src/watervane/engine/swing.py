@@ -21,15 +21,15 @@ LEAST_CHANGE = 0.2  # of a chance, to be told
 LEAST_SHOWN = 0.03  # chance of a side of a kit's scale, to be told of
 
 
-def swing(standing: Standing, joined: Course, harmed: Flags, seed: int) -> Swing | None:
+def swing(standing: Standing, planned: Course, harmed: Flags, seed: int) -> Swing | None:
     """The most telling reading now, and the chance of harm after its low and its high end.
 
     Parameters
     ----------
     standing
         The members.
-    joined
-        Their past and planned future, with stops at the readings' moments as far as kept.
+    planned
+        Their future from the start of today.
     harmed
         Which members are harmed, shape (members,).
     seed
@@ -52,7 +52,7 @@ def swing(standing: Standing, joined: Course, harmed: Flags, seed: int) -> Swing
     later = [one for one in later if not one.series]
     if not later:
         return None
-    members = witnesses(joined, standing.fitted, standing.calendar, seed)
+    members = witnesses(planned, standing.fitted, standing.calendar, seed)
     chances = chances_by_member(standing.tank, [], later, members)
     shares = [each[:-1] / each[:-1].sum(axis=0) for each in chances]
     effective = min(standing.fitted.effective, float(len(harmed)))

@@ -15,12 +15,11 @@ from watervane.advice.acts import with_acts
 from watervane.advice.emergency import within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
 from watervane.advice.weighing import Choice, choose, frontier
-from watervane.engine.futures import Standing, future, limits_of, population, stand
-from watervane.engine.kept_course import one_after_another
+from watervane.engine.futures import Standing, future, limits_of, population, stand, stop_at
 from watervane.engine.read_alarm import read_alarm
-from watervane.engine.remarks import assumptions, diagnostics
+from watervane.engine.remarks import assumptions
 from watervane.engine.swing import swing
-from watervane.engine.verdict import dangers, look_ahead, passes_soon, verdict
+from watervane.engine.verdict import WEEK_D, dangers, look_ahead, passes_soon, verdict
 from watervane.forecast.harm_after import After, chance_by_tier, harm_after
 from watervane.limits import TIERS, Limit
 from watervane.process.calendar import events_through
@@ -43,7 +42,6 @@ Numbers = NDArray[np.float64]
 Progress = Callable[[str, float], None]
 Early = Callable[[Today], None]
 DAYS = 8  # local days looked at: seven full ones after the moment
-WEEK_D = 7.0
 SCREENED = 500  # members a way is tried on first: a block of the program is as wide
 FINALISTS = 3
 MAINS = 2  # water changes tried together with other things
@@ -96,9 +94,8 @@ def today(
         If the moment lies before the filling.
     """
     begun = clock.perf_counter()
-    told = None if progress is None else (lambda share: progress("weighing", share))
     standing = stand(
-        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=told
+        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=progress
     )
     return today_of(
         standing, seed=seed, allowed=allowed, begun=begun, progress=progress, early=early
@@ -128,9 +125,8 @@ def today_of(
     if said.alarm is not None and _milder(said, said.alarm):
         said = replace(said, key="reading-harmful")
     if said.leading is not None:
-        parts = [planned_course] if standing.past is None else [standing.past, planned_course]
         harmed = passes_soon(standing, ahead, said.leading)
-        said = replace(said, swing=swing(standing, one_after_another(parts), harmed, seed))
+        said = replace(said, swing=swing(standing, planned_course, harmed, seed))
     if early is not None:
         early(_composed(standing, seed, allowed, begun, said))
     stage = _staged(standing, limits, planned_course)
@@ -151,9 +147,7 @@ def _milder(said: Verdict, alarm: ReadAlarm) -> bool:
 
 
 def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _Stage:
-    at = int(
-        np.clip(np.searchsorted(planned.stops_d, standing.as_of_d), 0, len(planned.stops_d) - 1)
-    )
+    at = stop_at(planned.stops_d, standing.as_of_d)
     animals = population(standing)
     warmth = float(np.median(planned.output("temperature_c")[at]))
     line = timeline(replace(standing.tank, habits=()), 0)
@@ -298,7 +292,7 @@ def _judged_way(way: tuple[Act, ...], course: Course, stage: _Stage) -> WeekPlan
         way,
         sum(act.minutes * act.times for act in way),
         sum(act.litres * act.times for act in way),
-        chance_by_tier(after, course.outputs.shape[-1]),
+        chance_by_tier(after),
         hours,
         burden,
         by_subject,
@@ -343,7 +337,6 @@ def _composed(
         low_ph = ph is not None and ph < ACID_PH
         emergency = within_the_hour(said.leading.subject, share, low_ph)
     line = timeline(replace(standing.tank, habits=()), 0)
-    seconds = clock.perf_counter() - begun
     return Today(
         standing.tank.name,
         standing.tank.owner,
@@ -360,5 +353,5 @@ def _composed(
         len(tried),
         emergency,
         assumptions(standing.tank, line, standing.findings),
-        diagnostics(standing.fitted, standing.readings, standing.read, "sampling", seconds),
+        standing.how_made(begun),
     )

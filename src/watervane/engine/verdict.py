@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.futures import Standing
+from watervane.engine.futures import Standing, stop_at
 from watervane.forecast.harm import told_limit
 from watervane.forecast.harm_after import After, cut, harm_after, water_with_changes
 from watervane.forecast.quantiles import number_quantiles
@@ -86,7 +86,7 @@ def dangers(standing: Standing, ahead: Ahead) -> tuple[Danger, ...]:
     """
     found = []
     now_d, stops_d = standing.as_of_d, ahead.stops_d
-    at = int(np.clip(np.searchsorted(stops_d, now_d - 1e-9), 0, len(stops_d) - 1))
+    at = stop_at(stops_d, now_d)
     soon, week = (_until(ahead, now_d, days) for days in (SOON_D, WEEK_D))
     for (tier, subject), one in ahead.judged.items():
         if one.ratio.ndim < 2:
@@ -127,9 +127,7 @@ def verdict(
         What risk counts as none.
     """
     key, leading = _key(found, allowed)
-    at = int(
-        np.clip(np.searchsorted(planned.stops_d, standing.as_of_d), 0, len(planned.stops_d) - 1)
-    )
+    at = stop_at(planned.stops_d, standing.as_of_d)
     names = USUAL if leading is None else BESIDE.get(leading.subject, ())
     drivers = tuple(Driver(name, number_quantiles(planned.output(name)[at])) for name in names)
     return Verdict(key, leading, tuple(found), drivers)

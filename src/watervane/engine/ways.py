@@ -12,7 +12,6 @@ import numpy as np
 
 from watervane.engine.foretell import FUTURE, Progress
 from watervane.engine.futures import stand
-from watervane.engine.remarks import diagnostics
 from watervane.engine.start_scenes import Ground, ground_of
 from watervane.engine.start_trial import Ran, Trial
 from watervane.forecast.milestones import SETTLED_DAYS
@@ -64,10 +63,9 @@ def ways(
         If the moment lies before the filling.
     """
     begun = clock.perf_counter()
-    told = None if progress is None else (lambda share: progress("weighing", share))
     fitted = max(members, FEWEST_FITTED) if tank.readings else members
     standing = stand(
-        tank, as_of=as_of, members=fitted, seed=seed, threads=threads, now=now, progress=told
+        tank, as_of=as_of, members=fitted, seed=seed, threads=threads, now=now, progress=progress
     )
     if fitted > members:
         standing = standing.some(np.linspace(0, fitted - 1, members).astype(np.int64))
@@ -94,13 +92,7 @@ def ways(
         preferred=found[0].key,
         reasons=tuple(reasons_for(found[0], found, occupied=occupied)),
         seeds=seeds,
-        diagnostics=diagnostics(
-            standing.fitted,
-            standing.readings,
-            standing.read,
-            "sampling",
-            clock.perf_counter() - begun,
-        ),
+        diagnostics=standing.how_made(begun),
     )
 
 

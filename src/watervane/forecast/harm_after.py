@@ -119,12 +119,12 @@ def _hours_of(limit: Limit) -> float:
     return 0.0 if limit.quantity in JUMPS else limit.exposure_hours
 
 
-def chance_by_tier(after: Mapping[tuple[str, str], After], members: int) -> dict[str, float]:
+def chance_by_tier(after: Mapping[tuple[str, str], After]) -> dict[str, float]:
     """Share of members that pass any limit of each tier."""
     chances = {}
     for tier in TIERS:
         flags = [each.passed for (of, _), each in after.items() if of == tier]
-        chances[tier] = float(np.logical_or.reduce(flags).mean()) if flags and members else 0.0
+        chances[tier] = float(np.logical_or.reduce(flags).mean()) if flags else 0.0
     return chances
 
 
