@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from watervane.advice.acts import change, fast, seed
 from watervane.advice.weighing import SLACK, choose, frontier
-from watervane.records import AllowedRisk, WeekPlan
+from watervane.records import Act, AllowedRisk, WeekPlan
 
 AT = datetime(2026, 3, 10, 18, tzinfo=UTC)
 TIERS = ("acute", "chronic", "comfort")
@@ -20,9 +20,9 @@ SHARES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7)
 chances = st.tuples(*(st.floats(0.0, 1.0) for _ in TIERS))
 
 
-def _plan(minutes: float, acute: float, chronic: float, comfort: float, *acts: object) -> WeekPlan:
+def _plan(minutes: float, acute: float, chronic: float, comfort: float, *acts: Act) -> WeekPlan:
     told = dict(zip(TIERS, (acute, chronic, comfort), strict=True))
-    return WeekPlan(tuple(acts), minutes, 0.0, told, dict.fromkeys(TIERS, 0.0))  # type: ignore[arg-type]
+    return WeekPlan(acts, minutes, 0.0, told, dict.fromkeys(TIERS, 0.0))
 
 
 def _plans(drawn: list[tuple[float, float, float]]) -> list[WeekPlan]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from itertools import pairwise
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -42,11 +43,11 @@ KITS = {
 }
 
 
-def reading(day: float, low: float, quantity: str = "ammonia", **more: object) -> Reading:
+def reading(day: float, low: float, quantity: str = "ammonia", **more: Any) -> Reading:
     kind = str(more.pop("kind", "exact"))
     high = None if kind == "above" else more.pop("high", low)
-    value = ReadingValue(kind, low, high, "none" if quantity == "ph" else "n", f"{low}")  # type: ignore[arg-type]
-    return Reading(START + timedelta(days=day), quantity, value, **more)  # type: ignore[arg-type]
+    value = ReadingValue(kind, low, high, "none" if quantity == "ph" else "n", f"{low}")
+    return Reading(START + timedelta(days=day), quantity, value, **more)
 
 
 TANK = Tank(
@@ -73,8 +74,8 @@ TANK = Tank(
 CALENDAR = Calendar(TANK.filled, TANK.time_zone)
 
 
-def run(tank: Tank = TANK, **more: object) -> Scores:
-    return replay(tank, **({"members": 60, "threads": 1} | more))  # type: ignore[arg-type]
+def run(tank: Tank = TANK, **more: Any) -> Scores:
+    return replay(tank, **({"members": 60, "threads": 1} | more))
 
 
 @pytest.fixture(scope="module")

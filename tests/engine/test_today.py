@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
@@ -38,7 +39,7 @@ AS_OF = datetime(2026, 3, 14, 18, tzinfo=UTC)
 MEMBERS = 120
 
 
-def _tank(*, food_g: float = 0.1, fish: int = 6, **told: object) -> Tank:
+def _tank(*, food_g: float = 0.1, fish: int = 6, **told: Any) -> Tank:
     """An invented tank without seed, a fortnight old."""
     usual = Tank(
         name="by the door",
@@ -54,11 +55,11 @@ def _tank(*, food_g: float = 0.1, fish: int = 6, **told: object) -> Tank:
                   start=date(2026, 3, 2)),
         ),
     )  # fmt: skip
-    return replace(usual, **told)  # type: ignore[arg-type]
+    return replace(usual, **told)
 
 
-def _today(tank: Tank, **told: object) -> Today:
-    return today(tank, as_of=AS_OF, members=MEMBERS, seed=5, now=AS_OF, **told)  # type: ignore[arg-type]
+def _today(tank: Tank, **told: Any) -> Today:
+    return today(tank, as_of=AS_OF, members=MEMBERS, seed=5, now=AS_OF, **told)
 
 
 @cache

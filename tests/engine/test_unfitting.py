@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import numpy as np
 
@@ -13,11 +14,11 @@ from watervane.wording import finding_text
 START = datetime(2026, 3, 1, 18, tzinfo=UTC)
 
 
-def reading(day: int, quantity: str, text: str, **told: object) -> Reading:
+def reading(day: int, quantity: str, text: str, **told: Any) -> Reading:
     number = float(text.split(maxsplit=1)[0])
     basis = "none" if quantity == "ph" else "n"
     value = ReadingValue("exact", number, number, basis, text)
-    return Reading(START + timedelta(days=day), quantity, value, **told)  # type: ignore[arg-type]
+    return Reading(START + timedelta(days=day), quantity, value, **told)
 
 
 def test_one_finding_a_day_names_the_readings_that_do_not_fit() -> None:

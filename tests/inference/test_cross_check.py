@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,9 +18,9 @@ MEMBERS, DAYS, A_DAY = 2000, 6, 2
 ERROR = 0.6
 
 
-def reading(day: int, **told: object) -> Reading:
+def reading(day: int, **told: Any) -> Reading:
     value = ReadingValue("exact", 0.0, 0.0, "n", "0")
-    return Reading(START + timedelta(days=day), "ammonia", value, **told)  # type: ignore[arg-type]
+    return Reading(START + timedelta(days=day), "ammonia", value, **told)
 
 
 READINGS = tuple(reading(day) for day in range(DAYS) for _ in range(A_DAY))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from sample_forecasts import sample_forecast
 
@@ -11,7 +12,7 @@ from watervane.records import Forecast, ToldLimit
 from watervane.wording.risks import limit_lines, marked_weeks, risk_sentences
 
 
-def limit(tier: str, level: float, hours: float, **more: object) -> ToldLimit:
+def limit(tier: str, level: float, hours: float, **more: Any) -> ToldLimit:
     told = ToldLimit(
         key=f"nitrite_{tier}_sensitive",
         tier=tier,
@@ -26,7 +27,7 @@ def limit(tier: str, level: float, hours: float, **more: object) -> ToldLimit:
         where="96-h LC50 of guppy",
         quality="computed",
     )
-    return replace(told, **more)  # type: ignore[arg-type]
+    return replace(told, **more)
 
 
 LIMITS = {
