@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evidence.keeping import PACKAGE, ROOT, Kept, digest
+from evidence.simulated_tanks import in_one_step
 from watervane.advice.acts import events_of, with_acts
 from watervane.engine.futures import stand
 from watervane.engine.today import today_of
@@ -153,21 +154,16 @@ def _world(novice: Novice) -> _World:
             for name, steps in _STEPS.items()))},
     )  # fmt: skip
     member = prior_members(tank, np.array([novice.number]), 4321)
-    unlogged: tuple[Action, ...] = ()
-    changed = dict(member.parameters)
     if novice.structure == "one step":
-        for name, factor in (("growth_per_d", 4.0), ("half_saturation", 0.3)):
-            changed[f"nitrite_oxidiser_{name}"] = factor * changed[f"nitrite_oxidiser_{name}"]
-        start = "initial_nitrite_oxidisers_mg_per_l"
-        changed[start] = 100.0 * changed[start]
-    else:
-        changed["food_multiplier"] = 1.8 * changed["food_multiplier"]
-        kept = {"volume_keep": 0.7, "fill_to_mark": 1.0}
-        unlogged = (
-            meal_action(4.8, Span.exact(5.0 * food), 0.42, volume),
-            Action(7.5, kept, {"keep": dict.fromkeys(WATER, 0.7)}),
-        )
-    return _World(tank, replace(member, parameters=changed), unlogged, count)
+        return _World(tank, in_one_step(member), (), count)
+    eaten = {"food_multiplier": 1.8 * member.parameters["food_multiplier"]}
+    kept = {"volume_keep": 0.7, "fill_to_mark": 1.0}
+    unlogged = (
+        meal_action(4.8, Span.exact(5.0 * food), 0.42, volume),
+        Action(7.5, kept, {"keep": dict.fromkeys(WATER, 0.7)}),
+    )
+    wild = replace(member, parameters={**member.parameters, **eaten})
+    return _World(tank, wild, unlogged, count)
 
 
 def _course(world: _World, tank: Tank, days: int = DAYS) -> Course:

@@ -225,15 +225,7 @@ def truths(case: Case) -> Truths:
 def _of_structure(structure: str, members: Members) -> tuple[Members, tuple[Action, ...]]:
     """Members of another structure than the model's, and what is done but not logged."""
     if structure == "one step":
-        changed = dict(members.parameters)
-        changed["nitrite_oxidiser_growth_per_d"] = 4.0 * changed["nitrite_oxidiser_growth_per_d"]
-        changed["nitrite_oxidiser_half_saturation"] = (
-            0.3 * changed["nitrite_oxidiser_half_saturation"]
-        )
-        changed["initial_nitrite_oxidisers_mg_per_l"] = (
-            100.0 * changed["initial_nitrite_oxidisers_mg_per_l"]
-        )
-        return replace(members, parameters=changed), ()
+        return in_one_step(members), ()
     if structure == "wild keeper":
         told = {name: (1.8 if name == "food" else 1.0) * z for name, z in members.told.items()}
         unlogged = (
@@ -244,6 +236,18 @@ def _of_structure(structure: str, members: Members) -> tuple[Members, tuple[Acti
         )
         return replace(members, told=told), unlogged
     return members, ()
+
+
+def in_one_step(members: Members) -> Members:
+    """Members whose nitrite eaters are so many and quick that ammonia seems to become nitrate."""
+    changed = dict(members.parameters)
+    for name, factor in (
+        ("nitrite_oxidiser_growth_per_d", 4.0),
+        ("nitrite_oxidiser_half_saturation", 0.3),
+        ("initial_nitrite_oxidisers_mg_per_l", 100.0),
+    ):
+        changed[name] = factor * changed[name]
+    return replace(members, parameters=changed)
 
 
 def _run(

@@ -9,19 +9,13 @@ from watervane.wording.amounts import acidity, concentration, listed, number, ou
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import QUANTITY_NAMES, NumberTable
 from watervane.wording.templates import finding_text, phrase
-from watervane.wording.watched import level_text, of_limit
+from watervane.wording.watched import level_text, of_limit, quantity_name
 
 TIERS = ("acute", "chronic", "comfort")
 WORTH_TELLING = 0.05
 MOST_BESIDES, MOST_ROWS = 3, 8
 COLD_TAP_C = 12.0
-_NAMES = {
-    "free_ammonia_mg_n_per_l": "free ammonia",
-    "temperature_c": "warmth",
-    "alkalinity_meq_per_l": "KH",
-    "ph": "pH",
-    "co2_mg_per_l": "carbon dioxide",
-}
+WARMTH = "temperature_c"
 
 
 def today_title(today: Today) -> str:
@@ -171,8 +165,7 @@ def _driver(driver: Driver) -> str:
     texts = [level_text(driver.name, value) if value is not None else "?" for value in told]
     numbers = [text.partition(" ")[0] for text in texts]
     unit = texts[1].partition(" ")[2]
-    species = driver.name.removesuffix("_mg_n_per_l").removesuffix("_mg_per_l")
-    words = {"name": _NAMES.get(driver.name, species.replace("_", " "))}
+    words = {"name": "warmth" if driver.name == WARMTH else quantity_name(driver.name)}
     words |= dict(zip(("low", "middle", "high"), numbers, strict=True))
     return phrase("verdict-driver", **words, unit=f" {unit}" if unit else "")
 

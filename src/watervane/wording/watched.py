@@ -138,19 +138,23 @@ def watched(key: str, limits: Mapping[str, ToldLimit] | None = None) -> Watched 
 
 def of_limit(told: ToldLimit, key: str = "") -> Watched:
     """A limit as it is watched."""
-    name, _, _ = told.quantity.partition("_")
     series, drawn = told.quantity, told.level
     if told.quantity == "free_ammonia_mg_n_per_l" and told.total_mg_n_per_l is not None:
         series, drawn = "ammonia_mg_n_per_l", told.total_mg_n_per_l
     return Watched(
         key=key or told.key,
-        name=_NAMES.get(told.quantity, name),
+        name=quantity_name(told.quantity),
         above=told.side == "above",
         level=level_text(told.quantity, told.level),
         series_key=series,
         drawn_value=drawn,
         told=told,
     )
+
+
+def quantity_name(quantity: str) -> str:
+    """``free ammonia``: what a quantity with its unit in its name is called."""
+    return _NAMES.get(quantity, quantity.partition("_")[0])
 
 
 def level_text(quantity: str, level: float) -> str:
