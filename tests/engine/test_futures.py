@@ -83,6 +83,9 @@ def test_the_limits_are_those_of_the_animals_present() -> None:
     assert strict > {"nitrite_acute_very_sensitive"}, "fed, so somebody lives there"
     empty = replace(standing, tank=replace(standing.tank, events=(), habits=()))
     assert limits_of(empty) == ()
+    later = AnimalsIn(at=MORNING + timedelta(days=300), species="guppy", count=2)
+    planned = replace(standing, tank=replace(standing.tank, events=(later,)))
+    assert limits_of(planned) == (), "fed for animals that are named, and not in yet"
 
 
 @pytest.mark.parametrize("hour", [1, 23])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
-from watervane.engine.held_limits import UNNAMED, held_limits, stays_of
+from watervane.engine.held_limits import UNNAMED, held_limits, stays_of, unnamed_since
 from watervane.forecast.harm import Held
 from watervane.process.calendar import Calendar
 from watervane.records import AnimalsIn, AnimalsOut, Died, Feed, Habit, LimitEdit, Span, Tank
@@ -75,3 +75,21 @@ def test_the_keepers_own_figures_hold() -> None:
     (mine,) = (limit for limit in only.limits if limit.key == "nitrate_comfort")
     assert mine.edited
     assert not any(limit.edited for limit in only.limits if limit is not mine)
+
+
+def test_food_tells_of_somebody_from_the_first_meal_that_is_one() -> None:
+    fast = Feed(at=at(4), mass_g=Span.exact(0.0))
+    assert unnamed_since(replace(EMPTY, events=(fast,)), CALENDAR, 90) is None
+    meal = Feed(at=at(70), mass_g=Span.exact(0.1))
+    fed = replace(EMPTY, events=(fast, meal))
+    assert unnamed_since(fed, CALENDAR, 90) == 70.0
+    assert unnamed_since(fed, CALENDAR, 60) is None
+    (only,) = held(fed)
+    assert only.from_d == 70.0
+
+
+def test_food_before_planned_animals_come_feeds_nobody_unnamed() -> None:
+    tank = replace(EMPTY, habits=(MEALS,), events=(come("guppy", 200),))
+    assert unnamed_since(tank, CALENDAR, 90) is None
+    assert held(tank) == ()
+    assert keys(tank) == ["limits-no-animals"]

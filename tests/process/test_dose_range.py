@@ -50,7 +50,7 @@ def spread(action: Action) -> float:
     return float(action.scalars["dose_log_spread"])
 
 
-@pytest.mark.parametrize("name", ["ammonia solution", "conditioner", "sodium bicarbonate"])
+@pytest.mark.parametrize("name", ["ammonia solution", "ascorbic acid", "sodium bicarbonate"])
 def test_a_strength_nobody_told_widens_a_weighed_dose_about_the_usual_one(name: str) -> None:
     what = substance(name)
     action = dosed(substance=name, mass_g=Span.exact(1.0))
@@ -71,3 +71,24 @@ def test_doubts_about_strength_and_amount_add_as_squares() -> None:
 @pytest.mark.parametrize("kind", ["target_mg_n_per_l", "added_mg_n_per_l"])
 def test_a_level_dosed_to_or_by_does_not_hang_on_the_strength(kind: str) -> None:
     assert spread(dosed(substance="ammonia solution", **{kind: 2.0})) == 0.0
+
+
+def cover(substance_told: str, grams: float | None) -> float:
+    """Chlorine a dose covers. [mg/L]"""
+    mass = None if grams is None else Span.exact(grams)
+    return float(dosed(substance=substance_told, mass_g=mass).vectors["add"]["dechlorinator"])
+
+
+def test_a_conditioner_covers_by_its_strength_where_that_is_told() -> None:
+    """4 mol of thiosulfate pentahydrate (993 g) take at the least 2 mol of Cl2 (141.8 g)."""
+    assert cover("conditioner 30 %", 1.0) == pytest.approx(0.3 * 20.0 * 141.8 / 992.7, rel=1e-3)
+    assert cover("conditioner 30 %", 1.0) == pytest.approx(3.0 * cover("conditioner 10 %", 1.0))
+    assert cover("sodium thiosulfate", 1.0) == pytest.approx(10.0 * cover("conditioner 10 %", 1.0))
+
+
+@pytest.mark.parametrize("name", ["conditioner", "ammonia binder"])
+def test_a_conditioner_of_untold_strength_is_taken_as_dosed_to_its_label(name: str) -> None:
+    by_label = cover(name, None)
+    assert by_label > 0.0
+    assert cover(name, 0.01) == cover(name, 50.0) == by_label
+    assert cover(f"{name} 10 %", 0.01) < by_label < cover(f"{name} 10 %", 50.0)

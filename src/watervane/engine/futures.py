@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from watervane.engine.composed import Progress
 from watervane.engine.feeding import fed_as_known
-from watervane.engine.held_limits import UNNAMED
+from watervane.engine.held_limits import UNNAMED, unnamed_since
 from watervane.engine.kept_course import one_after_another
 from watervane.engine.known import (
     local_day,
@@ -228,11 +228,12 @@ def population(
 def limits_of(standing: Standing) -> tuple[Limit, ...]:
     """The limits of the animals present.
 
-    A tank that is fed but tells of no animals is held to those of animals nobody named.
+    A tank that is fed but tells of no animals is held to those of animals nobody named, see
+    `unnamed_since`.
     """
     counts = population(standing).counts
     animals = tuple(name for name, count in counts.items() if count)
-    if not counts and _fed(standing):
+    if unnamed_since(standing.tank, standing.calendar, standing.today + 1) is not None:
         animals = (UNNAMED,)
     return limits_in(standing.tank, animals)
 
@@ -246,11 +247,6 @@ def never_started(standing: Standing) -> tuple[Finding, ...]:
         if standing.calendar.days(event.at) <= standing.as_of_d
     )
     return () if started else (Finding("tank-never-started", "caution", {}),)
-
-
-def _fed(standing: Standing) -> bool:
-    told = events_through(standing.tank, standing.calendar, standing.today + 1)
-    return any(isinstance(event, Feed) and event.mass_g.high > 0.0 for event in told)
 
 
 def stop_at(stops_d: NDArray[np.float64], at_d: float) -> int:

@@ -48,8 +48,9 @@ def held_limits(tank: Tank, calendar: Calendar, as_of_d: float, until_d: float) 
     -------
     HeldLimits
         Those of the animals present, and of those planned from the day they come. A tank that is
-        fed but tells of no animals is held to the limits of animals nobody named; one without
-        animals and without food to none, as nobody is there to be harmed.
+        fed but tells of no animals is held, from its first meal on, to the limits of animals nobody
+        named, see `unnamed_since`; one without animals and without food to none, as nobody is
+        there to be harmed.
     """
     last_day = (calendar.moment(until_d).date() - calendar.filled).days + 1
     stays = list(stays_of(tank, calendar, last_day))
@@ -57,11 +58,40 @@ def held_limits(tank: Tank, calendar: Calendar, as_of_d: float, until_d: float) 
     if stays:
         findings = () if here else (Finding("limits-no-animals", "info", {}),)
         return HeldLimits(tuple(_together(tank, here, as_of_d)), findings)
-    fed = any(isinstance(e, Feed) for e in events_through(tank, calendar, last_day))
-    if not fed:
+    since_d = unnamed_since(tank, calendar, last_day)
+    if since_d is None:
         return HeldLimits((), (Finding("limits-no-animals", "info", {}),))
-    held = Held(limits_in(tank, (UNNAMED,)))
-    return HeldLimits((held,), (Finding("limits-unnamed-animals", "caution", {}),))
+    there = [Stay(UNNAMED, since_d)]
+    caution = Finding("limits-unnamed-animals", "caution", {})
+    return HeldLimits(tuple(_together(tank, there, as_of_d)), (caution,))
+
+
+def unnamed_since(tank: Tank, calendar: Calendar, last_day: int) -> float | None:
+    """Since when a tank feeds animals its file never names; ``None`` where it does not. [d]
+
+    Food tells of somebody who eats it, unless the file names animals, be they gone or only
+    planned: then food before they come feeds the colonies. A fast day feeds nobody.
+
+    Parameters
+    ----------
+    tank
+        As it was known, with plans.
+    calendar
+        Its own.
+    last_day
+        Local day up to which food is looked for.
+    """
+    templates = (habit.template for habit in tank.habits)
+    if any(isinstance(e, AnimalsIn | AnimalsOut | Died) for e in (*tank.events, *templates)):
+        return None
+    end_d = calendar.bounds_d(last_day)[1]
+    meals = (
+        calendar.days(event.at)
+        for event in events_through(tank, calendar, last_day)
+        if isinstance(event, Feed) and event.mass_g.high > 0.0
+    )
+    first = min(meals, default=None)
+    return first if first is not None and first < end_d else None
 
 
 def stays_of(tank: Tank, calendar: Calendar, last_day: int) -> Iterator[Stay]:

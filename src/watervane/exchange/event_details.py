@@ -13,7 +13,7 @@ from watervane.exchange.problems import Place, Refusal, shown
 from watervane.exchange.table_reader import Values, record_fields
 from watervane.exchange.water_vocabulary import SOURCE_WATER
 from watervane.records import AnimalsIn, Dose, EquipmentChange, Event, Feed, Seed, WaterChange
-from watervane.reference import animal_form, substance
+from watervane.reference import animal_form, substance, taken_by_label
 from watervane.units import parse_food
 
 UNTOLD_FOOD = "1 portion"
@@ -81,6 +81,8 @@ def _dose(fields: Values, raw: Values, place: Place, _: EventContext) -> None:
     except Refusal as refusal:
         place.at("substance").problem(refusal.key, **refusal.arguments)
         return
+    if amount is not None and taken_by_label(substance(fields["substance"])):
+        place.at("amount").info("conditioner-strength", substance=fields["substance"])
     if told and told[0] != "amount" and substance(fields["substance"]).tan_mol <= 0:
         place.at(told[0]).problem("dose-no-ammonia", substance=fields["substance"], told=told[0])
 

@@ -6,7 +6,7 @@ import math
 
 from watervane.process.day_program import Action
 from watervane.records import Dose, Span
-from watervane.reference import Substance, substance
+from watervane.reference import Substance, substance, taken_by_label
 
 MG_N_PER_MMOL = 14.0067
 CONDITIONER_MG_CL2_PER_L = 5.0  # a usual dose covers this much chlorine (common practice)
@@ -18,7 +18,8 @@ def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
     Ammonia may be told as an amount, as a rise or as a level to fill up to; a dose
     without any amount of anything but a conditioner adds nothing. A range (of drops, of
     what was believed) becomes a log spread about its geometric centre; where an amount is
-    told, the range of the substance's strength widens it about the usual strength.
+    told, the range of the substance's strength widens it about the usual strength. The amount of
+    a conditioner counts where its strength is told, too; else it is taken as dosed to its label.
     """
     what = substance(event.substance)
     believed = event.amount_factor or Span.exact(1.0)
@@ -33,11 +34,12 @@ def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
     if event.added_mg_n_per_l is not None and what.tan_mol > 0:
         moles = event.added_mg_n_per_l * believed.centre / MG_N_PER_MMOL / what.tan_mol
         return Action(at_d, scalars, {"add": _added(what, moles)})
-    if event.mass_g is not None:
+    if event.mass_g is not None and not taken_by_label(what):
         grams = event.mass_g.centre * believed.centre / volume_l
         millimoles = 1000.0 * grams * what.strength / what.molar_mass_g_per_mol
         added = _added(what, millimoles)
-        added["dechlorinator"] = 1000.0 * grams * what.dechlorination_mg_cl2_per_mg
+        pure_mg_per_l = 1000.0 * grams * what.strength
+        added["dechlorinator"] = pure_mg_per_l * what.dechlorination_mg_cl2_per_mg
         spans = (believed, event.mass_g, what.strength_span)
         scalars["dose_log_spread"] = math.hypot(*map(_log_spread, spans))
         return Action(at_d, scalars, {"add": added})

@@ -30,7 +30,12 @@ from watervane.reference.media import (
 )
 from watervane.reference.names import UnknownNameError
 from watervane.reference.sources import Source, TableError, source, sources
-from watervane.reference.substances import Substance, substance, substances
+from watervane.reference.substances import (
+    Substance,
+    substance,
+    substances,
+    taken_by_label,
+)
 from watervane.reference.tables import TABLES, Row, load_table, value
 
 __all__ = [
@@ -64,6 +69,7 @@ __all__ = [
     "sources",
     "substance",
     "substances",
+    "taken_by_label",
     "value",
     "wet_mass_g",
     "wet_mass_span_g",

@@ -16,6 +16,8 @@ from watervane.units import Span
 _FILE = "substances.csv"
 _PER_CENT = re.compile(r"\(?(?P<number>[0-9]{1,3}(?:[.,][0-9]{1,3})?) ?(?:%|percent)\)?", re.ASCII)
 
+UNSURE_STRENGTH = 2.0  # times the lowest: a pure chemical is known to a few per cent
+
 
 @dataclass(frozen=True, slots=True)
 class Substance:
@@ -37,7 +39,7 @@ class Substance:
     sodium_mol: float
     potassium_mol: float
     chloride_mol: float
-    dechlorination_mg_cl2_per_mg: float  # on the least efficient path
+    dechlorination_mg_cl2_per_mg: float  # of the pure formula, on the least efficient path
     source: str
     quality: str
     note: str
@@ -81,6 +83,18 @@ def substance(name: str) -> Substance:
         if bare in table and 0.0 < share <= 1.0:
             return replace(table[bare], strength=share, strength_span=Span.exact(share))
     raise UnknownNameError("substance", name, substances())
+
+
+def taken_by_label(what: Substance) -> bool:
+    """Whether a conditioner's label tells more than an amount: nobody knows how strong it is.
+
+    Parameters
+    ----------
+    what
+        A substance; one with a per cent in its name has a known strength.
+    """
+    guessed = what.strength_span.high > UNSURE_STRENGTH * what.strength_span.low
+    return what.dechlorination_mg_cl2_per_mg > 0 and guessed
 
 
 @cache
