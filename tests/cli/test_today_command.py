@@ -113,3 +113,15 @@ def test_a_reading_taken_at_its_word_is_acted_on_though_it_fits_nothing_else() -
     assert "You read ammonia 2.3 mg N/L" in out
     assert "Act as if it were right: change about 55 % of the water now" in out
     assert "Nothing measured points to harm" not in out
+
+
+def test_words_that_cannot_be_read_are_told_by_their_option_all_at_once() -> None:
+    result = call(FakePorts(), "today", "--reading", "NO2 0.5", "--reading", "temp 25",
+                  "--reading", "nitrite 2 mgg/L", "--volume", "60 lll")  # fmt: skip
+    assert result.code == 2
+    assert "--reading: 'no2' is not known here. Did you mean 'nitrite'?" in result.err
+    assert "Did you mean 'temperature'?" in result.err
+    assert "--reading: the unit 'mgg/L'" in result.err
+    assert "--volume: the unit 'lll'" in result.err
+    assert "[[" not in result.err, "there is no file"
+    assert "mg/L' in '25" not in result.err, "a temperature has its own usual unit"

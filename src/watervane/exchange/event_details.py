@@ -13,7 +13,7 @@ from watervane.exchange.problems import Place, Refusal, shown
 from watervane.exchange.table_reader import Values, record_fields
 from watervane.exchange.water_vocabulary import SOURCE_WATER
 from watervane.records import AnimalsIn, Dose, EquipmentChange, Event, Feed, Seed, WaterChange
-from watervane.reference import animal_form, substance, taken_by_label
+from watervane.reference import animal_form, near_animal, substance, taken_by_label
 from watervane.units import parse_food
 
 UNTOLD_FOOD = "1 portion"
@@ -42,7 +42,9 @@ def _feed(fields: Values, raw: Values, place: Place, context: EventContext) -> N
 def _animals(fields: Values, raw: Values, place: Place, _: EventContext) -> None:
     name = fields.get("species")
     if name is not None and animal_form(name).matched == "none":
-        place.at("species").caution("species-unknown", species=shown(name))
+        near = near_animal(name)
+        key = "species-unknown" if near is None else "species-unknown-near"
+        place.at("species").caution(key, species=shown(name), **({"near": near} if near else {}))
     if "length" in raw and "mass" in raw:
         place.at("mass").problem("told-twice", first="length", second="mass")
 

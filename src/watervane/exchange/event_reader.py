@@ -6,7 +6,13 @@ from datetime import date, datetime, time
 from typing import Any
 
 from watervane.exchange.event_details import DETAILS, EventContext
-from watervane.exchange.event_vocabulary import EVENT_KINDS, HABIT_KEYS, EventKind, event_table
+from watervane.exchange.event_vocabulary import (
+    EVENT_KINDS,
+    HABIT_KEYS,
+    SHARED_KEYS,
+    EventKind,
+    event_table,
+)
 from watervane.exchange.moments import NOON, Moment, local_moment
 from watervane.exchange.problems import Place, Refusal, nearest, shown
 from watervane.exchange.table_reader import Values, read_table, record_fields
@@ -18,10 +24,10 @@ def read_event(raw: Any, place: Place, context: EventContext) -> Event | Habit |
     if not isinstance(raw, dict):
         place.problem("not-a-table", name="[[event]]", value=shown(raw))
         return None
+    before = place.problems.count
     kind = _kind(raw, place)
     if kind is None:
-        return None
-    before = place.problems.count
+        kind, raw = _as_if(raw)
     values = read_table(raw, event_table(kind), place, context.values)
     habit = any(key.name in raw for key in HABIT_KEYS)
     moment = _habit_moment(raw, values, place, context) if habit else _moment(raw, values, place)
@@ -53,16 +59,29 @@ def _kind(raw: dict[str, Any], place: Place) -> EventKind | None:
         return None
     if isinstance(word, str) and word in EVENT_KINDS:
         return EVENT_KINDS[word]
-    near = (
-        nearest(word, (k.replace("-", "_") for k in EVENT_KINDS)) if isinstance(word, str) else None
-    )
+    near = _meant(word)
     if near is not None:
-        place.at("kind").problem(
-            "kind-unknown-near", value=shown(word), near=near.replace("_", "-")
-        )
+        place.at("kind").problem("kind-unknown-near", value=shown(word), near=near)
     else:
         place.at("kind").problem("kind-unknown", value=shown(word), known=tuple(EVENT_KINDS))
     return None
+
+
+def _meant(word: Any) -> str | None:
+    return nearest(word, EVENT_KINDS) if isinstance(word, str) else None
+
+
+def _as_if(raw: dict[str, Any]) -> tuple[EventKind, dict[str, Any]]:
+    """The kind an event of no known one is read as, so that its other mistakes are told, too.
+
+    That is the kind that was likely meant; else a note, and then only what all kinds share.
+    """
+    near = _meant(raw.get("kind"))
+    if near is not None:
+        return EVENT_KINDS[near], {**raw, "kind": near}
+    shared = {key.name for key in (*SHARED_KEYS, *HABIT_KEYS)}
+    kept = {name: value for name, value in raw.items() if name in shared}
+    return EVENT_KINDS["note"], {**kept, "kind": "note", "text": ""}
 
 
 def _moment(raw: Values, values: Values, place: Place) -> Moment | None:

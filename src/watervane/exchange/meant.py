@@ -19,6 +19,26 @@ MEANT: dict[str, tuple[str, ...]] = {
     "cl": ("chloride",),
     "ec": ("conductivity",),
     **dict.fromkeys(("amount", "share", "percent", "part"), ("fraction", "volume")),
+    # what keepers call an event
+    **dict.fromkeys(("fishin", "addfish", "newfish", "fish", "stock", "stocking"), ("animals-in",)),
+    **dict.fromkeys(("stocked", "animalin", "animals", "added", "arrival"), ("animals-in",)),
+    **dict.fromkeys(("fishout", "sold", "rehomed", "removed", "animalout"), ("animals-out",)),
+    **dict.fromkeys(("death", "dead", "deaths", "dies", "loss"), ("died",)),
+    **dict.fromkeys(("wc", "pwc", "change", "changed", "newwater"), ("water-change",)),
+    **dict.fromkeys(("topup", "refill", "evaporation"), ("top-off",)),
+    **dict.fromkeys(("meal", "feeding", "fed", "food"), ("feed", "mass")),
+    **dict.fromkeys(("dosed", "dosing", "additive", "conditioner", "salt"), ("dose",)),
+    **dict.fromkeys(("bacteria", "seeding", "seeded", "starter"), ("seed",)),
+    **dict.fromkeys(("powercut", "poweroff", "blackout", "failure"), ("outage",)),
+    **dict.fromkeys(("cleaning", "cleaned", "rinse", "rinsed", "vacuum"), ("clean",)),
+    **dict.fromkeys(("medicine", "medication", "meds", "medicated"), ("treatment",)),
+    **dict.fromkeys(("newheater", "newfilter", "heater"), ("equipment",)),
+    # and a reading
+    **dict.fromkeys(("temp", "warmth"), ("temperature",)),
+    **dict.fromkeys(("alkalinity", "buffer", "buffering", "carbonatehardness"), ("kh",)),
+    **dict.fromkeys(("hardness", "totalhardness", "generalhardness"), ("gh",)),
+    **dict.fromkeys(("acidity",), ("ph",)),
+    **dict.fromkeys(("test", "tests", "measurement", "measured"), ("reading",)),
 }
 _NUMBERS = re.compile(r"(?P<a>[0-9]{1,4})[-/.](?P<b>[0-9]{1,2})[-/.](?P<c>[0-9]{1,4})(?![0-9])")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")

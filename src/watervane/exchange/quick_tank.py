@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
-from watervane.exchange.problems import TankFileErrors
+from watervane.exchange.problems import TankFileErrors, nearest
 from watervane.exchange.tank_reader import parse_tank_text
 from watervane.exchange.vocabulary import FORMAT
-from watervane.records import Finding, Tank
+from watervane.records import QUANTITY_UNITS, Finding, Tank
 from watervane.reference import animal_needs
 
 UNTOLD = "6 fish that are not named"  # no table knows them, so the strictest limits hold
@@ -24,6 +25,13 @@ _TEMPERATURE = re.compile(
 )
 USUAL_C = 25.0
 _PLAIN = ("ph",)
+# How the reader of tank files calls a place, and the option it is told by here.
+_OPTIONS = {
+    "[[reading]]": "--reading",
+    **dict.fromkeys((f"{quantity} reading" for quantity in QUANTITY_UNITS), "--reading"),
+    "animals-in": "--animals",
+    "[tank], volume": "--volume",
+}
 _UNITS = {"kh": "dKH", "gh": "dGH", "temperature": "degC", "conductivity": "uS/cm"}
 
 
@@ -76,8 +84,21 @@ def quick_tank(
         lines += _reading(text, now, problems)
     if problems:
         raise TankFileErrors(problems)
-    tank = parse_tank_text("\n".join(lines), "the command line")
+    try:
+        tank = parse_tank_text("\n".join(lines), "the command line")
+    except TankFileErrors as error:
+        raise TankFileErrors([_of_an_option(problem) for problem in error.problems]) from error
     return tank, _assumed(volume, days, animals, readings)
+
+
+def _of_an_option(problem: Finding) -> Finding:
+    """The same problem, told of the option it came from: there is no file, and no line of one."""
+    name = str(problem.arguments.get("name", ""))
+    for begin, option in _OPTIONS.items():
+        if name.startswith(begin):
+            told = {**problem.arguments, "name": option}
+            return replace(problem, arguments=told, line=None)
+    return replace(problem, line=None)
 
 
 def _warmth(readings: Sequence[str], animals: Sequence[str]) -> float:
@@ -115,7 +136,8 @@ def _reading(text: str, now: datetime, problems: list[Finding]) -> list[str]:
         return []
     quantity = name.lower()
     if _BARE.match(value) and quantity not in _PLAIN:
-        value = f"{value} {_UNITS.get(quantity, 'mg/L')}"
+        meant = nearest(quantity, QUANTITY_UNITS) or quantity
+        value = f"{value} {_UNITS.get(meant, 'mg/L')}"
     at = now.replace(microsecond=0, tzinfo=None).isoformat()
     return [
         "[[reading]]",

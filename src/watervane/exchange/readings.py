@@ -11,7 +11,7 @@ from watervane.exchange.forms import MOST_DIGITS, Context
 from watervane.exchange.problems import Place, Refusal, nearest, refuse, shown
 from watervane.exchange.table_reader import Values, read_table
 from watervane.exchange.vocabulary import READING
-from watervane.records import SAID, WHOLE_WATER, Kit, Reading, ReadingValue
+from watervane.records import QUANTITY_UNITS, SAID, WHOLE_WATER, Kit, Reading, ReadingValue
 from watervane.units import UnitError, parse_reading
 
 USUAL_PH = (3.0, 11.0)
@@ -26,7 +26,10 @@ def read_readings(
     readings = []
     for index, told in enumerate(raw):
         there = place.at(index, "[[reading]]")
-        reading = _reading(read_table(told, READING, there, context), there, kits, filled)
+        values = read_table(told, READING, there, context)
+        if isinstance(told, dict) and "quantity" not in values:
+            _meant_value(told, values, there)
+        reading = _reading(values, there, kits, filled)
         if reading is not None:
             readings.append(reading)
     return tuple(readings)
@@ -69,6 +72,14 @@ def _reading(
         note=values.get("note", ""),
         line=place.line,
     )
+
+
+def _meant_value(told: dict[str, Any], values: Values, place: Place) -> None:
+    """Tell what is wrong with the value of a quantity that was likely meant."""
+    word = told.get("quantity")
+    meant = nearest(word, QUANTITY_UNITS) if isinstance(word, str) else None
+    if meant is not None and "value" in values:
+        _value(values["value"], meant, place.at("value", f"{meant} reading"))
 
 
 def _value(raw: Any, quantity: str, place: Place) -> ReadingValue | None:

@@ -16,16 +16,17 @@ def read_table(raw: Any, table: Table, place: Place, context: Context) -> Values
         place.problem("not-a-table", name=table.name, value=shown(raw))
         return {}
     values: Values = {}
+    misspelt: set[str | None] = set()
     for name, value in raw.items():
         key = table.key(name)
         if key is None:
-            report_unknown_key(name, table, place)
+            misspelt.add(report_unknown_key(name, table, place))
             continue
         read = read_value(value, key.form, place.at(name, f"{table.name}, {name}"), context)
         if read is not None:
             values[name] = read
     for key in table.keys:
-        if key.required and key.name not in raw:
+        if key.required and key.name not in raw and key.name not in misspelt:
             place.problem("missing-key", name=table.name, missing=key.name, about=key.about)
     return values
 
@@ -47,14 +48,15 @@ def read_value(raw: Any, form: Form | Table | ListOf, place: Place, context: Con
         return None
 
 
-def report_unknown_key(name: str, table: Table, place: Place) -> None:
-    """Say that a key is unknown and which was probably meant."""
+def report_unknown_key(name: str, table: Table, place: Place) -> str | None:
+    """Say that a key is unknown and which was probably meant; that one is handed back."""
     told = {"name": table.name, "unknown": shown(name)}
     near = nearest(name, table.names)
     if near is not None:
         place.at(name).problem("unknown-key-near", **told, near=near)
     else:
         place.at(name).problem("unknown-key", **told, known=table.names)
+    return near
 
 
 def _no_table(raw: Any, place: Place) -> None:

@@ -18,6 +18,7 @@ from watervane.reference.animals import (
     animal_form,
     body_form,
     body_forms,
+    near_animal,
     wet_mass_g,
     wet_mass_span_g,
 )
@@ -63,6 +64,7 @@ __all__ = [
     "load_table",
     "media_surface",
     "media_surface_m2_per_m3",
+    "near_animal",
     "source",
     "sourced",
     "sourced_functions",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from dataclasses import dataclass
 from functools import cache
 
@@ -10,6 +11,7 @@ from watervane.reference.tables import Row, load_table
 from watervane.units import Span
 
 DEFAULT_FORM = "slender fish"
+MUCH_LIKE = 0.78  # of one, as `difflib` measures it
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,17 @@ def animal_form(name: str) -> Animal:
             if candidate in table:
                 return _animal(table[candidate], "word")
     return Animal(wanted, DEFAULT_FORM, Span(2.0, 15.0), "none", 5.0)
+
+
+def near_animal(name: str) -> str | None:
+    """The name of the tables that is most like one they do not know, if any is much like it.
+
+    Two thirds alike, as most words are to some other, is too little: a rare species must not
+    lead to another one.
+    """
+    wanted = singular(plain_name(name[:80]))
+    close = difflib.get_close_matches(wanted, _animals_by_name(), n=1, cutoff=MUCH_LIKE)
+    return close[0] if close else None
 
 
 def body_form(form: str) -> BodyForm:
