@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, Select, and_, func, select
 
 from watervane.journal.entries import described, entry_of, kept_forecast, kept_photo, understood
+from watervane.journal.history import history_of
 from watervane.journal.lineage import Lineage, lineage
 from watervane.journal.moments import in_zone
 from watervane.journal.tables import (
@@ -24,7 +25,16 @@ from watervane.journal.tables import (
     writes,
 )
 from watervane.journal.troubles import JournalTrouble
-from watervane.records import Entry, KeptForecast, KeptTank, Person, Photo, Receipt, Tank
+from watervane.records import (
+    Entry,
+    KeptForecast,
+    KeptTank,
+    Person,
+    Photo,
+    Receipt,
+    Tank,
+    TankHistory,
+)
 
 CONTENT = (READING, EVENT, HABIT)
 
@@ -183,6 +193,10 @@ class Looking:
         )
         return tuple(map(kept_forecast, reversed(self._connection.execute(query).all())))
 
+    def history(self, key: str) -> TankHistory:
+        """All that was ever written about a tank, for taking it to another journal."""
+        return history_of(self._connection, key, self.description(key).name)
+
     def _joined(self) -> Select[Any]:
         return select(entries, writes.c.actor, writes.c.written_at).join(
             writes, entries.c.write_key == writes.c.key
@@ -209,9 +223,9 @@ class Looking:
 
     def _lineage(self, key: str) -> Lineage:
         links = self._connection.execute(
-            select(entries.c.number, entries.c.key, entries.c.kind, entries.c.corrects).where(
-                entries.c.tank_key == key, entries.c.corrects.is_not(None)
-            )
+            select(entries.c.key, entries.c.kind, entries.c.corrects, writes.c.written_at)
+            .join(writes, entries.c.write_key == writes.c.key)
+            .where(entries.c.tank_key == key, entries.c.corrects.is_not(None))
         ).all()
         return lineage(links)
 

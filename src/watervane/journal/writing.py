@@ -11,10 +11,22 @@ from typing import Any
 from sqlalchemy import Connection, insert, select
 
 from watervane.journal.entries import description_row, forecast_row, photo_row, written_row
+from watervane.journal.joining import join
 from watervane.journal.looking import Looking
 from watervane.journal.tables import DESCRIPTION, UNDO, entries, forecasts, photos, tanks, writes
 from watervane.journal.troubles import JournalTrouble
-from watervane.records import Event, Habit, KeptForecast, Person, Reading, Receipt, Tank, Written
+from watervane.records import (
+    Event,
+    Habit,
+    Joined,
+    KeptForecast,
+    Person,
+    Reading,
+    Receipt,
+    Tank,
+    TankHistory,
+    Written,
+)
 
 _UNTOLD: dict[str, Any] = {
     "corrects": None, "at": None, "zone": None, "hour_known": None, "subject": None,
@@ -118,6 +130,21 @@ class Writing(Looking):
         self._keep_photos(receipt, [written])
         return receipt
 
+    def join(self, history: TankHistory) -> Joined:
+        """Add all that another journal knows of a tank and this one does not.
+
+        Raises
+        ------
+        JournalTrouble
+            Where the history cannot be understood, contradicts an entry of the same key, or
+            brings a tank whose name another one has.
+        """
+        joined = join(self._connection, self._actor, history)
+        name = self._descriptions().get(history.key)
+        if name is not None:
+            self._check_joined(name.name, history.key)
+        return joined
+
     def keep_forecast(self, key: str, forecast: KeptForecast) -> Receipt:
         """Keep a forecast as it was made; it is never changed and so can be scored later."""
         self.description(key)
@@ -207,6 +234,12 @@ class Writing(Looking):
             .union(select(forecasts.c.tank_key).where(forecasts.c.write_key == row.key))
         ).scalar_one()
         return Receipt(tank, self._numbers(row.key), repeated=True)
+
+    def _check_joined(self, name: str, key: str) -> None:
+        try:
+            self._check_name(name, but=key)
+        except JournalTrouble as trouble:
+            raise JournalTrouble("join-name-taken", name=name) from trouble
 
     def _check_name(self, name: str, but: str | None = None) -> None:
         taken = {tank.name.casefold() for key, tank in self._descriptions().items() if key != but}

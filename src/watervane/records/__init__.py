@@ -41,6 +41,15 @@ from watervane.records.headroom import (
     OtherRisk,
     TierRoom,
 )
+from watervane.records.history import (
+    Clash,
+    EntryMade,
+    ForecastMade,
+    Joined,
+    PhotoMade,
+    TankHistory,
+    WriteMade,
+)
 from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
@@ -121,6 +130,7 @@ __all__ = [
     "Challenge",
     "ChallengeReading",
     "ChangePlan",
+    "Clash",
     "Clean",
     "Danger",
     "DateMark",
@@ -132,6 +142,7 @@ __all__ = [
     "DosePlan",
     "Driver",
     "Entry",
+    "EntryMade",
     "EquipmentChange",
     "Event",
     "Extreme",
@@ -141,10 +152,12 @@ __all__ = [
     "Finding",
     "FirstDose",
     "Forecast",
+    "ForecastMade",
     "Habit",
     "Happening",
     "Headroom",
     "Homecoming",
+    "Joined",
     "KeptForecast",
     "KeptTank",
     "Kit",
@@ -170,6 +183,7 @@ __all__ = [
     "Peak",
     "Person",
     "Photo",
+    "PhotoMade",
     "ReadAlarm",
     "Reading",
     "ReadingValue",
@@ -189,6 +203,7 @@ __all__ = [
     "StillOpen",
     "Swing",
     "Tank",
+    "TankHistory",
     "Taught",
     "TellingTest",
     "TierRoom",
@@ -203,6 +218,7 @@ __all__ = [
     "Ways",
     "WeekPlan",
     "Wish",
+    "WriteMade",
     "Written",
     "plans_begin",
 ]
