@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -11,7 +11,7 @@ from fake_ports import FakePorts
 from sample_forecasts import ZONE, sample_tank
 
 from watervane.app import BadInput, Request, check, foretell
-from watervane.app.use_cases import moment_of
+from watervane.app.use_cases import left_out, moment_of, still_to_come
 from watervane.records import Person
 
 FILE = Path("any.tank.toml")
@@ -58,3 +58,33 @@ def test_another_owners_tank_stays_closed() -> None:
     with pytest.raises(BadInput, match="not-yours"):
         check(Person("local"), FILE, fake.ports())
     assert check(Person("ada"), FILE, fake.ports()).tank.owner == "ada"
+
+
+def test_readings_dated_on_days_to_come_are_cautioned_about_at_the_first() -> None:
+    tank = sample_tank()
+    days = sorted({reading.at.date() for reading in tank.readings})
+    noon = datetime.combine(days[-2], datetime.min.time(), tzinfo=UTC) + timedelta(hours=12)
+    ahead = [reading for reading in tank.readings if reading.at.date() > days[-2]]
+    (told,) = still_to_come(tank, noon)
+    assert told.severity == "caution"
+    assert told.arguments == {"date": days[-1].isoformat(), "count": len(ahead)}
+    assert still_to_come(tank, noon + timedelta(days=400)) == ()
+
+
+def test_a_reading_of_later_today_is_no_slip() -> None:
+    tank = sample_tank()
+    last = max(reading.at for reading in tank.readings)
+    morning = last.replace(hour=0, minute=1)
+    assert still_to_come(tank, morning) == ()
+
+
+def test_what_an_asked_moment_leaves_out_is_told() -> None:
+    tank = sample_tank()
+    last = max(reading.at for reading in tank.readings)
+    (told,) = left_out(tank, last - timedelta(days=1))
+    later = [reading for reading in tank.readings if reading.at > last - timedelta(days=1)]
+    assert told.arguments["count"] == len(later) > 0
+    assert left_out(tank, last) == ()
+    assert left_out(tank, None) == (), "nothing was asked"
+    done = foretell(Person(), FILE, Request(as_of=last - timedelta(days=1)), FakePorts().ports())
+    assert told in done.findings

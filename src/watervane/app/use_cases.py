@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -41,7 +41,39 @@ def check(actor: Person, source: Path, ports: Ports) -> Checked:
     """
     tank, findings = ports.read_tank(source)
     _own(actor, tank, source)
-    return Checked(tank, findings)
+    return Checked(tank, (*findings, *still_to_come(tank, datetime.now(UTC))))
+
+
+def still_to_come(tank: Tank, now: datetime) -> tuple[Finding, ...]:
+    """A caution where readings are dated on days that have not come yet: most likely slips.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    now
+        The present.
+    """
+    zone = ZoneInfo(tank.time_zone)
+    today = now.astimezone(zone).date()
+    ahead = sorted(
+        (reading for reading in tank.readings if reading.at.astimezone(zone).date() > today),
+        key=lambda reading: (reading.line or 0, reading.at),
+    )
+    if not ahead:
+        return ()
+    told = {"date": ahead[0].at.astimezone(zone).date().isoformat(), "count": len(ahead)}
+    key = "reading-still-to-come" if len(ahead) == 1 else "readings-still-to-come"
+    return (Finding(key, "caution", told, ahead[0].line),)
+
+
+def left_out(tank: Tank, as_of: datetime | None) -> tuple[Finding, ...]:
+    """Which readings an asked moment leaves out, where it does."""
+    later = [] if as_of is None else [each for each in tank.readings if each.at > as_of]
+    if as_of is None or not later:
+        return ()
+    key = "reading-left-out" if len(later) == 1 else "readings-left-out"
+    return (Finding(key, "info", {"count": len(later), "at": as_of.date()}),)
 
 
 def opened(
@@ -61,7 +93,9 @@ def opened(
     if progress:
         progress("read", 0.0)
     checked = check(actor, source, ports)
-    return checked, moment_of(asked, checked.tank)
+    as_of = moment_of(asked, checked.tank)
+    findings = (*checked.findings, *left_out(checked.tank, as_of))
+    return replace(checked, findings=findings), as_of
 
 
 def foretell(
