@@ -58,6 +58,7 @@ def real_ports() -> Ports:
     from watervane.app import Ports
     from watervane.bootstrap_growing import growing_ports
     from watervane.bootstrap_journal import journal_ports
+    from watervane.bootstrap_web import page_ports
 
     return Ports(
         read_tank=_read_tank,
@@ -85,6 +86,7 @@ def real_ports() -> Ports:
         sources=_sources,
         journal=journal_ports(),
         growing=growing_ports(),
+        pages=page_ports(real_ports),
     )
 
 

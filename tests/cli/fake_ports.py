@@ -27,6 +27,7 @@ from watervane.app.ports import (
     WaysRequest,
 )
 from watervane.bootstrap_journal import journal_ports
+from watervane.bootstrap_web import page_ports
 from watervane.charts import Picture, write_picture, write_score_picture
 from watervane.engine import MISHAP_KINDS, bring_home, list_limits
 from watervane.exchange import (
@@ -89,6 +90,7 @@ class FakePorts:
                 SourceEntry("petersen1965", "Petersen, E. A matrix"),
             ],
             growing=self.growing.ports(),
+            pages=page_ports(self.ports),
             journal=journal_ports(),  # in the file that WATERVANE_JOURNAL names
         )
 

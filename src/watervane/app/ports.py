@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from watervane.app.growing_ports import GrowingPorts
+from watervane.app.page_ports import PagePorts
 from watervane.app.unit_of_work import JournalPorts
 from watervane.charts import Picture, ScorePicture
 from watervane.records import (
@@ -282,3 +283,4 @@ class Ports:
     sources: Callable[[], Sequence[SourceEntry]]
     journal: JournalPorts
     growing: GrowingPorts
+    pages: PagePorts

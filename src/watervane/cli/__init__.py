@@ -3,7 +3,8 @@
 import watervane.cli.deciding
 import watervane.cli.growing
 import watervane.cli.keeping
-import watervane.cli.listing  # noqa: F401 - adds its commands
+import watervane.cli.listing
+import watervane.cli.serve  # noqa: F401 - adds its commands
 from watervane.cli.program import run
 
 __all__ = ["run"]

@@ -44,6 +44,21 @@ def read_forecast_document(path: Path) -> Forecast:
         raise _problem("stored-unreadable", path, (error.strerror or "it failed").lower()) from None
     except ValueError:
         raise _problem("stored-unreadable", path, "it is not JSON") from None
+    return _read(document, str(path))
+
+
+def forecast_of_text(text: str) -> Forecast:
+    """A forecast of the journal from its published JSON text.
+
+    Raises
+    ------
+    TankFileErrors
+        If it is no such document.
+    """
+    return _read(json.loads(text), "journal")
+
+
+def _read(document: Any, path: str) -> Forecast:
     if not isinstance(document, dict) or document.get("format") != FORECAST_FORMAT:
         raise _problem("stored-unreadable", path, f"its format is not {FORECAST_FORMAT}")
     try:
@@ -53,7 +68,7 @@ def read_forecast_document(path: Path) -> Forecast:
         raise _problem("stored-unreadable", path, what) from None
 
 
-def _problem(key: str, path: Path, why: str) -> TankFileErrors:
+def _problem(key: str, path: Path | str, why: str) -> TankFileErrors:
     return TankFileErrors([Finding(key, "problem", {"file": str(path), "why": why})])
 
 

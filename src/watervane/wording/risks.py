@@ -11,8 +11,8 @@ from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.templates import phrase
 from watervane.wording.watched import Watched, of_limit, watched
 
-__all__ = ["MarkedDay", "MarkedWeek", "Watched", "limit_lines", "marked_weeks", "risk_sentences",
-           "watched"]  # fmt: skip
+__all__ = ["MarkedDay", "MarkedWeek", "Watched", "leading_week", "limit_lines", "marked_weeks",
+           "risk_sentences", "watched"]  # fmt: skip
 
 DAYS = 7
 WORTH_TELLING = 0.05
@@ -78,17 +78,31 @@ def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
     for level, chances in _worst_first(_weeks(forecast)):
         alike = level.tier == COMFORT and max(chances) - min(chances) < WORTH_TELLING
         if max(chances) >= WORTH_TELLING and not alike:
-            days = tuple(
-                MarkedDay(
-                    short_date(_day(forecast, day)).rpartition(" ")[0],
-                    round(chance * TWENTIETHS),
-                    _short(1.0 - chance),
-                )
-                for day, chance in enumerate(chances)
-            )
-            key = f"emblem-title-{level.tier}" if level.tier else "emblem-title"
-            weeks.append(MarkedWeek(phrase(key, level=level.kept), days))
+            weeks.append(_marked((level, chances), forecast))
     return tuple(weeks)
+
+
+def leading_week(forecast: Forecast) -> MarkedWeek | None:
+    """The emblem of the limit most to be feared, however little; ``None`` where none is told."""
+    grave = marked_weeks(forecast)
+    if grave:
+        return grave[0]
+    weeks = _worst_first(_weeks(forecast))
+    return _marked(weeks[0], forecast) if weeks else None
+
+
+def _marked(week: Week, forecast: Forecast) -> MarkedWeek:
+    level, chances = week
+    days = tuple(
+        MarkedDay(
+            short_date(_day(forecast, day)).rpartition(" ")[0],
+            round(chance * TWENTIETHS),
+            _short(1.0 - chance),
+        )
+        for day, chance in enumerate(chances)
+    )
+    key = f"emblem-title-{level.tier}" if level.tier else "emblem-title"
+    return MarkedWeek(phrase(key, level=level.kept), days)
 
 
 def limit_lines(forecast: Forecast, drawn: tuple[str, ...] = ()) -> list[str]:

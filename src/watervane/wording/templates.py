@@ -27,6 +27,10 @@ FILES = (
     "ways.toml",
     "growing.toml",
     "journal.toml",
+    "pages.toml",
+    "pages_tank.toml",
+    "pages_record.toml",
+    "pages_setup.toml",
 )
 
 

@@ -1,0 +1,36 @@
+"""The real parts of the pages; what is slow to import is imported when it is first used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache, partial
+
+from watervane.app import BadInput, Ports
+from watervane.app.page_ports import PagePorts, ServeRequest
+from watervane.records import Forecast
+
+KEPT_IN_MIND = 64  # forecasts read last
+
+
+def page_ports(make_ports: Callable[[], Ports]) -> PagePorts:
+    """The parts a real run serves its pages with."""
+    return PagePorts(serve=partial(_serve, make_ports), forecast_of_text=_forecast_of_text)
+
+
+def _serve(
+    make_ports: Callable[[], Ports], request: ServeRequest, told: Callable[[str], None]
+) -> None:
+    from watervane.web import serve
+
+    serve(make_ports(), request, told)
+
+
+@lru_cache(KEPT_IN_MIND)
+def _forecast_of_text(text: str) -> Forecast:
+    from watervane.exchange import TankFileErrors
+    from watervane.exchange.forecast_reader import forecast_of_text
+
+    try:
+        return forecast_of_text(text)
+    except TankFileErrors as error:
+        raise BadInput(error.problems) from error

@@ -1,0 +1,75 @@
+"""The app: its routes, what it says when something is wrong, and the guard around it all."""
+
+from __future__ import annotations
+
+import logging
+
+from fastapi import FastAPI, Request
+from fastapi.responses import HTMLResponse
+from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.responses import Response
+from starlette.types import ASGIApp, Scope
+
+from watervane.app import BadInput, Ports
+from watervane.records import Finding, Person
+from watervane.web.desk import Desk
+from watervane.web.gate import Gate
+from watervane.web.guard import Guard
+from watervane.web.renderer import Renderer
+from watervane.web.routes import ROUTES
+
+NOT_FOUND = 404
+UNKNOWN = ("tank-unknown", "tank-none", "entry-unknown")
+log = logging.getLogger("watervane.web")
+
+
+def make_app(ports: Ports, gate: Gate, actor: Person | None = None) -> ASGIApp:
+    """The pages of one actor, behind a gate.
+
+    Parameters
+    ----------
+    ports
+        The outside parts.
+    gate
+        Whom to let in.
+    actor
+        Who works at the pages; the loopback user where nobody is told.
+    """
+    pages = FastAPI(title="Watervane", docs_url=None, redoc_url=None, openapi_url=None)
+    desk = Desk(ports, actor or Person(), gate, Renderer())
+    pages.state.desk = desk
+    for routes in ROUTES:
+        pages.include_router(routes)
+    pages.add_exception_handler(BadInput, _bad_input)
+    pages.add_exception_handler(HTTPException, _http_error)
+    pages.add_exception_handler(Exception, _failure)
+    pages.add_middleware(GZipMiddleware, minimum_size=1000)
+
+    def refuse(key: str, status: int, scope: Scope) -> Response:
+        return desk.pages.page("trouble.html", Request(scope), status, title_key=key, findings=())
+
+    return Guard(pages, gate, refuse)
+
+
+def _trouble(
+    request: Request, status: int, key: str, findings: tuple[Finding, ...] = ()
+) -> HTMLResponse:
+    desk: Desk = request.app.state.desk
+    return desk.pages.page("trouble.html", request, status, title_key=key, findings=findings)
+
+
+def _bad_input(request: Request, error: Exception) -> HTMLResponse:
+    problems = error.problems if isinstance(error, BadInput) else ()
+    unknown = any(problem.key in UNKNOWN for problem in problems)
+    return _trouble(request, NOT_FOUND if unknown else 422, "trouble-input", problems)
+
+
+def _http_error(request: Request, error: Exception) -> HTMLResponse:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    return _trouble(request, status, "trouble-lost" if status == NOT_FOUND else "trouble-request")
+
+
+def _failure(request: Request, error: Exception) -> HTMLResponse:
+    log.error("a page failed", exc_info=error)
+    return _trouble(request, 500, "trouble-inside")

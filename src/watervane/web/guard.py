@@ -1,0 +1,138 @@
+"""The outermost layer: refusals, size limits and the headers every answer carries."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from http.cookies import CookieError, SimpleCookie
+
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from watervane.web.gate import ENTRANCE, OPEN_TO_ALL, Gate
+
+MOST_FORM_BYTES = 128 * 1024
+MOST_UPLOAD_BYTES = 24 * 1024 * 1024
+STATUS = {"refused-host": 421, "refused-foreign": 403, "refused-key": 403, "refused-size": 413}
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
+    "font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+# With `no-referrer` a browser would send `Origin: null` with our own forms.
+HEADERS = {
+    "content-security-policy": POLICY,
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "camera=(self), geolocation=(), microphone=(), payment=(), usb=()",
+    "referrer-policy": "same-origin",
+    "x-content-type-options": "nosniff",
+    "x-frame-options": "DENY",
+}
+USUAL_CACHING = "private, no-cache"
+
+Refuse = Callable[[str, int, Scope], Response]
+
+
+class TooMuch(Exception):
+    """More was sent than any form of ours holds."""
+
+
+class Guard:
+    """Let through what the gate has nothing against."""
+
+    def __init__(self, app: ASGIApp, gate: Gate, refuse: Refuse) -> None:
+        self._app, self._gate, self._refuse = app, gate, refuse
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request."""
+        if scope["type"] == "lifespan":
+            await self._app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            return  # nothing of ours speaks anything else
+        headers = {
+            name.decode("latin-1"): told.decode("latin-1") for name, told in scope["headers"]
+        }
+        objection = self._objection(scope, headers)
+        if objection is None:
+            limited = _Limited(receive, _allowance(headers))
+            answered = _Headed(send, lambda: limited.passed)
+            with suppress(TooMuch):
+                await self._app(scope, limited, answered)
+            if not limited.passed or answered.begun:
+                return
+            objection = "refused-size"
+        response = self._refuse(objection, STATUS[objection], scope)
+        await response(scope, receive, _Headed(send))
+
+    def _objection(self, scope: Scope, headers: dict[str, str]) -> str | None:
+        path = scope["path"]
+        found = self._gate.objection(scope["method"], headers)
+        if found is not None:
+            return found
+        length = headers.get("content-length", "0")
+        if not length.isdecimal() or int(length) > _allowance(headers):
+            return "refused-size"
+        if path == ENTRANCE or path.startswith(OPEN_TO_ALL):
+            return None
+        known = self._gate.holds_session(_cookie(headers.get("cookie", ""), self._gate.cookie))
+        return None if known else "refused-key"
+
+
+def _allowance(headers: dict[str, str]) -> int:
+    """Bytes a request may hold: photos and tank files come as ``multipart/form-data``."""
+    uploading = headers.get("content-type", "").startswith("multipart/form-data")
+    return MOST_UPLOAD_BYTES if uploading else MOST_FORM_BYTES
+
+
+def _cookie(header: str, name: str) -> str | None:
+    try:
+        found = SimpleCookie(header).get(name)
+    except CookieError:
+        return None
+    return None if found is None else found.value
+
+
+class _Limited:
+    """Counts what comes in: a length may be left out, or be a lie."""
+
+    def __init__(self, receive: Receive, most: int) -> None:
+        self._receive, self._left = receive, most
+
+    @property
+    def passed(self) -> bool:
+        """Whether too much came."""
+        return self._left < 0
+
+    async def __call__(self) -> Message:
+        message = await self._receive()
+        if message["type"] == "http.request":
+            self._left -= len(message.get("body", b""))
+            if self.passed:
+                raise TooMuch
+        return message
+
+
+class _Headed:
+    """Puts our headers on every answer, and drops one that ``stale`` has overtaken."""
+
+    def __init__(self, send: Send, stale: Callable[[], bool] = lambda: False) -> None:
+        self._send, self._stale, self.begun = send, stale, False
+
+    async def __call__(self, message: Message) -> None:
+        if self._stale() and not self.begun:
+            return
+        if message["type"] == "http.response.start":
+            self.begun = True
+            told = {name for name, _ in message["headers"]}
+            added = dict(HEADERS)
+            if b"cache-control" not in told:
+                added["cache-control"] = USUAL_CACHING
+            message["headers"] = [
+                *message["headers"],
+                *((name.encode(), value.encode()) for name, value in added.items()
+                  if name.encode() not in told),
+            ]  # fmt: skip
+        await self._send(message)

@@ -1,0 +1,57 @@
+"""Templates to pages. Every sentence comes out of the catalogue, every value is escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from watervane.web.assets import asset_path
+from watervane.web.marks import marked_paths
+from watervane.wording import finding_line, phrase
+from watervane.wording.dates import weekday_date
+
+LOOKS = ("auto", "light", "dark")
+LOOK_COOKIE = "look"
+
+
+class Renderer:
+    """The templates of the package, compiled once."""
+
+    def __init__(self) -> None:
+        self._templates = Environment(
+            loader=PackageLoader("watervane.web"),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            auto_reload=False,
+        )
+        self._templates.globals.update(
+            say=phrase, finding=finding_line, asset=asset_path, marks=marked_paths, day=weekday_date
+        )
+
+    def text(self, template: str, request: Request, **told: Any) -> str:
+        """A page as text."""
+        common = {"look": look_of(request), "path": request.url.path}
+        return self._templates.get_template(template).render({**common, **told})
+
+    def page(
+        self,
+        template: str,
+        request: Request,
+        status: int = 200,
+        headers: Mapping[str, str] | None = None,
+        **told: Any,
+    ) -> HTMLResponse:
+        """A page as an answer."""
+        return HTMLResponse(self.text(template, request, **told), status, headers)
+
+
+def look_of(request: Request) -> str:
+    """Light, dark, or as the machine is set: what this browser was told last."""
+    told = request.cookies.get(LOOK_COOKIE, LOOKS[0])
+    return told if told in LOOKS else LOOKS[0]

@@ -1,0 +1,19 @@
+"""The first page: all tanks, the one that could lose animals soonest first."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from watervane.app.rounds import rounds
+from watervane.web.desk import AtDesk
+from watervane.web.rows import row_of
+
+routes = APIRouter()
+
+
+@routes.get("/")
+def show_rounds(request: Request, desk: AtDesk) -> Response:
+    """All tanks; before there is one, the way to the first."""
+    rows = [row_of(each) for each in rounds(desk.actor, desk.ports)]
+    return desk.pages.page("rounds.html", request, rows=rows)

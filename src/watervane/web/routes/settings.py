@@ -1,0 +1,30 @@
+"""How the pages look on this browser."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import RedirectResponse
+from starlette.responses import Response
+
+from watervane.web.desk import AtDesk
+from watervane.web.renderer import LOOK_COOKIE, LOOKS
+
+A_YEAR_S = 31_536_000
+routes = APIRouter()
+
+
+@routes.get("/settings")
+def show_settings(request: Request, desk: AtDesk) -> Response:
+    """What can be set."""
+    return desk.pages.page("settings.html", request, looks=LOOKS)
+
+
+@routes.post("/settings/look")
+def choose_look(look: Annotated[str, Form()] = LOOKS[0]) -> Response:
+    """Keep the look in a cookie of this browser; an unknown one is the machine's own."""
+    answer = RedirectResponse("/settings", 303)
+    told = look if look in LOOKS else LOOKS[0]
+    answer.set_cookie(LOOK_COOKIE, told, max_age=A_YEAR_S, samesite="strict", httponly=True)
+    return answer

@@ -1,0 +1,83 @@
+"""Run the pages on the loopback until interrupted."""
+
+from __future__ import annotations
+
+import errno
+import socket
+import threading
+import webbrowser
+from collections.abc import Callable
+
+import uvicorn
+
+from watervane.app import BadInput, Ports
+from watervane.app.page_ports import ServeRequest
+from watervane.records import Finding
+from watervane.web.application import make_app
+from watervane.web.gate import Gate
+
+BACKLOG = 64
+
+
+class _Announced(uvicorn.Server):
+    """Says so once it answers."""
+
+    def __init__(self, config: uvicorn.Config, ready: Callable[[], None]) -> None:
+        super().__init__(config)
+        self._ready = ready
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets)
+        self._ready()
+
+
+def serve(ports: Ports, request: ServeRequest, told: Callable[[str], None]) -> None:
+    """Serve the pages, tell the address with its token, and open the browser there.
+
+    Parameters
+    ----------
+    ports
+        The outside parts.
+    request
+        The port, and whether the browser is opened.
+    told
+        Gets the address with the token of this launch, once it answers.
+
+    Raises
+    ------
+    BadInput
+        Where the port is taken.
+    """
+    listening = _listening(request.port)
+    gate = Gate(listening.getsockname()[1])
+    config = uvicorn.Config(
+        make_app(ports, gate),
+        log_level="warning",
+        access_log=False,
+        proxy_headers=False,
+        server_header=False,
+        lifespan="off",
+        timeout_graceful_shutdown=2,
+    )
+
+    def ready() -> None:
+        told(gate.launch_address)
+        if request.open_browser:
+            threading.Thread(
+                target=webbrowser.open, args=(gate.launch_address,), daemon=True
+            ).start()
+
+    _Announced(config, ready).run(sockets=[listening])
+
+
+def _listening(port: int) -> socket.socket:
+    """A socket on the loopback alone."""
+    found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        found.bind(("127.0.0.1", port))
+    except OSError as error:
+        found.close()
+        key = "serve-port-taken" if error.errno == errno.EADDRINUSE else "serve-port-refused"
+        raise BadInput([Finding(key, "problem", {"port": str(port)})]) from None
+    found.listen(BACKLOG)
+    return found

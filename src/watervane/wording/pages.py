@@ -1,0 +1,38 @@
+"""What the first page says of a tank in a line or two."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from watervane.records import Forecast
+from watervane.wording.dates import weekday_date
+from watervane.wording.next_test import next_test_sentences
+from watervane.wording.risks import risk_sentences
+from watervane.wording.templates import phrase
+
+
+def standing_sentence(forecast: Forecast | None) -> str:
+    """How a tank stands, by its last forecast."""
+    if forecast is None:
+        return phrase("rounds-none-foretold")
+    told = risk_sentences(forecast)
+    return told[0] if told else phrase("rounds-nothing-told")
+
+
+def next_sentence(forecast: Forecast | None) -> str:
+    """What to do next, where no steps have been chosen yet: the test that teaches most."""
+    if forecast is None:
+        return phrase("rounds-none-foretold-next")
+    told = next_test_sentences(forecast)
+    return told[0] if told else phrase("rounds-next-keep-on")
+
+
+def age_sentence(forecast: Forecast | None, now: datetime, written_since: int) -> str:
+    """When a forecast was made, and what it does not know yet."""
+    if forecast is None:
+        return ""
+    made = forecast.as_of
+    clock = f", {made:%H:%M}" if made.date() == now.date() else ""
+    told = {"date": weekday_date(made, beside=now), "clock": clock, "count": written_since}
+    keys = ("rounds-age", "rounds-age-behind-one", "rounds-age-behind")
+    return phrase(keys[min(written_since, 2)], **told)

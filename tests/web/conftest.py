@@ -1,0 +1,43 @@
+"""Pages of an invented keeper, with a journal of their own."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+from web_keeper import ADDRESS, OURS, PORT
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
+
+from fake_ports import FakePorts
+
+from watervane.web import Gate, make_app
+
+
+@pytest.fixture
+def fake(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> FakePorts:
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
+    return FakePorts()
+
+
+@pytest.fixture
+def gate() -> Gate:
+    return Gate(PORT)
+
+
+@pytest.fixture
+def stranger(fake: FakePorts, gate: Gate) -> TestClient:
+    """A browser that knows the address and not the token."""
+    return TestClient(
+        make_app(fake.ports(), gate), ADDRESS, raise_server_exceptions=False, follow_redirects=False
+    )
+
+
+@pytest.fixture
+def keeper(stranger: TestClient, gate: Gate) -> TestClient:
+    """A browser that came in by the address of the launch; it posts as our own forms do."""
+    assert stranger.get(gate.launch_address).status_code == 303
+    stranger.headers.update(OURS)
+    return stranger
