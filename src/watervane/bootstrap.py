@@ -57,6 +57,7 @@ def real_ports() -> Ports:
     """The parts a real run works with."""
     from watervane.app import Ports
     from watervane.bootstrap_growing import growing_ports
+    from watervane.bootstrap_jobs import job_ports
     from watervane.bootstrap_journal import journal_ports
     from watervane.bootstrap_web import page_ports
 
@@ -87,6 +88,7 @@ def real_ports() -> Ports:
         journal=journal_ports(),
         growing=growing_ports(),
         pages=page_ports(real_ports),
+        jobs=job_ports(),
     )
 
 

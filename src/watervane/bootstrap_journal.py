@@ -10,7 +10,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from watervane.app import BadInput
-from watervane.app.unit_of_work import Copied, JournalPorts, OpenJournal, UnitOfWork, View
+from watervane.app.unit_of_work import (
+    Asking,
+    Copied,
+    JournalPorts,
+    OpenJournal,
+    UnitOfWork,
+    View,
+    Working,
+)
 from watervane.records import Event, Finding, Habit, Person, Photo, Reading, Tank
 
 if TYPE_CHECKING:
@@ -72,12 +80,18 @@ class _Explained:
     ) -> AbstractContextManager[UnitOfWork]:
         return _told(self._journal.writing(actor, what=what, asked=asked, request=request))
 
+    def asking(self, actor: Person, now: datetime) -> AbstractContextManager[Asking]:
+        return _told(self._journal.asking(actor, now))
+
+    def working(self, worker: str, now: datetime) -> AbstractContextManager[Working]:
+        return _told(self._journal.working(worker, now))
+
 
 @contextmanager
 def _open() -> Iterator[OpenJournal]:
     from watervane.journal import Journal
 
-    with _troubles_told():
+    with troubles_told():
         journal = Journal()
     try:
         yield _Explained(journal)
@@ -87,12 +101,13 @@ def _open() -> Iterator[OpenJournal]:
 
 @contextmanager
 def _told(block: AbstractContextManager[Block]) -> Iterator[Block]:
-    with _troubles_told(), block as inner:
+    with troubles_told(), block as inner:
         yield inner
 
 
 @contextmanager
-def _troubles_told() -> Iterator[None]:
+def troubles_told() -> Iterator[None]:
+    """Tell what a journal cannot do as bad input."""
     from watervane.journal import JournalTrouble
 
     try:
@@ -142,21 +157,21 @@ def _tank_text(tank: Tank) -> str:
 def _read_photo(file: Path) -> Photo:
     from watervane.journal import photo_from
 
-    with _troubles_told():
+    with troubles_told():
         return photo_from(file)
 
 
 def _back_up(target: Path) -> Copied:
     from watervane.journal import back_up, usual_place
 
-    with _troubles_told():
+    with troubles_told():
         return _copied(back_up(usual_place(), target))
 
 
 def _restore(copy: Path, over: bool) -> Copied:  # noqa: FBT001 - as its port has it
     from watervane.journal import restore, usual_place
 
-    with _troubles_told():
+    with troubles_told():
         held, replaced = restore(copy, usual_place(), over=over)
     return _copied(held, replaced)
 
@@ -168,7 +183,7 @@ def _copied(held: Contents, replaced: Path | None = None) -> Copied:
 def _examine() -> Sequence[Finding]:
     from watervane.journal import examined, usual_place
 
-    with _troubles_told():
+    with troubles_told():
         return examined(usual_place())
 
 

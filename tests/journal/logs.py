@@ -8,11 +8,22 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from watervane.records import Feed, KeptForecast, Note, Photo, Reading, Span, Tank, Written
+from watervane.records import (
+    Feed,
+    KeptForecast,
+    KeptResult,
+    Note,
+    Photo,
+    Reading,
+    Span,
+    Tank,
+    Written,
+)
 from watervane.units import parse_reading
 
 ZONE = ZoneInfo("Europe/Lisbon")
 BEGUN = datetime(2026, 3, 1, 9, 0, tzinfo=ZONE)
+RESULT_AT = datetime(2026, 3, 20, 12, tzinfo=UTC)
 
 
 def small_tank(name: str = "Reading room", **told: Any) -> Tank:
@@ -45,6 +56,23 @@ def forecast(*, day: float = 20.0, newest_entry: int = 1) -> KeptForecast:
         model_version="1",
         parameter_digest="abc",
         document='{"format": "watervane-forecast/1", "tank": "\N{GREEK SMALL LETTER ALPHA}"}',
+    )
+
+
+def result(*, newest_entry: int = 1, grade: str = "full", at: datetime = RESULT_AT) -> KeptResult:
+    """A newest forecast as the journal keeps it."""
+    return KeptResult(
+        kind="forecast",
+        grade=grade,
+        as_of=at,
+        current_until=at + timedelta(hours=12),
+        newest_entry=newest_entry,
+        seed=1,
+        members=1000,
+        model_version="1",
+        parameter_digest="abc",
+        document='{"format": "watervane-forecast/1", "tank": "\N{GREEK SMALL LETTER ALPHA}"}',
+        made_at=at,
     )
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "exchange"))
 
-from logs import forecast, note, photo, written
+from logs import forecast, note, photo, result, written
 from sample_files import FULL
 
 from watervane.exchange import parse_tank_text
@@ -42,6 +42,14 @@ def fill(place: Place) -> None:
         work.correct(wrong.number, Written(note("two", day=20), photos=(photo(),)))
     with journal.writing(ME, what="forecast") as work:
         work.keep_forecast(key, forecast(newest_entry=work.newest_entry(key)))
+    with journal.asking(ME) as asking:
+        job = asking.ask(key, "forecast")
+    with journal.working("worker") as step:
+        step.take()
+        step.keep(job.key, result(newest_entry=job.newest_entry))
+        step.done(job.key)
+    with journal.asking(ME) as asking:
+        asking.ask(key, "today")
     journal.close()
 
 

@@ -14,7 +14,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from logs import forecast, note, photo, small_tank, without_lines
+from logs import forecast, note, photo, result, small_tank, without_lines
 from sqlalchemy import MetaData, create_engine, text
 
 from watervane.exchange import parse_tank_text
@@ -80,6 +80,9 @@ def test_a_journal_of_a_landed_schema_is_brought_up_with_its_data(
         kept = [dataclasses.replace(each, made_at=None) for each in look.forecasts(key)]
         known = look.newest_entry(key)
         pictures = look.photos(look.entries(key)[-1].number)
+        newest, jobs = look.result(key, "forecast"), look.jobs(key)
+    assert newest == (result(newest_entry=known) if revision >= "0004" else None)
+    assert {job.state for job in jobs} == ({"waiting", "done"} if revision >= "0004" else set())
     assert pictures == ((photo(),) if revision >= "0003" else ())
     assert kept == ([forecast(newest_entry=known)] if revision >= "0002" else [])
     with journal.writing(ME, what="undo") as work:

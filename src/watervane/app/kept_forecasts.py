@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from watervane.app.ports import BadInput, Ports, Request
+from watervane.app.unit_of_work import OpenJournal, UnitOfWork
 from watervane.records import Finding, Forecast, KeptForecast, Person
 
 RECENT = 20  # kept forecasts among which one made twice is looked for
@@ -27,31 +28,52 @@ def keep_forecast(
     name = ports.journal.name_of(source)
     if name is None or request.as_of is not None:
         return ()
-    ahead = course_ahead(ports.forecast_document(forecast), forecast)
-    document = json.dumps(ahead, allow_nan=False, separators=(",", ":"))
-    made = forecast.diagnostics
+    kept = _kept(forecast, ports)
     try:
         with (
             ports.journal.open() as journal,
-            journal.writing(actor, what="forecast", asked=document) as work,
+            journal.writing(actor, what="forecast", asked=kept.document) as work,
         ):
             key = work.key_of(name)
-            kept = KeptForecast(
-                as_of=forecast.as_of,
-                horizon_days=forecast.horizon_days,
-                newest_entry=work.newest_entry(key),
-                seed=forecast.seed,
-                members=made.members,
-                model_version=made.model_version,
-                parameter_digest=made.parameter_digest,
-                document=document,
-            )
-            if not any(_same(kept, before) for before in work.forecasts(key, RECENT)):
-                work.keep_forecast(key, kept)
+            _keep_once(key, replace(kept, newest_entry=work.newest_entry(key)), work)
     except BadInput as error:
         why = error.problems[0].key
         return (Finding("forecast-not-kept", "caution", {"why": why.replace("-", " ")}),)
     return ()
+
+
+def keep_made(
+    actor: Person,
+    key: str,
+    newest_entry: int,
+    forecast: Forecast,
+    ports: Ports,
+    journal: OpenJournal,
+) -> None:
+    """Keep a forecast of a tank of the journal that knew of its entries up to one."""
+    kept = replace(_kept(forecast, ports), newest_entry=newest_entry)
+    with journal.writing(actor, what="forecast", asked=kept.document) as work:
+        _keep_once(key, kept, work)
+
+
+def _kept(forecast: Forecast, ports: Ports) -> KeptForecast:
+    ahead = course_ahead(ports.forecast_document(forecast), forecast)
+    made = forecast.diagnostics
+    return KeptForecast(
+        as_of=forecast.as_of,
+        horizon_days=forecast.horizon_days,
+        newest_entry=0,
+        seed=forecast.seed,
+        members=made.members,
+        model_version=made.model_version,
+        parameter_digest=made.parameter_digest,
+        document=json.dumps(ahead, allow_nan=False, separators=(",", ":")),
+    )
+
+
+def _keep_once(key: str, kept: KeptForecast, work: UnitOfWork) -> None:
+    if not any(_same(kept, before) for before in work.forecasts(key, RECENT)):
+        work.keep_forecast(key, kept)
 
 
 def course_ahead(document: Mapping[str, Any], forecast: Forecast) -> Mapping[str, Any]:

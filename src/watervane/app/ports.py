@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from watervane.app.growing_ports import GrowingPorts
+from watervane.app.job_ports import JobPorts
 from watervane.app.page_ports import PagePorts
 from watervane.app.unit_of_work import JournalPorts
 from watervane.charts import Picture, ScorePicture
@@ -284,3 +285,4 @@ class Ports:
     journal: JournalPorts
     growing: GrowingPorts
     pages: PagePorts
+    jobs: JobPorts

@@ -14,13 +14,17 @@ from watervane.records import (
     Event,
     Finding,
     Habit,
+    Job,
+    Joined,
     KeptForecast,
+    KeptResult,
     KeptTank,
     Person,
     Photo,
     Reading,
     Receipt,
     Tank,
+    TankHistory,
     Written,
 )
 
@@ -50,6 +54,14 @@ class View(Protocol):
 
     def forecasts(self, key: str, newest: int | None = None) -> tuple[KeptForecast, ...]: ...
 
+    def history(self, key: str) -> TankHistory: ...
+
+    def result(self, key: str, kind: str) -> KeptResult | None: ...
+
+    def jobs(self, key: str | None = None, newest: int | None = 100) -> tuple[Job, ...]: ...
+
+    def job(self, key: str) -> Job: ...
+
 
 class UnitOfWork(View, Protocol):
     """One write; ``earlier`` is what the same request came to when it was sent before."""
@@ -65,6 +77,8 @@ class UnitOfWork(View, Protocol):
 
     def correct(self, number: int, written: Written) -> Receipt: ...
 
+    def join(self, history: TankHistory) -> Joined: ...
+
     def keep_forecast(self, key: str, forecast: KeptForecast) -> Receipt: ...
 
     def undo_entry(self, number: int) -> Receipt: ...
@@ -72,8 +86,42 @@ class UnitOfWork(View, Protocol):
     def undo_last(self, key: str) -> Receipt: ...
 
 
+class Asking(View, Protocol):
+    """What a keeper may do with the jobs of their own tanks."""
+
+    def ask(self, tank: str, kind: str, *, again: bool = False) -> Job: ...
+
+    def cancel(self, key: str) -> Job: ...
+
+    def retry(self, key: str) -> Job: ...
+
+
+class Working(Protocol):
+    """One step of a worker with the jobs of all keepers."""
+
+    def take(self) -> tuple[Job, Tank] | None: ...
+
+    def take_over(self) -> int: ...
+
+    def beat(self, key: str, stage: str, progress: float) -> bool: ...
+
+    def keep(self, key: str, result: KeptResult) -> bool: ...
+
+    def done(self, key: str) -> bool: ...
+
+    def failed(self, key: str, why: Finding) -> bool: ...
+
+    def give_back(self, key: str) -> bool: ...
+
+    def ask_for_news(self, model_version: str, since: datetime) -> Job | None: ...
+
+
 class OpenJournal(Protocol):
     """A journal; every failure is a ``BadInput`` with one reason."""
+
+    def asking(self, actor: Person, now: datetime) -> AbstractContextManager[Asking]: ...
+
+    def working(self, worker: str, now: datetime) -> AbstractContextManager[Working]: ...
 
     def looking(self, actor: Person) -> AbstractContextManager[View]: ...
 

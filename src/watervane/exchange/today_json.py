@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 from watervane.exchange.figures import DIGITS, quantiles, rounded, short
+from watervane.exchange.findings_json import finding_document
 from watervane.exchange.limits_json import limit_document
 from watervane.records import (
     Act,
     Danger,
+    Diagnostics,
     ReadAlarm,
     Swing,
     Today,
@@ -40,6 +43,7 @@ def today_document(today: Today) -> dict[str, Any]:
         "accepted_risk": {tier: today.allowed.of(tier) for tier in ("acute", "chronic", "comfort")},
         "verdict": _verdict(today.verdict),
         "within_the_hour": [finding.key for finding in today.emergency],
+        "emergency": [finding_document(finding) for finding in today.emergency],
         "as_planned": _plan(today.planned),
         "chosen": _plan(today.chosen),
         "runner_up": _plan(today.runner_up),
@@ -48,9 +52,21 @@ def today_document(today: Today) -> dict[str, Any]:
         "best_chance": rounded(today.at_best),
         "tried": today.tried,
         "assumed": [finding.key for finding in today.remarks],
+        "remarks": [finding_document(finding) for finding in today.remarks],
+        "warmth_c": short(today.warmth_c),
         "members": today.diagnostics.members,
         "effective_members": short(today.diagnostics.effective_members),
         "health": today.diagnostics.health,
+        "diagnostics": _diagnostics(today.diagnostics),
+    }
+
+
+def _diagnostics(told: Diagnostics) -> dict[str, Any]:
+    return {
+        **{field.name: getattr(told, field.name) for field in fields(told)},
+        "effective_members": short(told.effective_members),
+        "seconds": round(told.seconds, 2),
+        "findings": [finding_document(finding) for finding in told.findings],
     }
 
 

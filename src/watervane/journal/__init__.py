@@ -1,5 +1,6 @@
 """The journal: what keepers wrote, kept for good in SQLite or PostgreSQL."""
 
+from watervane.journal.alone import alone
 from watervane.journal.backup import back_up, restore
 from watervane.journal.copying import Contents
 from watervane.journal.doctor import examined
@@ -13,6 +14,7 @@ __all__ = [
     "Journal",
     "JournalTrouble",
     "Place",
+    "alone",
     "back_up",
     "examined",
     "photo_from",

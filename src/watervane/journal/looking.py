@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row, Select, and_, func, select
 from watervane.journal.entries import described, entry_of, kept_forecast, kept_photo, understood
 from watervane.journal.history import history_of
 from watervane.journal.lineage import Lineage, lineage
+from watervane.journal.looking_at_jobs import LookingAtJobs
 from watervane.journal.moments import in_zone
 from watervane.journal.tables import (
     DESCRIPTION,
@@ -39,7 +40,7 @@ from watervane.records import (
 CONTENT = (READING, EVENT, HABIT)
 
 
-class Looking:
+class Looking(LookingAtJobs):
     """One view of a journal; it ends with the block it was opened in."""
 
     def __init__(self, connection: Connection, actor: Person) -> None:

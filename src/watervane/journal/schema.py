@@ -15,6 +15,7 @@ REVISIONS = (
     "0001",
     "0002",
     "0003",
+    "0004",
 )  # every schema that ever landed; the last is this program's own
 HEAD = REVISIONS[-1]
 _MIGRATIONS = "watervane.journal:migrations"

@@ -6,11 +6,15 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 
+from sqlalchemy import Connection
+
+from watervane.journal.asking import Asking
 from watervane.journal.connections import reader, writer
 from watervane.journal.looking import Looking
 from watervane.journal.places import Place, usual_place
 from watervane.journal.schema import HEAD, bring_up, check_known, revision_of
 from watervane.journal.troubles import JournalTrouble, explained
+from watervane.journal.working import Working
 from watervane.journal.writing import Writing
 from watervane.records import Person
 
@@ -65,12 +69,29 @@ class Journal:
         JournalTrouble
             Where the journal cannot be written.
         """
+        with self._changing() as connection:
+            now = self._now()
+            yield Writing(connection, actor, request=request, asked=asked, what=what, now=now)
+
+    @contextmanager
+    def asking(self, actor: Person, now: datetime | None = None) -> Iterator[Asking]:
+        """Ask for jobs, or call them off; one commit, and no entry."""
+        with self._changing() as connection:
+            yield Asking(connection, actor, now or self._now())
+
+    @contextmanager
+    def working(self, worker: str, now: datetime | None = None) -> Iterator[Working]:
+        """One step of a worker; one commit, and no entry."""
+        with self._changing() as connection:
+            yield Working(connection, worker, now or self._now())
+
+    @contextmanager
+    def _changing(self) -> Iterator[Connection]:
         with explained(self._told):
             if not self._up_to_date:
                 self._bring_up()
             with self._writer.begin() as connection:
-                now = self._now()
-                yield Writing(connection, actor, request=request, asked=asked, what=what, now=now)
+                yield connection
 
     def close(self) -> None:
         """Let go of all connections."""

@@ -7,6 +7,7 @@ from sqlalchemy import (
     Boolean,
     CheckConstraint,
     Column,
+    Date,
     Float,
     ForeignKey,
     Identity,
@@ -107,4 +108,51 @@ photos = Table(
     Column("height_px", Integer, nullable=False),
     Column("digest", Text, nullable=False),
     Column("data", LargeBinary, nullable=False),
+)
+
+# What follows is no entry: it says what is to be computed and what came of it last, may change and
+# can be made again. Nothing that keepers wrote lies here.
+jobs = Table(
+    "jobs",
+    metadata,
+    Column("key", Text, primary_key=True),
+    Column("owner", Text, nullable=False),
+    Column("tank_key", Text, ForeignKey("tanks.key"), nullable=False),
+    Column("kind", Text, nullable=False),
+    Column("newest_entry", BigInteger, nullable=False),  # of the tank when it was asked for
+    Column("day", Date, nullable=False),  # by the tank's own clock
+    Column("state", Text, nullable=False),
+    Column("stage", Text, nullable=False),
+    Column("progress", Float, nullable=False),
+    Column("attempts", Integer, nullable=False),
+    Column("worker", Text),  # who runs it, or did
+    Column("asked_at", UtcMoment, nullable=False),
+    Column("started_at", UtcMoment),
+    Column("beaten_at", UtcMoment),
+    Column("ended_at", UtcMoment),
+    Column("why_key", Text),
+    Column("why_arguments", Text),  # JSON
+    CheckConstraint("kind IN ('forecast', 'today')", name="kind"),
+    CheckConstraint("state IN ('waiting', 'running', 'done', 'failed', 'cancelled')", name="state"),
+    UniqueConstraint("tank_key", "kind", "newest_entry", "day"),
+    Index("ix_jobs_state_asked_at", "state", "asked_at"),
+)
+
+results = Table(
+    "results",
+    metadata,
+    Column("tank_key", Text, ForeignKey("tanks.key"), primary_key=True),
+    Column("kind", Text, primary_key=True),
+    Column("grade", Text, nullable=False),
+    Column("as_of", UtcMoment, nullable=False),
+    Column("current_until", UtcMoment, nullable=False),
+    Column("newest_entry", BigInteger, nullable=False),
+    Column("seed", BigInteger, nullable=False),
+    Column("members", Integer, nullable=False),
+    Column("model_version", Text, nullable=False),
+    Column("parameter_digest", Text, nullable=False),
+    Column("made_at", UtcMoment, nullable=False),
+    Column("document", LargeBinary, nullable=False),  # JSON text, packed by zlib
+    CheckConstraint("kind IN ('forecast', 'today')", name="kind"),
+    CheckConstraint("grade IN ('provisional', 'full')", name="grade"),
 )

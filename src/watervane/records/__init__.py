@@ -50,6 +50,7 @@ from watervane.records.history import (
     TankHistory,
     WriteMade,
 )
+from watervane.records.jobs import FULL, JOB_KINDS, JOB_STATES, PROVISIONAL, Job, KeptResult
 from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
@@ -107,10 +108,14 @@ from watervane.records.ways import (
 
 __all__ = [
     "COVERED",
+    "FULL",
+    "JOB_KINDS",
+    "JOB_STATES",
     "LAST_VALUE",
     "LOCAL_OWNER",
     "OWN",
     "PRIOR",
+    "PROVISIONAL",
     "QUANTILES",
     "QUANTILE_KEYS",
     "QUANTITY_UNITS",
@@ -157,8 +162,10 @@ __all__ = [
     "Happening",
     "Headroom",
     "Homecoming",
+    "Job",
     "Joined",
     "KeptForecast",
+    "KeptResult",
     "KeptTank",
     "Kit",
     "KitScale",

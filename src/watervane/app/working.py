@@ -1,0 +1,246 @@
+"""The worker: it takes one job after another, tells how far it is, and keeps what comes of it."""
+
+from __future__ import annotations
+
+import json
+import threading
+import traceback
+import uuid
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import replace
+from datetime import UTC, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from watervane import __version__
+from watervane.app.job_ports import WorkRequest
+from watervane.app.kept_forecasts import keep_made
+from watervane.app.ports import BadInput, Ports, TodayRequest
+from watervane.app.unit_of_work import OpenJournal
+from watervane.app.use_cases import moment_of
+from watervane.records import (
+    FULL,
+    PROVISIONAL,
+    Diagnostics,
+    Finding,
+    Forecast,
+    Job,
+    KeptResult,
+    Person,
+    Tank,
+    Today,
+)
+
+BEAT_S = 1.0  # between two signs of life
+IDLE_S = 1.0  # between two looks for a job
+IDLE_FOR_NEWS = 10  # such looks between two for tanks whose results are not current
+RESTING = timedelta(days=60)  # a tank about which nothing was written for so long is left alone
+# How much of a job each stage is, roughly: from, to.
+STAGES = {
+    "forecast": {"weighing": (0.0, 0.6), "past": (0.6, 0.7), "future": (0.7, 1.0)},
+    "today": {"weighing": (0.0, 0.4), "steps": (0.4, 1.0)},
+}
+
+
+class Unwanted(Exception):
+    """Nobody waits for the job any more, or the worker is to stop."""
+
+
+def work(
+    request: WorkRequest,
+    ports: Ports,
+    stop: threading.Event,
+    told: Callable[[Job], None] | None = None,
+) -> int | None:
+    """Do jobs until told to stop.
+
+    Parameters
+    ----------
+    request
+        How.
+    ports
+        The outside parts.
+    stop
+        Set by whoever wants it to end; the job at hand is given back then.
+    told
+        Gets every job when it is begun and when it has ended.
+
+    Returns
+    -------
+    int
+        Jobs done; ``None`` where another worker is at this journal already.
+    """
+    with ports.jobs.alone() as free:
+        if not free:
+            return None
+        threads = ports.jobs.step_back()
+        request = replace(request, threads=request.threads or threads)
+        with ports.journal.open() as journal:
+            return _Worker(request, ports, journal, stop, told or (lambda _: None)).run()
+
+
+class _Worker:
+    """One that is alone with a journal."""
+
+    def __init__(
+        self,
+        request: WorkRequest,
+        ports: Ports,
+        journal: OpenJournal,
+        stop: threading.Event,
+        told: Callable[[Job], None],
+    ) -> None:
+        self._name = uuid.uuid4().hex
+        self._request, self._ports, self._journal = request, ports, journal
+        self._stop, self._told = stop, told
+
+    def run(self) -> int:
+        done, looks = 0, 0
+        with self._step() as step:
+            step.take_over()
+        while not self._stop.is_set():
+            with self._step() as step:
+                taken = step.take()
+            if taken is not None:
+                done += self._do(*taken)
+                looks = 0
+                continue
+            news = self._request.keep_current and looks % IDLE_FOR_NEWS == 0
+            if news and self._asked_for_news():
+                continue
+            if self._request.once:
+                break
+            looks += 1
+            self._stop.wait(IDLE_S)
+        return done
+
+    def _step(self) -> Any:
+        return self._journal.working(self._name, self._ports.journal.now())
+
+    def _asked_for_news(self) -> bool:
+        with self._step() as step:
+            since = self._ports.journal.now() - RESTING
+            return step.ask_for_news(__version__, since) is not None
+
+    def _do(self, job: Job, tank: Tank) -> bool:
+        """Do one job; whether it was done."""
+        self._told(job)
+        why: Finding | None = None
+        try:
+            with self._alive(job) as progress:
+                self._make(job, tank, progress)
+        except Unwanted:
+            with self._step() as step:
+                step.give_back(job.key)  # unless it was called off
+            return False
+        except BadInput as error:
+            why = error.problems[0]
+        except Exception as error:  # noqa: BLE001 - one job's failure is not the worker's
+            why = _inner_failure(error)
+        with self._step() as step:
+            done = step.done(job.key) if why is None else step.failed(job.key, why)
+        ended = replace(job, state="done" if why is None else "failed", why=why)
+        self._told(ended)
+        return bool(done) and why is None
+
+    def _make(self, job: Job, tank: Tank, progress: Callable[[str, float], None]) -> None:
+        request = self._request
+        as_of = _moment(tank, self._ports.journal.now())
+        if job.kind == "today":
+
+            def early(day: Today) -> None:
+                self._keep(job, PROVISIONAL, tank, day)
+
+            asked = TodayRequest(
+                members=request.members, seed=request.seed, threads=request.threads or 1
+            )
+            self._keep(job, FULL, tank, self._ports.today(tank, asked, as_of, progress, early))
+            return
+
+        def provisional(forecast: Forecast) -> None:
+            self._keep(job, PROVISIONAL, tank, forecast)
+
+        made = self._ports.jobs.foretell(job.tank, tank, request, as_of, progress, provisional)
+        self._keep(job, FULL, tank, made)
+        keep_made(Person(job.owner), job.tank, job.newest_entry, made, self._ports, self._journal)
+
+    def _keep(self, job: Job, grade: str, tank: Tank, made: Forecast | Today) -> None:
+        document = (
+            self._ports.today_document(made)
+            if isinstance(made, Today)
+            else self._ports.forecast_document(made)
+        )
+        how: Diagnostics = made.diagnostics
+        kept = KeptResult(
+            kind=job.kind,
+            grade=grade,
+            as_of=made.as_of,
+            current_until=_end_of_day(made.as_of, tank),
+            newest_entry=job.newest_entry,
+            seed=made.seed,
+            members=how.members,
+            model_version=how.model_version,
+            parameter_digest=how.parameter_digest,
+            document=json.dumps(document, allow_nan=False, separators=(",", ":")),
+            made_at=self._ports.journal.now(),
+        )
+        with self._step() as step:
+            step.keep(job.key, kept)
+
+    @contextmanager
+    def _alive(self, job: Job) -> Iterator[Callable[[str, float], None]]:
+        """Give signs of life from a thread of its own, since the engine may be silent for long."""
+        at: tuple[str, float] = ("", 0.0)
+        ended, unwanted = threading.Event(), threading.Event()
+
+        def progress(stage: str, share: float) -> None:
+            nonlocal at
+            if unwanted.is_set() or self._stop.is_set():
+                raise Unwanted
+            begin, end = STAGES[job.kind].get(stage, (at[1], at[1]))
+            at = (stage, max(at[1], begin + (end - begin) * min(max(share, 0.0), 1.0)))
+
+        def beat() -> None:
+            while not ended.wait(BEAT_S):
+                with suppress(BadInput):  # the journal is busy: next time
+                    if not self._beaten(job, *at):
+                        unwanted.set()
+                        return
+
+        thread = threading.Thread(target=beat, daemon=True)
+        thread.start()
+        try:
+            yield progress
+        finally:
+            ended.set()
+            thread.join()
+
+    def _beaten(self, job: Job, stage: str, share: float) -> bool:
+        with self._step() as step:
+            if self._stop.is_set():  # the engine may still be long: nobody has to wait for it
+                step.give_back(job.key)
+                return False
+            return bool(step.beat(job.key, stage, share))
+
+
+def _moment(tank: Tank, now: datetime) -> datetime:
+    """Now, no earlier than the last reading: nobody reads a kit ahead of time."""
+    latest = max([now, *(reading.at for reading in tank.readings)])
+    moment = moment_of(latest.astimezone(UTC), tank)
+    assert moment is not None  # noqa: S101 - a moment was told
+    return moment
+
+
+def _end_of_day(moment: datetime, tank: Tank) -> datetime:
+    """The midnight after a moment by the tank's own clock."""
+    local = moment.astimezone(ZoneInfo(tank.time_zone))
+    return datetime.combine(local.date() + timedelta(days=1), time(0), tzinfo=local.tzinfo)
+
+
+def _inner_failure(error: Exception) -> Finding:
+    frames = traceback.extract_tb(error.__traceback__)
+    where = f"{Path(frames[-1].filename).name}, line {frames[-1].lineno}" if frames else ""
+    what = " ".join(f"{type(error).__name__}: {error}".split())[:300]
+    return Finding("job-failed-inside", "problem", {"what": what, "where": where})

@@ -1,0 +1,190 @@
+"""The real parts behind jobs: the worker's process, and an engine that carries tanks on."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import replace
+from datetime import datetime
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from watervane.app import BadInput
+from watervane.app.job_ports import JobPorts, Progress, WorkRequest
+from watervane.bootstrap_journal import troubles_told
+from watervane.records import Forecast, Tank, Today
+
+if TYPE_CHECKING:
+    from watervane.engine import CarriedTank
+
+HORIZON_DAYS = 30
+KEPT_IN_MIND = 4  # tanks carried on in memory, those foretold last
+NICENESS = 10
+MOST_THREADS = 8
+SHORT_LIFE_S = 20.0  # a worker that ends sooner has not begun well
+PAUSES_S = (1.0, 2.0, 5.0, 10.0, 30.0)  # before it is started again, longer each time
+HOPELESS = 4  # short lives in a row
+
+
+def job_ports() -> JobPorts:
+    """The parts a real worker works with."""
+    return JobPorts(
+        foretell=_CarriedOn(),
+        start_worker=_Supervised,
+        alone=_alone,
+        step_back=_step_back,
+        today_of_text=_today_of_text,
+    )
+
+
+class _CarriedOn:
+    """Forecasts of this process, each carried on from the tank's last one."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[str, CarriedTank] = OrderedDict()
+
+    def __call__(
+        self,
+        key: str,
+        tank: Tank,
+        request: WorkRequest,
+        as_of: datetime,
+        progress: Progress,
+        provisional: Callable[[Forecast], None],
+    ) -> Forecast:
+        from watervane.bootstrap_warmth import warm_up
+
+        warm_up()
+        from watervane.engine import Update
+        from watervane.engine.next_test import next_test
+
+        update = Update(
+            tank,
+            self._kept.get(key),
+            as_of=as_of,
+            horizon_days=HORIZON_DAYS,
+            members=request.members,
+            seed=request.seed,
+            threads=request.threads or 1,
+            progress=progress,
+        )
+        first = update.provisional()
+        if first is not None:
+            provisional(first.made.forecast)
+        carrying = update.replacement()
+        made = carrying.made
+        forecast = replace(made.forecast, next_test=next_test(made, None))
+        self._remember(key, carrying.tank)
+        return forecast
+
+    def _remember(self, key: str, tank: CarriedTank | None) -> None:
+        self._kept.pop(key, None)
+        if tank is None:
+            return
+        self._kept[key] = tank
+        while len(self._kept) > KEPT_IN_MIND:
+            self._kept.popitem(last=False)
+
+
+class _Supervised:
+    """A worker's process, and a thread that starts it again whenever it dies."""
+
+    def __init__(self, request: WorkRequest) -> None:
+        self._command = [sys.executable, "-m", "watervane", "work", "--attached", *_words(request)]
+        self._stopping = threading.Event()
+        self._lock = threading.Lock()
+        self._process: subprocess.Popen[bytes] | None = None
+        self._short_lives = 0
+        self._start()
+        self._thread = threading.Thread(target=self._watch, daemon=True, name="watervane worker")
+        self._thread.start()
+
+    @property
+    def failed(self) -> bool:
+        return self._short_lives >= HOPELESS
+
+    def stop(self, patience_s: float = 10.0) -> None:
+        self._stopping.set()
+        with self._lock:
+            process = self._process
+        if process is not None:
+            if process.stdin is not None:
+                with suppress(OSError):
+                    process.stdin.close()  # which is its sign to give back its job and leave
+            try:
+                process.wait(patience_s)
+            except subprocess.TimeoutExpired:
+                process.kill()
+                process.wait()
+        self._thread.join(patience_s)
+
+    def _start(self) -> None:
+        # A new interpreter, never a copy of this one: threads and JAX do not survive being forked.
+        self._process = subprocess.Popen(  # noqa: S603 - our own program
+            self._command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL
+        )
+
+    def _watch(self) -> None:
+        while not self._stopping.is_set():
+            begun = time.monotonic()
+            process = self._process
+            if process is None:
+                return
+            code = process.wait()
+            lived_s = time.monotonic() - begun
+            self._short_lives = self._short_lives + 1 if code and lived_s < SHORT_LIFE_S else 0
+            pause_s = PAUSES_S[min(self._short_lives, len(PAUSES_S) - 1)]
+            if self._stopping.wait(pause_s):
+                return
+            with self._lock:
+                if not self._stopping.is_set():
+                    self._start()
+
+
+def _words(request: WorkRequest) -> Iterator[str]:
+    """A request as options of the command."""
+    yield from ("--members", str(request.members), "--seed", str(request.seed))
+    if request.threads is not None:
+        yield from ("--threads", str(request.threads))
+    if request.once:
+        yield "--once"
+    if not request.keep_current:
+        yield "--only-asked"
+
+
+@contextmanager
+def _alone() -> Iterator[bool]:
+    from watervane.journal import alone, usual_place
+
+    with troubles_told(), alone(usual_place()) as free:
+        yield free
+
+
+def _step_back() -> int:
+    """Let everything else go first, and leave one core to it; how many cores are left."""
+    with suppress(AttributeError, OSError):
+        os.nice(max(0, NICENESS - os.nice(0)))
+    cores = os.cpu_count() or 1
+    with suppress(AttributeError, OSError):
+        mine = sorted(os.sched_getaffinity(0))
+        cores = len(mine)
+        if cores > 1:
+            os.sched_setaffinity(0, mine[1:])
+    return min(max(cores - 1, 1), MOST_THREADS)
+
+
+@lru_cache(64)
+def _today_of_text(text: str) -> Today:
+    from watervane.exchange import TankFileErrors
+    from watervane.exchange.today_reader import today_of_text
+
+    try:
+        return today_of_text(text)
+    except TankFileErrors as error:
+        raise BadInput(error.problems) from error
