@@ -25,6 +25,7 @@ def sample_rehearsals(mishaps: Sequence[Mishap]) -> Rehearsals:
             (
                 Extreme("ammonia_mg_n_per_l", True, _about(0.5), _about(1.0)),
                 Extreme("oxygen_mg_per_l", False, _about(7.0), _about(3.5)),
+                Extreme("temperature_c", True, _about(25.0), _about(25.0)),
                 Extreme("ph", False, _about(7.0), NumberQuantiles(None, None, None, None, None)),
             ),
             {"oxygen_below_3_mg_per_l": (0.0, 0.4), "ph_below_6": (0.1, 0.12)},

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from fake_ports import FakePorts
+from sample_rehearsals import sample_rehearsals
 from test_commands import call
 
 from watervane.engine import MISHAP_KINDS
+from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, ToldLimit
+from watervane.wording import rehearsal_sentences
+from watervane.wording.rehearsals import rehearsal_advice
 
 
 def test_the_mishap_comes_first_then_what_is_worse_then_what_to_do_then_the_table() -> None:
@@ -21,8 +26,8 @@ def test_the_mishap_comes_first_then_what_is_worse_then_what_to_do_then_the_tabl
             "Oxygen would then be under 3 mg/L",
             "about 50 %",
             "touch",
-            "as planned",
-            "1.0 (0.50 to 1.5)",
+            "with it",
+            "1.0 (0.50–1.5)",
         )
     ]
     assert places == sorted(places)
@@ -72,3 +77,60 @@ def test_json_holds_both_futures() -> None:
     assert oxygen["side"] == "lowest"
     assert oxygen["as_planned"]["p50"] == 2.0 * oxygen["with_mishap"]["p50"]
     assert one["chance_passed"]["oxygen_below_3_mg_per_l"]["with_mishap"] == 0.4
+
+
+def one_of(kind: str, **told: object) -> Rehearsal:
+    (one,) = sample_rehearsals([Mishap(kind, 1.0)]).rehearsed
+    return replace(one, **told)
+
+
+NITRITE = ToldLimit(
+    "nitrite_chronic_tolerant", "chronic", "nitrite", "nitrite_mg_n_per_l", "above", 2.0, 1.0,
+    "tolerant", ("guppy",), "bc_nitrite", "", "published",
+)  # fmt: skip
+
+
+def test_a_limit_passed_from_the_start_is_told_with_how_long_and_how_far() -> None:
+    middles = (NumberQuantiles(*(level,) * 5) for level in (3.0, 4.5))
+    told = one_of(
+        "filter-under-tap",
+        passed={"nitrite_chronic": (0.9, 0.91)},
+        days_beyond={"nitrite_chronic": (12.0, 17.0)},
+        limits={"nitrite_chronic": NITRITE},
+        extremes=(Extreme("nitrite_mg_n_per_l", True, *middles),),
+    )
+    every = sample_rehearsals([told.mishap])
+    text = " ".join(rehearsal_sentences(told, every))
+    assert "Nitrite is over 2.0 mg N/L already as planned, in 18 of 20" in text
+    assert "17 of the 21 days instead of 12" in text
+    assert "up to 4.5 mg N/L instead of 3.0 mg N/L" in text
+    still = replace(told, days_beyond={"nitrite_chronic": (12.0, 12.1)}, extremes=())
+    text = " ".join(rehearsal_sentences(still, every))
+    assert "neither lengthens nor worsens" in text
+    assert "instead of" not in text
+
+
+@pytest.mark.parametrize("kind", list(MISHAP_KINDS))
+def test_every_kind_says_what_to_do(kind: str) -> None:
+    assert len(rehearsal_advice(one_of(kind))) > 60
+    assert "{" not in rehearsal_advice(one_of(kind))
+
+
+def test_warmth_comes_back_at_the_rate_those_in_the_tank_bear() -> None:
+    assert "by no more than 1.5 °C an hour" in rehearsal_advice(
+        one_of("heater-stuck", warmth_change_c_per_h=1.5)
+    )
+    assert "°C an hour" not in rehearsal_advice(one_of("heater-stuck"))
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_the_table_shows_what_changes_and_all_with_full(columns: int) -> None:
+    call_of = ("rehearse", "x.tank.toml", "--what", "power-cut")
+    short = call(FakePorts(), *call_of, columns=columns)
+    full = call(FakePorts(), *call_of, "--full", columns=columns)
+    assert "temperature" not in short.out, "the same both times"
+    assert "temperature" in full.out
+    assert "lowest pH" in short.out
+    for told in (short, full):
+        assert max(len(line) for line in told.out.splitlines()) <= columns
+        assert not any(line != line.rstrip() for line in told.out.splitlines())

@@ -9,6 +9,7 @@ from functools import cache
 import pytest
 
 from watervane.engine import MISHAP_KINDS, CannotRehearse, rehearse
+from watervane.limits import allowed_change, limits_in
 from watervane.records import (
     AnimalsIn,
     Feed,
@@ -158,3 +159,20 @@ def test_a_tank_that_is_no_larger_is_refused(litres: float) -> None:
     with pytest.raises(CannotRehearse) as told:
         rehearse(_tank(), [Mishap("larger-tank", litres)], as_of=AS_OF, members=20)
     assert told.value.reason == "not-larger"
+
+
+def test_days_beyond_a_limit_are_those_of_the_horizon_and_more_where_the_chance_is() -> None:
+    one = _rehearsed("neighbour-feeds")
+    assert set(one.days_beyond) == set(one.passed)
+    for name, (planned, changed) in one.passed.items():
+        days = one.days_beyond[name]
+        assert all(0.0 <= day <= 15.0 for day in days)
+        assert (days[0] > 0.0) == (planned > 0.0)
+        assert (days[1] > 0.0) == (changed > 0.0)
+
+
+def test_the_rate_of_warming_is_that_of_the_animals_limits() -> None:
+    gentle = allowed_change(limits_in(_tank(), ("Danio rerio",)), "temperature_change_k")
+    assert _rehearsed("heater-stuck").warmth_change_c_per_h == gentle
+    assert gentle is not None
+    assert allowed_change((), "temperature_change_k") is None

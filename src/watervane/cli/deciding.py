@@ -123,6 +123,9 @@ def rehearse_command(
         typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
     ] = None,
     days: Annotated[int, typer.Option(min=2, max=365, help="How many days to look at.")] = 21,
+    full: Annotated[
+        bool, typer.Option("--full", help="Tables with what stays the same, too.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
     seed: Seed = 1,
     members: Members = 1000,
@@ -135,7 +138,8 @@ def rehearse_command(
         from watervane.cli.rehearse import Wanted, run_rehearse
 
         moment = parsed_moment(at)
-        wanted = Wanted(tuple(what or ()), moment, days, as_json, seed, members, threads)
+        effort = (seed, members, threads)
+        wanted = Wanted(tuple(what or ()), moment, days, as_json, *effort, full=full)
         return run_rehearse(file, wanted, context.obj())
 
     guarded(work)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import sys
+import textwrap
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -15,6 +17,8 @@ from watervane.cli.terminal_chart import chart_lines
 
 MOST_COLUMNS = 100  # longer lines of prose are hard to read
 INDENT = 2
+LEAST_FIRST = 12  # columns of a table's first column that still hold a word
+NUMBERED = re.compile(r"\d{1,2}\. ")
 # Marks of print as a typewriter has them, for terminals that know only ASCII.
 TYPEWRITER = str.maketrans({"\N{EN DASH}": "-", "\N{MINUS SIGN}": "-", "\N{MIDDLE DOT}": "|"})
 
@@ -67,12 +71,14 @@ class Printer:
 
     def heading(self, text: str) -> None:
         """A line of its own in bold."""
-        self._out.print(Text(self._said(text), style="bold"), width=self._width)
+        self._hanging(Text(self._said(text), style="bold"), "", "")
         self._out.print()
 
     def sentence(self, text: str) -> None:
-        """A paragraph, wrapped at words."""
-        self._out.print(Text(self._said(text)), width=self._width)
+        """A paragraph, wrapped at words; a numbered step hangs behind its number."""
+        number = NUMBERED.match(text)
+        first = number[0] if number else ""
+        self._hanging(Text(self._said(text[len(first) :])), first, " " * len(first))
 
     def item(self, text: str) -> None:
         """A list item with a hanging indent."""
@@ -97,20 +103,21 @@ class Printer:
         self.heading(table.title)
         for line in table_lines(table, self._width):
             self._out.print(Text(self._said(line)), no_wrap=True, overflow="crop")
-        self._out.print(Text(self._said(table.caption), style="dim"), width=self._width)
+        self._hanging(Text(self._said(table.caption), style="dim"), "", "")
         self._out.print()
 
 
 def table_lines(table: WordTable, width: int) -> list[str]:
     """The rows of a table as padded lines, no longer than ``width`` where it can be helped.
 
-    A wide table cuts its headers in two at their first space; one that is still too
-    wide comes in parts, each with the first column.
+    A wide table cuts its headers in two at their first space, and wraps its first column; one
+    that is still too wide comes in parts, each with the first column.
     """
     tall = len(table.headers) > 4
     heads = [header.partition(" ") if tall else (header, "", "") for header in table.headers]
     rows = [[head[0] for head in heads], [head[2] for head in heads]][: 2 if tall else 1]
-    columns = [list(column) for column in zip(*rows, *table.rows, strict=True)]
+    wrapped = _first_wrapped(table.rows, rows, width)
+    columns = [list(column) for column in zip(*rows, *wrapped, strict=True)]
     for column in columns:
         column.insert(len(rows), "-" * max(len(cell) for cell in column))
     lines: list[str] = []
@@ -118,6 +125,24 @@ def table_lines(table: WordTable, width: int) -> list[str]:
         gap = 3 if _total(part, 3) <= width else 1
         lines += [*([""] if lines else []), *_joined(part, gap)]
     return lines
+
+
+def _first_wrapped(
+    rows: Sequence[Sequence[str]], heads: Sequence[Sequence[str]], width: int
+) -> list[Sequence[str]]:
+    """Rows whose first cell is wrapped into as many lines as the other columns leave room for."""
+    sizes = [max(map(len, column)) for column in zip(*heads, *rows, strict=True)]
+    if sum(sizes) + len(sizes) - 1 <= width:
+        return list(rows)
+    beside = width - sum(sizes[1:]) - len(sizes) + 1
+    alone = width - max(sizes[1:], default=0) - 1
+    room = max(beside if beside >= LEAST_FIRST else alone, LEAST_FIRST)
+    found: list[Sequence[str]] = []
+    for first, *rest in rows:
+        lines = textwrap.wrap(first, room, subsequent_indent=" ") or [""]
+        found.append([lines[0], *rest])
+        found += [[line, *("" for _ in rest)] for line in lines[1:]]
+    return found
 
 
 def _parts(columns: list[list[str]], width: int) -> list[list[list[str]]]:

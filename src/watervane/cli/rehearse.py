@@ -37,6 +37,7 @@ class Wanted:
     seed: int
     members: int
     threads: int
+    full: bool = False
 
 
 def run_rehearse(file: Path, wanted: Wanted, ports: Ports) -> int:
@@ -59,19 +60,23 @@ def run_rehearse(file: Path, wanted: Wanted, ports: Ports) -> int:
         document = ports.rehearsals_document(found.rehearsals)
         print(json.dumps(document, allow_nan=False, indent=1))
     else:
-        _print(found, printer)
+        _print(found, printer, full=wanted.full)
     poor = found.rehearsals.diagnostics.health == "poor"
     return DO_NOT_LEAN_ON_IT if poor else FINE
 
 
-def _print(found: Rehearsed, printer: Printer) -> None:
+def _print(found: Rehearsed, printer: Printer, *, full: bool) -> None:
     printer.heading(rehearsal_title(found.rehearsals))
     for one in found.rehearsals.rehearsed:
         for sentence in rehearsal_sentences(one, found.rehearsals):
             printer.sentence(sentence)
         printer.sentence("")
-        table = rehearsal_table(one, found.rehearsals)
-        printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+        table = rehearsal_table(one, found.rehearsals, full=full)
+        if table.rows:
+            printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+        else:
+            printer.sentence(phrase("rehearsal-same"))
+            printer.sentence("")
     for finding in found.findings:
         printer.item(finding_line(finding))
 

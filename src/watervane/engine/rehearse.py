@@ -25,6 +25,7 @@ from watervane.engine.remarks import diagnostics
 from watervane.forecast.harm import Harm, harm_to
 from watervane.forecast.quantiles import number_quantiles
 from watervane.inference.fitting import fit_members
+from watervane.limits import allowed_change
 from watervane.process.run import Course, Members, initial_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
@@ -93,6 +94,7 @@ def rehearse(
     run = replace(once, numbers=once.numbers + FUTURE)
     planned = _future(line, run, state, (first, last), threads)
     harmed = _harm(line, planned)
+    gentle = _gentle_c_per_h(line, planned)
     rehearsed = []
     for number, (mishap, other) in enumerate(zip(mishaps, others, strict=True)):
         if progress is not None:
@@ -118,7 +120,7 @@ def rehearse(
         calendar.moment(calendar.days(one.as_of)),
         horizon_days,
         seed,
-        tuple(rehearsed),
+        tuple(replace(one, warmth_change_c_per_h=gentle) for one in rehearsed),
         diagnostics(fitted, readings, count, "sampling", clock.perf_counter() - begun),
     )
 
@@ -172,7 +174,21 @@ def _compared(
         },
         {guild: _left(planned, changed, guild, at, larger) for guild in ("ammonia", "nitrite")},
         {name: more.told for name, more in harmed_more.items()},
+        {name: (_days(harmed.get(name)), _days(more)) for name, more in harmed_more.items()},
     )
+
+
+def _days(harm: Harm | None) -> float:
+    """Days on which a limit is passed, the mean of the members. [d]"""
+    return 0.0 if harm is None else float(harm.by_day.sum(axis=0).mean())
+
+
+def _gentle_c_per_h(line: Timeline, course: Course) -> float | None:
+    """How fast the water may warm or cool for those in the tank on these days. [degC/h]"""
+    begin_d, end_d = float(course.stops_d[0]), float(course.stops_d[-1])
+    whose = held_limits(line.tank, line.calendar, begin_d, end_d)
+    everyone = (limit for held in whose.held for limit in held.limits)
+    return allowed_change(everyone, "temperature_change_k")
 
 
 def _farthest(values: Numbers, highest: bool) -> Numbers:  # noqa: FBT001 - data of a table

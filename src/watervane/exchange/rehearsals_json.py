@@ -55,6 +55,11 @@ def _rehearsal(one: Rehearsal) -> dict[str, Any]:
             key: {"as_planned": round(planned, DIGITS), "with_mishap": round(changed, DIGITS)}
             for key, (planned, changed) in one.passed.items()
         },
+        "days_beyond": {
+            key: {"as_planned": round(planned, DIGITS), "with_mishap": round(changed, DIGITS)}
+            for key, (planned, changed) in one.days_beyond.items()
+        },
+        "warmth_change_c_per_h": one.warmth_change_c_per_h,
         "limits": limit_documents(one.limits),
         "colony_left": {guild: quantiles(share) for guild, share in one.colonies.items()},
     }

@@ -9,6 +9,7 @@ from watervane.limits.edits import meant as stands_for
 from watervane.limits.exposure import largest_change, mean_over
 from watervane.limits.limit import SUBJECTS, TIERS, Limit
 from watervane.limits.present import every_limit, limit_keys, limits_for, limits_in
+from watervane.limits.rates import allowed_change
 from watervane.limits.strictest import Judged, judge
 from watervane.limits.water import Water
 
@@ -20,6 +21,7 @@ __all__ = [
     "Water",
     "acute_criterion_epa2013",
     "acute_criterion_trout_epa2013",
+    "allowed_change",
     "chronic_criterion_epa2013",
     "every_limit",
     "judge",

@@ -36,7 +36,10 @@ class Rehearsal:
     of those then in the tank is passed at any time within the horizon, as planned and with the
     mishap, and ``limits`` the same name to the limit that leads with the mishap. ``colonies``
     maps ``ammonia`` and ``nitrite`` to the share of the colony left a day after the mishap, of
-    what it would have been.
+    what it would have been. ``days_beyond`` maps the same name as ``passed`` to the days of the
+    horizon on which it is passed, the mean of all members, as planned and with the mishap. [d]
+    ``warmth_change_c_per_h`` is how fast the water may warm or cool for those in the tank,
+    ``None`` where nobody is.
     """
 
     mishap: Mishap
@@ -46,6 +49,8 @@ class Rehearsal:
     passed: Mapping[str, tuple[float, float]]
     colonies: Mapping[str, NumberQuantiles]
     limits: Mapping[str, ToldLimit] = field(default_factory=dict)
+    days_beyond: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    warmth_change_c_per_h: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

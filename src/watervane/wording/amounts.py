@@ -60,6 +60,12 @@ def out_of_twenty(probability: float) -> str:
     return f"{marks} of 20"
 
 
+def brief_share(probability: float) -> str:
+    """The same for a narrow column: ``<1 of 20``."""
+    told = out_of_twenty(probability)
+    return told.replace("fewer than ", "<").replace("more than ", ">")
+
+
 def listed(parts: list[str]) -> str:
     """``a, b and c``."""
     if len(parts) <= 1:

@@ -5,20 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, Rehearsals
-from watervane.wording.amounts import acidity, concentration, number, out_of_twenty
+from watervane.wording.amounts import (
+    acidity,
+    brief_share,
+    concentration,
+    listed,
+    number,
+    out_of_twenty,
+)
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
-from watervane.wording.watched import watched
+from watervane.wording.watched import Watched, level_text, watched
 
 WORTH_TELLING = 0.05  # of a chance
+TIERS = ("acute", "chronic", "comfort")
 COLONY_LOST = 0.9  # less than this left is worth a sentence
 _WRITTEN: dict[str, Callable[[float], str]] = {
     "ph": acidity,
     "temperature_c": lambda value: number(value, 3),
 }
-CAUTIONED = ("power-cut", "filter-stopped", "heater-stopped", "heater-stuck", "food-spilt",
-            "larger-tank")  # fmt: skip
+TRIFLE_D, TRIFLE = 0.25, 0.1  # a change of less is none worth a sentence
+MOST_ALREADY = 3
 
 
 def mishap_words(mishap: Mishap) -> str:
@@ -44,14 +52,29 @@ def rehearsal_sentences(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[st
     sentences += worse
     if not worse:
         sentences.append(phrase("rehearsal-no-worse", days=rehearsals.horizon_days))
-    sentences += colonies
-    if rehearsal.mishap.kind in CAUTIONED:
-        sentences.append(phrase(f"rehearsal-do-{rehearsal.mishap.kind}"))
-    return sentences
+    sentences += _already(rehearsal, rehearsals)
+    return [*sentences, *colonies, rehearsal_advice(rehearsal)]
 
 
-def rehearsal_table(rehearsal: Rehearsal, rehearsals: Rehearsals) -> NumberTable:
-    """Both futures side by side."""
+def rehearsal_advice(rehearsal: Rehearsal) -> str:
+    """What to do about the mishap, and what to beware of."""
+    rate = rehearsal.warmth_change_c_per_h
+    slowly = phrase("warmth-slowly") if rate is None else phrase("warmth-rate", rate=f"{rate:g}")
+    return phrase(f"rehearsal-do-{rehearsal.mishap.kind}", slowly=slowly)
+
+
+def rehearsal_table(
+    rehearsal: Rehearsal, rehearsals: Rehearsals, *, full: bool = True
+) -> NumberTable:
+    """Both futures side by side.
+
+    Parameters
+    ----------
+    rehearsal, rehearsals
+        One mishap, and all that were rehearsed.
+    full
+        Whether what the mishap leaves as it is has its row, too.
+    """
     rows = [
         (_named(each), _middle(each, each.planned), _middle(each, each.changed))
         for each in rehearsal.extremes
@@ -59,13 +82,18 @@ def rehearsal_table(rehearsal: Rehearsal, rehearsals: Rehearsals) -> NumberTable
     for key, chances in rehearsal.passed.items():
         level = watched(key, rehearsal.limits)
         if level is not None and max(chances) > 0.0:
-            planned, changed = (out_of_twenty(chance) for chance in chances)
-            tier = phrase(f"limit-tier-{level.tier}") if level.tier else ""
-            told = phrase("rehearsal-passed-tier", level=level.text, tier=tier)
+            planned, changed = (brief_share(chance) for chance in chances)
+            told_as = "rehearsal-passed-tier" if level.tier else "rehearsal-passed"
+            tier = phrase(f"limit-tier-{level.tier}")
+            told = phrase(told_as, level=level.text, tier=tier)
             rows.append((told, planned, changed))
+    if not full:
+        rows = [row for row in rows if row[1] != row[2]]
     return NumberTable(
         phrase("rehearsal-table", what=mishap_words(rehearsal.mishap)),
-        phrase("rehearsal-caption", days=rehearsals.horizon_days),
+        phrase(
+            "rehearsal-caption" if full else "rehearsal-caption-short", days=rehearsals.horizon_days
+        ),
         (phrase("rehearsal-what"), phrase("rehearsal-planned"), phrase("rehearsal-changed")),
         tuple(rows),
     )
@@ -90,6 +118,46 @@ def _worse(rehearsal: Rehearsal) -> list[str]:
             key = f"rehearsal-worse-{level.tier}" if level.tier else "rehearsal-worse"
             found.append(((place, planned - changed), phrase(key, **words)))
     return [sentence for _, sentence in sorted(found)]
+
+
+def _already(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
+    """Limits passed already as planned, about as often with the mishap: how long, and how far."""
+    found = []
+    for name, (planned, changed) in rehearsal.passed.items():
+        level = watched(name, rehearsal.limits)
+        if level is None or planned < WORTH_TELLING or changed - planned >= WORTH_TELLING:
+            continue
+        words = {"what": level.named, "limit": f"{level.limit}{level.mean}"}
+        words |= {"share": out_of_twenty(planned), "tier": phrase(f"limit-tier-{level.tier}")}
+        more = [*_longer(name, rehearsal, rehearsals), *_farther(level, rehearsal)]
+        words["more"] = listed(more) if more else phrase("rehearsal-already-same")
+        place = TIERS.index(level.tier) if level.tier in TIERS else len(TIERS)
+        key = "rehearsal-already" if level.tier else "rehearsal-already-level"
+        found.append(((not more, place, -planned), phrase(key, **words)))
+    return [sentence for _, sentence in sorted(found)[:MOST_ALREADY]]
+
+
+def _longer(name: str, rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
+    before, after = rehearsal.days_beyond.get(name, (0.0, 0.0))
+    if abs(after - before) < max(TRIFLE_D, TRIFLE * before):
+        return []
+    told = {"before": number(before, 2), "after": number(after, 2)}
+    return [phrase("rehearsal-already-days", **told, days=rehearsals.horizon_days)]
+
+
+def _farther(level: Watched, rehearsal: Rehearsal) -> list[str]:
+    """Where its farthest point moves, in the middle imagined tank."""
+    told = next(
+        (e for e in rehearsal.extremes if (e.series, e.highest) == (level.quantity, level.above)),
+        None,
+    )
+    if told is None or told.planned.p50 is None or told.changed.p50 is None:
+        return []
+    before, after = (level_text(told.series, each) for each in (told.planned.p50, told.changed.p50))
+    if before == after:
+        return []
+    key = "rehearsal-already-highest" if level.above else "rehearsal-already-lowest"
+    return [phrase(key, before=before, after=after)]
 
 
 def _colonies(rehearsal: Rehearsal) -> list[str]:

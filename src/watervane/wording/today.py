@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from watervane.records import Act, Danger, Driver, ReadAlarm, Swing, Today, WeekPlan
-from watervane.wording.amounts import acidity, concentration, listed, number, out_of_twenty
+from watervane.wording.amounts import (
+    acidity,
+    brief_share,
+    concentration,
+    listed,
+    number,
+    out_of_twenty,
+)
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import QUANTITY_NAMES, NumberTable
 from watervane.wording.templates import finding_text, phrase
@@ -97,7 +104,7 @@ def ways_table(today: Today) -> NumberTable:
             (listed([short_act(act) for act in way.acts]) or phrase("short-nothing"))
             + (" *" if today.chosen is not None and way.acts == today.chosen.acts else ""),
             f"{way.minutes:.0f}",
-            *(_brief(way.chances[tier]) for tier in TIERS),
+            *(brief_share(way.chances[tier]) for tier in TIERS),
         )
         for way in _spread(today)
     ]
@@ -188,11 +195,6 @@ def _chances(way: WeekPlan) -> dict[str, str]:
 
 def _work(way: WeekPlan) -> dict[str, str]:
     return {"minutes": f"{way.minutes:.0f}", "litres": f"{way.litres:.0f}"}
-
-
-def _brief(chance: float) -> str:
-    """A chance for a narrow column."""
-    return out_of_twenty(chance).replace("fewer than ", "<").replace("more than ", ">")
 
 
 def _often(act: Act) -> str:

@@ -65,6 +65,11 @@ class Watched:
         return "" if self.told is None else self.told.tier
 
     @property
+    def quantity(self) -> str:
+        """The quantity with its unit, such as ``nitrite_mg_n_per_l``."""
+        return self.series_key if self.told is None else self.told.quantity
+
+    @property
     def named(self) -> str:
         """The quantity's name at the head of a sentence."""
         return self.name if self.name[:2] in ("pH", "KH", "GH") else _capital(self.name)

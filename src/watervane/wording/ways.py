@@ -15,7 +15,7 @@ from watervane.records import (
     WayDeed,
     Ways,
 )
-from watervane.wording.amounts import count, listed, number, out_of_twenty
+from watervane.wording.amounts import brief_share, count, listed, number, out_of_twenty
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
@@ -267,5 +267,4 @@ def _hours(mean: float) -> str:
 
 def _brief(chance: float) -> str:
     """A chance for a narrow column."""
-    told = out_of_twenty(chance)
-    return told.replace("fewer than ", "<").replace("more than ", ">").replace(" of 20", "/20")
+    return brief_share(chance).replace(" of 20", "/20")
