@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -16,6 +17,7 @@ from watervane.engine import today
 from watervane.engine.futures import Standing, future, limits_of, stand
 from watervane.engine.today import today_of
 from watervane.forecast.harm_after import chance_by_tier, harm_after
+from watervane.process.run import STEPS_PER_DAY
 from watervane.records import (
     AllowedRisk,
     AnimalsIn,
@@ -100,6 +102,30 @@ def test_a_keeper_who_accepts_less_harm_is_never_left_with_more() -> None:
         assert chosen is not None
         chances.append(chosen.chances["acute"])
     assert chances[0] >= chances[1] - 0.01
+
+
+def test_coarse_steps_and_a_part_of_the_members_choose_as_all_of_them_do(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Screening may only save time."""
+    module = sys.modules["watervane.engine.today"]
+    quick = replace(_standing(), threads=1)
+    monkeypatch.setattr(module, "SCREENED", 60)
+    screened = today_of(quick, seed=5)
+    monkeypatch.setattr(module, "SCREENED", MEMBERS)
+    monkeypatch.setitem(STEPS_PER_DAY, "screening", STEPS_PER_DAY["sampling"])
+    whole = today_of(quick, seed=5)
+    assert screened.chosen is not None
+    assert whole.chosen is not None
+    assert screened.chosen.acts
+    kinds = [
+        sorted((a.kind, a.times) for a in d.chosen.acts) for d in (screened, whole) if d.chosen
+    ]
+    assert kinds[0] == kinds[1]
+    assert screened.chosen.minutes == pytest.approx(whole.chosen.minutes, rel=0.15)
+    # What is said of the chosen way comes from all members in steps of the usual length.
+    for tier, chance in whole.chosen.chances.items():
+        assert screened.chosen.chances[tier] == pytest.approx(chance, abs=0.03)
 
 
 def test_more_dilution_never_raises_nitrate_where_the_tap_has_none() -> None:

@@ -73,3 +73,25 @@ def test_tiers_are_kept_apart_and_an_empty_tank_is_held_to_nothing() -> None:
     assert chances["acute"] == 0.0
     assert chances["chronic"] == 1.0
     assert chance_by_tier({}) == {"acute": 0.0, "chronic": 0.0, "comfort": 0.0}
+
+
+def test_working_out_only_who_passes_finds_the_same_harm() -> None:
+    rng = np.random.default_rng(11)
+    course = _course(np.zeros(len(STOPS)), members=40)
+    shape = course.outputs.shape[1:]
+    for name, values in (
+        ("ammonia_mg_n_per_l", rng.lognormal(0.5, 1.2, shape)),
+        ("nitrite_mg_n_per_l", rng.lognormal(-1.0, 1.5, shape)),
+        ("nitrate_mg_n_per_l", rng.lognormal(3.0, 1.0, shape)),
+        ("ph", rng.uniform(6.0, 9.0, shape)),
+    ):
+        course.outputs[OUTPUT[name]] = values * np.linspace(0.2, 1.5, 40)
+    whole, short = (
+        harm_after(course, LIMITS, BEGIN, BEGIN + 7.0, passing_only=only) for only in (False, True)
+    )
+    assert whole.keys() == short.keys()
+    assert any(0.0 < one.passed.mean() < 1.0 for one in whole.values())
+    for key, one in whole.items():
+        assert np.array_equal(one.passed, short[key].passed), key
+        for name in ("hours", "burden"):
+            np.testing.assert_allclose(getattr(short[key], name), getattr(one, name), err_msg=name)

@@ -53,6 +53,21 @@ def _value(rows: Rows, starts: np.ndarray, name: str, at_d: float) -> float:
     return float(rows[name][place, 0, 0])
 
 
+def test_no_row_is_spent_on_looks_and_cuts_that_fall_together() -> None:
+    at = _at(3, 12)
+    meal = Feed(at=at, mass_g=Span.exact(0.1))
+    line = _line(events=(meal,))
+    begin, end = line.calendar.bounds_d(3)
+    looks = tuple(begin + (end - begin) * k / 8 for k in range(8))
+    rows, starts = _rows(line, 3, stops_d=looks)
+    idle = np.flatnonzero(rows["step_d"][:, 0, 0] < 1e-9)
+    assert rows["acts"][idle].sum() == 0.0  # the water is looked at
+    assert rows["acts"][idle + 1].min() == 1.0  # before something is done to it
+    assert len(idle) == 2  # topped off at nine, fed at noon
+    for look in looks:
+        assert np.abs(starts - look).min() < 1e-9
+
+
 @pytest.mark.parametrize(("day", "hours"), [(1, 24.0), (SPRING, 23.0), (AUTUMN, 25.0)])
 def test_rows_fill_the_day(day: int, hours: float) -> None:
     line = _line(240, events=(Dose(at=_at(day, 12), substance="conditioner"),))

@@ -168,7 +168,14 @@ def stand(
     )
 
 
-def future(standing: Standing, tank: Tank, days: int, *, threads: int | None = None) -> Course:
+def future(
+    standing: Standing,
+    tank: Tank,
+    days: int,
+    *,
+    threads: int | None = None,
+    accuracy: str = "sampling",
+) -> Course:
     """Run the members from the start of today under another future.
 
     Parameters
@@ -181,6 +188,8 @@ def future(standing: Standing, tank: Tank, days: int, *, threads: int | None = N
         Local days, today counted.
     threads
         Other than the standing's.
+    accuracy
+        See `watervane.process.run.simulate`.
 
     Returns
     -------
@@ -193,11 +202,14 @@ def future(standing: Standing, tank: Tank, days: int, *, threads: int | None = N
     asked = looks(standing.calendar, (first, last))
     stops = sorted({*asked, *_beside_jumps(line, first, last)})
     run, count = standing.members, threads or standing.threads
-    parts = [simulate(line, run, standing.state, (first, first + 1), stops_d=stops, threads=count)]
+
+    def ran(members: Members, state: TankState, span: tuple[int, int]) -> Course:
+        return simulate(line, members, state, span, stops_d=stops, accuracy=accuracy, threads=count)
+
+    parts = [ran(run, standing.state, (first, first + 1))]
     if days > 1:
         later = replace(run, numbers=run.numbers + FUTURE)
-        rest = (first + 1, last)
-        parts.append(simulate(line, later, parts[0].final, rest, stops_d=stops, threads=count))
+        parts.append(ran(later, parts[0].final, (first + 1, last)))
     return one_after_another(parts)
 
 

@@ -58,9 +58,11 @@ class _Stage:
     limits: tuple[Limit, ...]
     setting: Setting
     warmth_c: float
+    accuracy: str = "sampling"
 
     def some(self, index: NDArray[np.int64]) -> _Stage:
-        return replace(self, standing=self.standing.some(index))
+        """To try ways on a part of the members, in coarser steps."""
+        return replace(self, standing=self.standing.some(index), accuracy="screening")
 
 
 def today(
@@ -201,7 +203,7 @@ def _in_doubt(planned: WeekPlan, found: Sequence[Danger], allowed: AllowedRisk) 
 def _searched(
     stage: _Stage, planned: Course, allowed: AllowedRisk, progress: Progress | None
 ) -> list[WeekPlan]:
-    """Try all on a part of the members, then the best and their neighbours, those on all."""
+    """Try all on a part of the members in coarse steps; then the best on all, in finer ones."""
     first = singles(stage.setting)
     if not first:
         return []
@@ -214,8 +216,6 @@ def _searched(
     choice = choose(screened, allowed)
     closer = list(finer(choice.chosen.acts, [plan.acts for plan in screened], few.setting))
     screened += _tried(few, closer, progress, 0.9)
-    if len(index) == count:
-        return screened[1:]
     finalists: list[tuple[Act, ...]] = []
     left = list(screened)
     for _ in range(FINALISTS):
@@ -257,7 +257,9 @@ def _tried(
 
     def judged(way: tuple[Act, ...]) -> WeekPlan:
         """Run and judge one way: both take about as long, so both go beside those of others."""
-        return _judged_way(way, future(standing, _tank_of(way, stage), DAYS, threads=1), stage)
+        tank = _tank_of(way, stage)
+        course = future(standing, tank, DAYS, threads=1, accuracy=stage.accuracy)
+        return _judged_way(way, course, stage)
 
     found: list[WeekPlan] = []
     with ThreadPoolExecutor(max(standing.threads, 1)) as pool:
@@ -274,7 +276,7 @@ def _tank_of(way: tuple[Act, ...], stage: _Stage) -> Tank:
 
 
 def _judged_way(way: tuple[Act, ...], course: Course, stage: _Stage) -> WeekPlan:
-    after = _after(course, stage)
+    after = _after(course, stage, passing_only=True)
     by_subject = {
         f"{tier}/{subject}": float(one.passed.mean())
         for (tier, subject), one in after.items()
@@ -299,10 +301,13 @@ def _judged_way(way: tuple[Act, ...], course: Course, stage: _Stage) -> WeekPlan
     )
 
 
-def _after(course: Course, stage: _Stage) -> Mapping[tuple[str, str], After]:
+def _after(
+    course: Course, stage: _Stage, *, passing_only: bool = False
+) -> Mapping[tuple[str, str], After]:
     begin_d = stage.standing.calendar.days(stage.setting.at)
     end_d = stage.standing.as_of_d + WEEK_D
-    return harm_after(course, stage.limits, begin_d, end_d, stage.standing.pressure_atm)
+    pressure = stage.standing.pressure_atm
+    return harm_after(course, stage.limits, begin_d, end_d, pressure, passing_only=passing_only)
 
 
 def _of_some(course: Course, index: NDArray[np.int64]) -> Course:

@@ -56,6 +56,8 @@ def harm_after(
     begin_d: float,
     end_d: float,
     pressure_atm: float = 1.0,
+    *,
+    passing_only: bool = False,
 ) -> Mapping[tuple[str, str], After]:
     """Each tier of each subject from a moment to another; tiers are never put together.
 
@@ -68,6 +70,8 @@ def harm_after(
     begin_d, end_d : float
         The moments; what is done at the first has half an hour to mix. [d]
     pressure_atm : float [atm]
+    passing_only : bool
+        Faster; ``worst`` and ``leader`` then tell of those that pass a limit only.
     """
     inside = (course.stops_d >= begin_d) & (course.stops_d <= end_d + 1e-9)
     times = course.stops_d[inside]
@@ -81,7 +85,7 @@ def harm_after(
         whole = min(hours / 24.0, times[-1] - times[0])
         settled = 0.0 if hours == 0.0 else max(whole, SETTLING_D)
         counted = times >= times[0] + settled - 1e-9
-        for key, judged in held(some, water, times).items():
+        for key, judged in held(some, water, times, passing_only=passing_only).items():
             ratio = np.broadcast_to(judged.ratio, (len(times), _members(course)))[counted]
             if hours > 0.0:
                 ratio = ratio * (24.0 * whole / hours) ** BORNE.get(key[1], 0.0)
@@ -100,7 +104,9 @@ def harm_after(
     return found
 
 
-def held(limits: Sequence[Limit], water: Water, times_d: Array) -> Mapping[tuple[str, str], Judged]:
+def held(
+    limits: Sequence[Limit], water: Water, times_d: Array, *, passing_only: bool = False
+) -> Mapping[tuple[str, str], Judged]:
     """As `watervane.limits.judge`, but a jump counts as it is: its mean over an hour is nothing.
 
     Parameters
@@ -109,10 +115,15 @@ def held(limits: Sequence[Limit], water: Water, times_d: Array) -> Mapping[tuple
     water : Water
         See `water_with_changes`.
     times_d : array, shape (stops,)
+    passing_only : bool
+        See `watervane.limits.judge`.
     """
     jumps = [limit for limit in limits if limit.quantity in JUMPS]
     others = [limit for limit in limits if limit.quantity not in JUMPS]
-    return {**judge(others, water, times_d), **judge(jumps, water)}
+    return {
+        **judge(others, water, times_d, passing_only=passing_only),
+        **judge(jumps, water),
+    }
 
 
 def _hours_of(limit: Limit) -> float:

@@ -68,6 +68,10 @@ def judge(
         Moments of a course whose waters have the shape (stops, ...), or are plain numbers: each
         limit is then held against the mean over its own exposure, see `mean_over`. Without
         it every limit is held against the water as it is. [d]
+    first : int
+        Stop from which on it is judged.
+    passing_only : bool
+        Only what is passed is worked out: a ratio of no more than 1 tells no more than that.
 
     Returns
     -------
@@ -95,9 +99,21 @@ def _over_time(
     ratio = limit.ratio(water)
     if ratio is None or ratio.ndim == 0:  # a plain number holds all the time
         return ratio
-    if passing_only and ratio.max() <= 1.0:
-        return np.broadcast_to(ratio.max(), ratio[first:].shape)
+    if passing_only:
+        return _where_passing(ratio, times_d, limit.exposure_hours, first)
     return mean_over(times_d, ratio, limit.exposure_hours, first)
+
+
+def _where_passing(ratio: Array, times_d: ArrayLike, exposure_hours: float, first: int) -> Array:
+    """Means of those whose water is over the limit at any time; no mean of the others can be."""
+    over = ratio.max(axis=0) > 1.0
+    if not over.any():
+        return np.broadcast_to(ratio.max(), ratio[first:].shape)
+    if over.ndim == 0 or over.all():
+        return mean_over(times_d, ratio, exposure_hours, first)
+    found = np.broadcast_to(np.minimum(ratio.max(axis=0), 1.0), ratio[first:].shape).copy()
+    found[..., over] = mean_over(times_d, ratio[..., over], exposure_hours, first)
+    return found
 
 
 def _leaders(limits: Sequence[Limit]) -> Sequence[Limit]:

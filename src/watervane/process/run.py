@@ -26,7 +26,7 @@ from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
 from watervane.process.timeline import Timeline
 
 BLOCK_MEMBERS = 500
-STEPS_PER_DAY = {"sampling": 24, "printed": 96}
+STEPS_PER_DAY = {"screening": 8, "sampling": 24, "printed": 96}
 Parameters = Mapping[str, NDArray[np.float64]]
 day_rows_program = KeptProgram(run_rows, "run_rows")
 Progress = Callable[[float], None]
@@ -161,7 +161,7 @@ def simulate(
     stops_d
         Moments to report. [d]
     accuracy
-        ``sampling`` or ``printed``: steps a day of `STEPS_PER_DAY`.
+        ``screening``, ``sampling`` or ``printed``: steps a day of `STEPS_PER_DAY`.
     threads
         Blocks of `BLOCK_MEMBERS` run side by side; results do not depend on it.
     food_noise

@@ -54,6 +54,9 @@ STANDSTILL_GRACE_D = value("no_flow_grace_h").value / 24.0
 # Steps: rows that follow what a dose or a change sets off in a strong film.
 AFTER_A_DOSE = (0.04, 0.13, 0.3, 0.5, 0.75, 1.33, 1.67, 2.33, 2.67, 3.5)
 _TINY_D = 1e-9
+# Points of a day, in their order where they fall on one moment.
+_CUT, _STOP, _DONE = range(3)
+_Point = tuple[float, int, Action | None]
 _SOURCE_FIELDS = frozenset(f.name for f in fields(SourceWater))
 
 
@@ -166,21 +169,21 @@ class Timeline:
         """
         begin, end = self.calendar.bounds_d(day)
         actions = [a for a in (*self.actions, *extra) if begin <= a.at_d < end]
-        points: list[tuple[float, int, Action | None]] = [
-            (begin + (end - begin) * k / steps, 0, None) for k in range(steps)
+        points: list[_Point] = [
+            (begin + (end - begin) * k / steps, _CUT, None) for k in range(steps)
         ]
-        points += [(s, 1, None) for s in stops_d if begin <= s < end]
-        points += [(b, 1, None) for b in self._breaks(day) if begin < b < end]
-        points += [(a.at_d, 2, a) for a in actions]
+        points += [(b, _CUT, None) for b in self._breaks(day) if begin < b < end]
+        points += [(s, _STOP, None) for s in stops_d if begin <= s < end]
+        points += [(a.at_d, _DONE, a) for a in actions]
         step = (end - begin) / steps
         points += [
-            (a.at_d + share * step, 1, None)
+            (a.at_d + share * step, _CUT, None)
             for a in actions
             if _stirs(a)
             for share in AFTER_A_DOSE
             if a.at_d + share * step < end
         ]
-        points.sort(key=lambda p: (p[0], p[1]))
+        points = _apart(sorted(points, key=lambda p: (p[0], p[1])))
         starts = np.array([p[0] for p in points])
         rows = empty_rows(len(points))
         lengths = np.diff(np.append(starts, end))
@@ -253,6 +256,25 @@ def timeline(tank: Tank, last_day: int) -> Timeline:
             )
     line.actions.sort(key=lambda a: a.at_d)
     return line
+
+
+def _apart(points: list[_Point]) -> list[_Point]:
+    """Points without those that would only make a row of no length.
+
+    A row costs as much whether time passes in it or not. What is looked at before something is
+    done needs one; of cuts and looks that fall together one is enough, and none of cuts beside
+    what is done.
+    """
+    kept: list[_Point] = []
+    for point in points:
+        if kept and point[0] - kept[-1][0] < _TINY_D:
+            before, now = kept[-1][1], point[1]
+            if now == _CUT or before == now == _STOP:
+                continue
+            if before == _CUT:
+                kept.pop()
+        kept.append(point)
+    return kept
 
 
 def _unseen_deaths(line: Timeline, last_day: int) -> list[Action]:
