@@ -7,6 +7,10 @@ import json
 import pytest
 from fake_ports import FakePorts
 from test_commands import call
+from typer.testing import CliRunner
+
+from watervane.bootstrap import real_ports
+from watervane.cli.program import program
 
 GOOD = ("bring-home", "x.tank.toml", "--animals", "6 Danio rerio", "--hours", "2")
 
@@ -44,3 +48,26 @@ def test_every_wrong_option_is_named_at_once() -> None:
 @pytest.mark.parametrize("hours", ["nan", "inf", "-1", "soon"])
 def test_impossible_hours_are_refused(hours: str) -> None:
     assert call(FakePorts(), *GOOD[:-1], hours).code == 2
+
+
+def test_the_gaps_of_both_waters_are_told_for_fish_and_for_shrimps() -> None:
+    out = " ".join(call(FakePorts(), *GOOD, "--ph", "6.2", "--gh", "2").out.split())
+    for text in ("pH: the shop's 6.2", "Warmth: the bag's is not told", "the shop's 2 dGH"):
+        assert text in out
+    assert out.count("hrimps and snails") >= 3
+    assert "more than the 0.5 that these animals bear" in out
+    assert "Ask the shop" in " ".join(call(FakePorts(), *GOOD).out.split())
+
+
+def test_a_forgotten_file_is_asked_for_with_what_makes_one() -> None:
+    result = call(FakePorts(), "bring-home", "--animals", "6 Danio rerio", "--hours", "2")
+    assert result.code == 2
+    assert "Name the file" in result.err
+    assert "watervane bring-home reading-room.tank.toml" in " ".join(result.err.split())
+
+
+def test_a_misspelt_file_is_asked_about() -> None:
+    result = CliRunner().invoke(program, ["check", "examples/first-weak.tank.toml"], obj=real_ports)
+    assert result.exit_code == 2
+    assert "Did you mean 'examples/first-week.tank.toml'?" in result.stderr
+    assert "problem" not in result.stderr

@@ -8,7 +8,8 @@ from datetime import date
 import pytest
 
 from watervane.engine import bring_home
-from watervane.records import SourceWater, Tank, Trip
+from watervane.limits import allowed_change, limits_in
+from watervane.records import Finding, SourceWater, Tank, Trip
 
 TANK = Tank(
     name="hall",
@@ -25,7 +26,7 @@ def _keys(trip: Trip, tank: Tank = TANK) -> list[str]:
 
 
 def test_a_short_trip_between_like_waters_needs_neither_floating_nor_dripping() -> None:
-    assert _keys(SHORT)[1:3] == ["bring-no-float", "bring-net-over"]
+    assert _keys(SHORT)[2:4] == ["bring-no-float", "bring-net-over"]
 
 
 def test_a_long_crowded_trip_into_hard_alkaline_water_goes_over_at_once() -> None:
@@ -71,3 +72,37 @@ def test_the_same_seed_is_the_same_bag_and_what_is_told_narrows_it() -> None:
         return float(ph.p95 - ph.p05)
 
     assert width(told) < width(untold)
+
+
+def test_the_gaps_are_those_of_the_waters_with_what_the_animals_bear() -> None:
+    acid = replace(SHORT, ph=6.3, gh_dgh=None)
+    ph, warmth, hardness = bring_home(TANK, acid).gaps
+    assert ph.shop.p50 is not None
+    assert ph.home.p50 is not None
+    assert ph.home.p50 - ph.shop.p50 == pytest.approx(1.5, abs=0.1)
+    limits = limits_in(TANK, ("Danio rerio",))
+    assert ph.strains == allowed_change(limits, "ph_change")
+    assert warmth.strains == allowed_change(limits, "temperature_change_k")
+    assert (ph.untold, hardness.untold) == ((), ("shop",))
+    assert hardness.shop.p50 is None
+    assert hardness.home.p50 == 10.0
+    shrimps = bring_home(TANK, replace(SHORT, species="cherry shrimp")).gaps[2]
+    assert hardness.strains is not None
+    assert shrimps.strains is not None
+    assert shrimps.strains < hardness.strains
+
+
+def test_fish_are_dripped_over_a_wide_gap_of_ph_but_not_over_what_gas_took_off_it() -> None:
+    assert "bring-drip" in _keys(replace(SHORT, ph=6.2))
+    stuffy = bring_home(TANK, replace(SHORT, count=30, hours=12.0, gas="oxygen"))
+    assert stuffy.chances["wide-step-of-ph"] > 0.5 > stuffy.chances["wide-gap-of-ph"]
+    assert "bring-drip" not in [finding.key for finding in stuffy.advice]
+
+
+def test_the_warmth_of_the_way_is_what_the_animals_like_and_a_small_bag_follows_sooner() -> None:
+    def told(trip: Trip) -> Finding:
+        return next(f for f in bring_home(TANK, trip).advice if f.key == "bring-warmth")
+
+    assert (told(SHORT).arguments["low"], told(SHORT).arguments["high"]) == (18, 28)
+    small, large = (told(replace(SHORT, water_l=litres)) for litres in (0.3, 5.0))
+    assert float(str(small.arguments["hours"])) < float(str(large.arguments["hours"]))

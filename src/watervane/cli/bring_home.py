@@ -14,6 +14,7 @@ from watervane.cli.printing import Printer
 from watervane.records import Finding, Person, Trip
 from watervane.wording import (
     finding_line,
+    gap_sentences,
     homecoming_sentences,
     homecoming_steps,
     homecoming_title,
@@ -63,6 +64,10 @@ def run_bring_home(file: Path, wanted: Wanted, ports: Ports) -> int:
     printer.heading(homecoming_title(found.homecoming))
     for sentence in homecoming_sentences(found.homecoming):
         printer.sentence(sentence)
+    printer.sentence("")
+    printer.heading(phrase("bring-gaps"))
+    for sentence in gap_sentences(found.homecoming):
+        printer.item(sentence)
     printer.sentence("")
     printer.heading(phrase("bring-work"))
     for step in homecoming_steps(found.homecoming):

@@ -66,7 +66,8 @@ def print_problems(error: BadInput) -> None:
     from watervane.wording import finding_line, phrase
 
     problems = sorted(error.problems, key=lambda problem: problem.line or 0)
-    if error.source is None and len(problems) == 1:
+    alone = len(problems) == 1 and problems[0].key.startswith("file-missing")
+    if alone or (error.source is None and len(problems) == 1):
         print(finding_line(problems[0]), file=sys.stderr)
         return
     key = "problems-one" if len(problems) == 1 else "problems-many"

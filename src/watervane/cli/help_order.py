@@ -12,12 +12,16 @@ if TYPE_CHECKING:
     from typer._click import Command, Context, HelpFormatter
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Is anything wrong, and what is coming", ("today", "forecast", "rehearse", "limits")),
+    (
+        "Is anything wrong, and what is coming",
+        ("today", "rounds", "forecast", "rehearse", "limits"),
+    ),
     ("Write down what you read and did", ("record", "correct", "undo", "photo", "tank")),
     ("Start a tank, and fill it", ("ways", "challenge", "headroom", "fill", "bring-home")),
     ("The file that tells of a tank", ("check", "schema")),
     ("Look around, and see what it rests on", ("demo", "score", "sources")),
-    ("Look after the journal and the program", ("backup", "restore", "doctor")),
+    ("Take tanks elsewhere and back", ("export", "import", "merge", "mirror")),
+    ("Look after the journal and the program", ("work", "backup", "restore", "doctor")),
 )
 OTHERS = "More"
 MOST_COLUMNS, LEAST_COLUMNS = 100, 30
@@ -58,6 +62,18 @@ class GroupedCommands(TyperGroup):
         if meant is not None and self.get_command(ctx, args[0]) is None:
             ctx.fail(f"No such command '{args[0]}'. Did you mean '{meant}'?")
         return super().resolve_command(ctx, args)
+
+    def invoke(self, ctx: Context) -> Any:
+        """A command without the file it needs says how to name one, or how to make one."""
+        try:
+            return super().invoke(ctx)
+        except Exception as error:
+            param = getattr(error, "param", None)
+            if getattr(param, "name", None) == "file" and not getattr(error, "message", ""):
+                from watervane.wording import phrase
+
+                vars(error)["message"] = phrase("file-argument", command=ctx.invoked_subcommand)
+            raise
 
     def list_commands(self, ctx: Context) -> list[str]:
         """Names in the order of the groups; those no group knows come last."""

@@ -16,6 +16,16 @@ from watervane.engine.own_water import (
     UNTOLD_PH_SD,
     latest_reading,
 )
+from watervane.engine.water_gaps import (
+    STEP_GH_DGH,
+    STEP_GH_TENDER_DGH,
+    BothWaters,
+    hardness_of,
+    is_tender,
+    kept_warm,
+    water_gaps,
+    wide_step,
+)
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, limits_in
 from watervane.limits import Water as HeldWater
@@ -33,9 +43,7 @@ PURE_OXYGEN_SHARE = 0.95
 GRAVE = 0.05  # of a chance
 WARM_GAP_C = 2.0  # common practice, no source
 FLOAT_TIME_CONSTANT_MIN = 15.0  # of a litre in a bag (house estimate)
-STEP_GH_DGH, STEP_GH_TENDER_DGH = 8.0, 3.0  # common practice, no source
 STEP_PH = 1.0  # common practice, no source
-TENDER_FORMS = ("shrimp", "snail")
 # Where a water is not told: middle and spread, as for source water (house estimates).
 UNTOLD_KH_DKH, UNTOLD_KH_LOG_SD, TOLD_KH_LOG_SD = 5.0, 0.5, 0.1
 SHOP_AMMONIA_MG_N_PER_L = 0.1
@@ -69,7 +77,8 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
         "short-of-oxygen": float((shut.oxygen_mg_per_l < stifling).mean()),
         "ammonia-when-dripped": float((opened.highest_free_ammonia_mg_n_per_l > harmful).mean()),
         "ammonia-in-the-bag": float((shut.free_ammonia_mg_n_per_l > harmful).mean()),
-        "wide-step-of-ph": float((np.abs(home.ph - shut.ph) > STEP_PH).mean()),
+        "wide-step-of-ph": wide_step(home.ph - shut.ph, STEP_PH),
+        "wide-gap-of-ph": wide_step(home.ph - shop.ph, STEP_PH),
     }
     return Homecoming(
         tank.name,
@@ -88,6 +97,8 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
         DRIP_MINUTES,
         chances,
         tuple(_advice(tank, trip, shop, home, chances)),
+        water_gaps(tank, trip, BothWaters(shop, home), limits),
+        harmful,
     )
 
 
@@ -148,7 +159,7 @@ def _advice(
     tank: Tank, trip: Trip, shop: Water, home: Water, chances: dict[str, float]
 ) -> list[Finding]:
     """What to do, in the order of the work."""
-    told: list[Finding] = [Finding("bring-look", "info", {})]
+    told: list[Finding] = [Finding("bring-look", "info", {}), kept_warm(trip, home)]
     if chances["short-of-oxygen"] > SUFFOCATING:
         told.insert(0, Finding("bring-do-not-travel", "caution", {}))
     if animal_form(trip.species).matched == "none":
@@ -173,11 +184,11 @@ def _floating(trip: Trip, shop: Water, home: Water) -> Finding:
 
 def _way_in(tank: Tank, trip: Trip, chances: dict[str, float]) -> Finding:
     """At once into the tank's water, or by drops: ammonia against the step of water."""
-    tender = animal_form(trip.species).form in TENDER_FORMS
-    home_gh = latest_reading(tank, "gh")
-    home_gh = tank.source_water.gh_dgh if home_gh is None else home_gh
+    tender, home_gh = is_tender(trip), hardness_of(tank)
     step = None if home_gh is None or trip.gh_dgh is None else abs(home_gh - trip.gh_dgh)
     wide = step is not None and step > (STEP_GH_TENDER_DGH if tender else STEP_GH_DGH)
+    # Fish mind the waters' own gap; what carbon dioxide took off the bag's pH leaves it again.
+    wide = wide or chances["wide-gap-of-ph"] > 0.5
     wide = wide or (tender and (step is None or chances["wide-step-of-ph"] > 0.5))
     if chances["ammonia-when-dripped"] > GRAVE:
         return Finding("bring-swap-water" if wide else "bring-at-once", "caution", {})

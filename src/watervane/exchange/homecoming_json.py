@@ -23,6 +23,18 @@ def homecoming_document(home: Homecoming) -> dict[str, Any]:
             "highest_free_ammonia_mg_n_per_l": quantiles(home.dripping),
         },
         "chances": {name: round(chance, DIGITS) for name, chance in home.chances.items()},
+        "bears_free_ammonia_mg_n_per_l": home.bears_mg_n_per_l,
+        "gaps": [
+            {
+                "quantity": gap.quantity,
+                "shop": quantiles(gap.shop),
+                "tank": quantiles(gap.home),
+                "untold": list(gap.untold),
+                "strains": gap.strains,
+                "harms": gap.harms,
+            }
+            for gap in home.gaps
+        ],
         "advice": [
             {"key": finding.key, "arguments": dict(finding.arguments)} for finding in home.advice
         ],

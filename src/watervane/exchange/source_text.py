@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 import tomllib
 from pathlib import Path as FilePath
@@ -32,6 +33,9 @@ def read_text(path: FilePath) -> str:
         if path.is_dir():
             fail("file-is-folder", file=shown(path.name))
         if not path.exists():
+            near = _near_file(path)
+            if near:
+                fail("file-missing-near", file=shown(str(path)), near=shown(near))
             fail("file-missing", file=shown(str(path)))
         if not path.is_file():
             fail("file-not-plain", file=shown(path.name))
@@ -42,6 +46,17 @@ def read_text(path: FilePath) -> str:
     if len(raw) > MOST_MEGABYTES * 1_000_000:
         fail("file-too-big", most_mb=MOST_MEGABYTES)
     return decoded(raw)
+
+
+def _near_file(path: FilePath) -> str | None:
+    """The tank file or log in the same folder that is named most like one that is not there."""
+    try:
+        there = [p.name for p in path.parent.iterdir() if p.suffix.lower() in (".toml", ".csv")]
+    except OSError:
+        return None
+    wanted = path.name if path.suffix else f"{path.name}.tank.toml"
+    close = difflib.get_close_matches(wanted, there, n=1, cutoff=0.6)
+    return str(path.with_name(close[0])) if close else None
 
 
 def decoded(raw: bytes) -> str:

@@ -95,7 +95,7 @@ from watervane.records.tank import (
 )
 from watervane.records.taught import Learned, Moved, StillOpen, Taught
 from watervane.records.today import Act, Danger, Driver, ReadAlarm, Swing, Today, Verdict, WeekPlan
-from watervane.records.travels import Homecoming, Trip
+from watervane.records.travels import Homecoming, Trip, WaterGap
 from watervane.records.ways import (
     ChangePlan,
     DosePlan,
@@ -221,6 +221,7 @@ __all__ = [
     "Trip",
     "Verdict",
     "WaterChange",
+    "WaterGap",
     "WayDeed",
     "Ways",
     "WeekPlan",

@@ -30,14 +30,32 @@ class Trip:
 
 
 @dataclass(frozen=True, slots=True)
+class WaterGap:
+    """How far the shop's water and the tank's lie apart in one quantity.
+
+    ``untold`` names whose is not told, ``shop`` or ``tank``; its quantiles are then a guess, or
+    ``None``. ``strains`` is the step within an hour that those in the bag bear without notice,
+    ``harms`` the one that may kill, ``None`` where nobody knows; in the unit of the quantity.
+    """
+
+    quantity: str  # ph, temperature_c, gh_dgh
+    shop: NumberQuantiles
+    home: NumberQuantiles
+    untold: tuple[str, ...]
+    strains: float | None
+    harms: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Homecoming:
     """What a bag's water becomes, and how its animals best get into the tank.
 
     ``arriving`` maps names of the bag's water (``oxygen_mg_per_l``, ``co2_mg_per_l``, ``ph``,
     ``ammonia_mg_n_per_l``, ``free_ammonia_mg_n_per_l``) to quantiles as it is opened.
     ``dripping`` is the highest free ammonia if it is opened and tank water drips in for
-    ``drip_minutes``. ``chances`` maps what may go wrong to its chance. ``advice`` is in the order
-    of the work.
+    ``drip_minutes``; ``bears_mg_n_per_l`` is what of it those in the bag bear for long. ``gaps``
+    are those between the shop's water and the tank's. ``chances`` maps what may go wrong to its
+    chance. ``advice`` is in the order of the work.
     """
 
     tank: str
@@ -47,3 +65,5 @@ class Homecoming:
     drip_minutes: float
     chances: Mapping[str, float]
     advice: tuple[Finding, ...]
+    gaps: tuple[WaterGap, ...] = ()
+    bears_mg_n_per_l: float | None = None

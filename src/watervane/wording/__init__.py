@@ -1,6 +1,7 @@
 """Result records in, sentences out."""
 
 from watervane.wording.homecoming import (
+    gap_sentences,
     homecoming_sentences,
     homecoming_steps,
     homecoming_title,
@@ -51,6 +52,7 @@ __all__ = [
     "entry_line",
     "finding_line",
     "finding_text",
+    "gap_sentences",
     "headline",
     "homecoming_sentences",
     "homecoming_steps",
