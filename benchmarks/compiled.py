@@ -18,8 +18,8 @@ import numpy as np
 
 from benchmarks.workload import SEED, shortest_s, tank
 from watervane.inference.priors import prior_members
+from watervane.process.day_grid import ACCURACIES
 from watervane.process.run import (
-    STEPS_PER_DAY,
     day_rows_program,
     initial_state,
     simulate,
@@ -80,7 +80,7 @@ def measured(members: int, days: int, repeats: int) -> Compiled:
     first_call_s = time.perf_counter() - begun
     first = programs_compiled()
     seconds, processor_s = {}, {}
-    for accuracy, threads in itertools.product(STEPS_PER_DAY, THREADS):
+    for accuracy, threads in itertools.product(ACCURACIES, THREADS):
         key = f"{accuracy} {threads}"
         begun = time.process_time()
         seconds[key] = _seconds(accuracy, threads, members, days, repeats)

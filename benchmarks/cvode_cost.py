@@ -10,7 +10,8 @@ import numpy as np
 from benchmarks.cvode_member import Run, equations_of, run_member
 from benchmarks.member_equations import SEEN, Equations, Numbers
 from benchmarks.workload import Lanes, lanes
-from watervane.process.run import STEPS_PER_DAY, simulate
+from watervane.process.day_grid import ACCURACIES
+from watervane.process.run import simulate
 from watervane.process.state import OUTPUTS
 
 LOOKS_PER_DAY = 8
@@ -85,7 +86,7 @@ def cvode_cost(members: int, days: int) -> CvodeCost:
     equations = equations_of(some)
     tight = _all(equations, some, days, TIGHT, TIGHT_STEPS)
     exact = np.stack([_series(run) for run in tight])
-    errors = {a: largest_error(_ours(some, days, a), exact) for a in STEPS_PER_DAY}
+    errors = {a: largest_error(_ours(some, days, a), exact) for a in ACCURACIES}
     for rtol in TOLERANCES:
         runs = _all(equations, some, days, rtol, None)
         errors["CVODE"] = largest_error(np.stack([_series(run) for run in runs]), exact)

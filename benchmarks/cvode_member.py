@@ -13,6 +13,7 @@ from sksundae.cvode import CVODE
 from benchmarks.member_equations import COUNT, UNKNOWNS, Equations, Numbers, acted
 from benchmarks.workload import Lanes, rows_between_events, rows_of_day
 from watervane.process.arrays import jax, jnp
+from watervane.process.day_grid import Grid
 from watervane.process.state import TankState
 from watervane.process.tank_model import site_of
 
@@ -86,7 +87,7 @@ class _Slopes:
 def equations_of(some: Lanes) -> Equations:
     """The equations of one member at a time."""
     alone = _alone(some, 0)
-    row = rows_of_day(some.line, 0, 1)[0][0]
+    row = rows_of_day(some.line, 0, Grid(1))[0][0]
     return Equations((row, alone["start"], alone["site"]))
 
 
@@ -179,7 +180,7 @@ def _through(
 def _rows(some: Lanes, day: int, steps: int | None) -> tuple[list[dict[str, Numbers]], Numbers]:
     if steps is None:
         return rows_between_events(some.line, day)
-    return rows_of_day(some.line, day, steps)
+    return rows_of_day(some.line, day, Grid(steps))
 
 
 def _alone(some: Lanes, member: int) -> Mapping[str, Any]:

@@ -10,7 +10,8 @@ import numpy as np
 from benchmarks.numpy_program import numpy_program
 from benchmarks.workload import Lanes, lanes, rows_of_day, shortest_s
 from watervane.process.arrays import jax
-from watervane.process.run import STEPS_PER_DAY, simulate
+from watervane.process.day_grid import ACCURACIES, Grid, grid_of
+from watervane.process.run import simulate
 from watervane.process.state import TankState
 from watervane.process.tank_model import advance_row, site_of
 
@@ -52,7 +53,7 @@ class NumpyLanes:
 
     def __init__(self, some: Lanes) -> None:
         self._some = some
-        rows, _ = rows_of_day(some.line, 0, 1)
+        rows, _ = rows_of_day(some.line, 0, Grid(1))
         moving = (some.start, rows[0], some.noise(0))
         still = (some.theta, some.geometry, some.source)
         fixed = [k for k, part in enumerate((moving, still)) for _ in jax.tree.leaves(part)]
@@ -62,9 +63,10 @@ class NumpyLanes:
     def final(self, days: int, accuracy: str) -> TankState:
         """State after so many days."""
         state = self._some.start
+        grid = grid_of(accuracy, self._some.line.geometry["gas_transfer_per_h"])
         for day in range(days):
             noise = self._some.noise(day)
-            for row in rows_of_day(self._some.line, day, STEPS_PER_DAY[accuracy])[0]:
+            for row in rows_of_day(self._some.line, day, grid)[0]:
                 results = self._row(*jax.tree.leaves((state, row, noise)))
                 state = TankState(*results[: len(state)])
         return state
@@ -100,7 +102,7 @@ def numpy_cost(widths: tuple[int, ...], days: int, repeats: int) -> NumpyCost:
     in_numpy = NumpyLanes(some)
     difference = max(
         largest_difference(in_numpy.final(days, a), final_compiled(some, days, a))
-        for a in STEPS_PER_DAY
+        for a in ACCURACIES
     )
     if not difference <= AGREEMENT:
         raise DiffersError(f"NumPy differs from the compiled program by {difference:.1e}")

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from watervane.inference.priors import prior_members
 from watervane.process.daily_noise import NOISE_NAMES, DailyNoise
+from watervane.process.day_grid import Grid
 from watervane.process.day_program import FORCING_FIELDS
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.program import GEOMETRY_NAMES
@@ -93,16 +94,16 @@ def lanes(count: int, days: int) -> Lanes:
     )
 
 
-def rows_of_day(line: Timeline, day: int, steps: int) -> tuple[list[dict[str, Numbers]], Numbers]:
+def rows_of_day(line: Timeline, day: int, grid: Grid) -> tuple[list[dict[str, Numbers]], Numbers]:
     """Rows of a day, one by one, and when each begins. [d]"""
-    rows, starts_d = line.day_rows(day, steps)
+    rows, starts_d = line.day_rows(day, grid)
     count = len(starts_d)
     return [{n: v[i] for n, v in rows.items()} for i in range(count)], np.asarray(starts_d)
 
 
 def rows_between_events(line: Timeline, day: int) -> tuple[list[dict[str, Numbers]], Numbers]:
     """Rows of a day as `rows_of_day`, cut only where something is done or changes."""
-    rows, starts_d = rows_of_day(line, day, 1)
+    rows, starts_d = rows_of_day(line, day, Grid(1))
     kept: list[int] = []
     for i, row in enumerate(rows):
         if kept and not row["acts"].any() and _alike(row, rows[kept[-1]]):

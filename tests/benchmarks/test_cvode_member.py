@@ -9,6 +9,7 @@ from benchmarks.cvode_member import equations_of, run_member
 from benchmarks.member_equations import COUNT, SEEN, UNKNOWNS
 from benchmarks.workload import lanes, rows_between_events, rows_of_day
 
+from watervane.process.day_grid import Grid
 from watervane.process.state import MATRIX
 from watervane.process.tank_model import site_of
 
@@ -16,7 +17,7 @@ from watervane.process.tank_model import site_of
 def test_slopes_keep_every_atom_that_nothing_brings_or_takes() -> None:
     some = lanes(1, 1)
     equations = equations_of(some)
-    row = rows_of_day(some.line, 0, 1)[0][0]
+    row = rows_of_day(some.line, 0, Grid(1))[0][0]
     given = (row, some.start, site_of(some.theta, some.geometry))
     told = np.concatenate([some.start.amounts.reshape(COUNT), [1.0, 1.0, 0.0, 7.5]])
     found = np.asarray(equations.slopes(told, equations.packed(given)))[:UNKNOWNS]
@@ -42,7 +43,7 @@ def test_a_tighter_tolerance_comes_nearer_and_asks_more_often() -> None:
 def test_only_events_and_midnight_cut_what_cvode_runs_through() -> None:
     line = lanes(1, 9).line
     rows, starts_d = rows_between_events(line, 7)  # with a water change
-    all_rows, _ = rows_of_day(line, 7, 1)
+    all_rows, _ = rows_of_day(line, 7, Grid(1))
     assert len(rows) < len(all_rows)
     assert sum(row["step_d"].item() for row in rows) == pytest.approx(1.0)
     ends = [start + row["step_d"].item() for start, row in zip(starts_d, rows, strict=True)]

@@ -14,7 +14,7 @@ from benchmarks.workload import lanes
 from scipy import special
 
 from watervane.process.arrays import jax, jnp
-from watervane.process.run import STEPS_PER_DAY
+from watervane.process.day_grid import ACCURACIES
 
 X = np.linspace(-2.0, 3.0, 12).reshape(3, 4)
 Y = np.cos(X) + 1.5
@@ -99,7 +99,7 @@ def test_special_functions_are_the_ones_meant() -> None:
     np.testing.assert_allclose(found, special.erf(X), rtol=1e-14)
 
 
-@pytest.mark.parametrize("accuracy", list(STEPS_PER_DAY))
+@pytest.mark.parametrize("accuracy", ACCURACIES)
 def test_the_model_in_numpy_is_the_program_that_ships(accuracy: str) -> None:
     some = lanes(6, 9)  # the first water change is on the eighth day
     found, exact = NumpyLanes(some).final(9, accuracy), final_compiled(some, 9, accuracy)

@@ -53,7 +53,7 @@ def tank_of(readings: tuple[Reading, ...], change_day: int = 8) -> Tank:
 @pytest.fixture(scope="module")
 def before() -> Carried:
     line = timeline(tank_of(OLD), 20)
-    fitted = fit_members(line, OLD, MEMBERS, 1, 2, effort=EFFORT)
+    fitted = fit_members(line, OLD, MEMBERS, 2, 2, effort=EFFORT)
     return carried(line, OLD, fitted, 2)
 
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from watervane.inference.priors import prior_members
 from watervane.process import tank_model
 from watervane.process.arrays import jax, jnp
+from watervane.process.day_grid import Grid
 from watervane.process.day_program import ROWS_PER_CALL, padded
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.program import GEOMETRY_NAMES, _unpack_row, pack_rows
@@ -72,11 +73,11 @@ def batch_of(line: Timeline, members: Members) -> Batch:
 def run(
     batch: Batch,
     days: tuple[int, int],
-    steps: int,
+    steps: int | Grid,
     *,
     food: Callable[[int], Numbers] = lambda _: np.ones(MEMBERS),
 ) -> Iterator[Piece]:
-    """Run day after day, ``steps`` even steps a day cut further by events.
+    """Run day after day, ``steps`` even steps a day, or a grid, cut further by events.
 
     ``food`` gives a day's food multipliers, one a member.
     """
@@ -87,7 +88,8 @@ def run(
     luck = jnp.full((1, MEMBERS), LUCK)
     for day in range(*days):
         meals = food(day)
-        rows, starts = batch.line.day_rows(day, steps)
+        grid = Grid(steps) if isinstance(steps, int) else steps
+        rows, starts = batch.line.day_rows(day, grid)
         for first, piece in zip(range(0, len(starts), ROWS_PER_CALL), padded(rows), strict=True):
             used = min(ROWS_PER_CALL, len(starts) - first)
             state, kept = _scan(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from stress_tanks import STRESSES, side_by_side
 from tank_runs import Batch, prior_batch, run
 
-from watervane.process.run import STEPS_PER_DAY
+from watervane.process.day_grid import ACCURACIES, SPREAD_OF_AIR, Grid, grid_of
 from watervane.process.state import OUTPUT
 from watervane.process.timeline import timeline
 
@@ -30,7 +30,7 @@ SHOWN = {
 }
 
 
-def _looks(batch: Batch, steps: int) -> tuple[Numbers, Numbers]:
+def _looks(batch: Batch, steps: int | Grid) -> tuple[Numbers, Numbers]:
     """Outputs at even moments of each local day, shape (moments, outputs, members).
 
     And the largest of each series over all rows, shape (outputs, members): a dose may rise
@@ -51,7 +51,7 @@ def _looks(batch: Batch, steps: int) -> tuple[Numbers, Numbers]:
     return looks, np.abs(every).max(axis=0)
 
 
-def _off(batch: Batch, steps: int, exact: tuple[Numbers, Numbers]) -> dict[str, Numbers]:
+def _off(batch: Batch, steps: int | Grid, exact: tuple[Numbers, Numbers]) -> dict[str, Numbers]:
     """Largest error of each series over its largest value, by output and member."""
     found, (told, largest) = _looks(batch, steps)[0], exact
     result = {}
@@ -81,7 +81,14 @@ def stress_errors() -> tuple[dict[str, dict[str, Numbers]], NDArray[np.str_]]:
     """Errors by accuracy and output, member by member, and each member's stress."""
     batch, labels = side_by_side(prior_batch(timeline(eventful_tank(), DAYS)), STRESSES)
     exact = _looks(batch, FINEST)
-    return {a: _off(batch, n, exact) for a, n in STEPS_PER_DAY.items()}, labels
+    # The grid goes by the tank's own gas transfer, of which the batch holds several.
+    ordinary = {a: _off(batch, grid_of(a, 10.0 / SPREAD_OF_AIR), exact) for a in ACCURACIES}
+    stirred = {a: _off(batch, grid_of(a, 60.0), exact) for a in ACCURACIES}
+    violent = labels == "violent"
+    return {
+        a: {n: np.where(violent, stirred[a][n], off) for n, off in ordinary[a].items()}
+        for a in ACCURACIES
+    }, labels
 
 
 @pytest.mark.parametrize("stress", STRESSES)
@@ -103,7 +110,8 @@ def prior_errors() -> dict[str, dict[str, Numbers]]:
     """The most demanding of eight lots of 32 prior members."""
     batch = prior_batch(timeline(eventful_tank(), DAYS), seed=3)
     exact = _looks(batch, FINEST)
-    return {a: _off(batch, n, exact) for a, n in STEPS_PER_DAY.items()}
+    air = float(batch.line.geometry["gas_transfer_per_h"])
+    return {a: _off(batch, grid_of(a, air), exact) for a in ACCURACIES}
 
 
 @pytest.mark.parametrize("name", list(SHOWN))

@@ -45,7 +45,6 @@ class Emulator:
         apart = (unknowns - self._centre) / self._spread
         linear = np.concatenate([np.ones((1, apart.shape[1])), apart])
         self._choose(_ridge(linear, response / spread, weights)[1:])
-        self._pairs = np.triu_indices(len(self._bent))
         low, high = outputs.min(axis=1, keepdims=True), outputs.max(axis=1, keepdims=True)
         self._low, self._high = low - BEYOND * (high - low), high + BEYOND * (high - low)
         self._slopes = _ridge(self._features(unknowns), response, weights)
@@ -66,8 +65,16 @@ class Emulator:
         apart = (unknowns - self._centre) / self._spread
         all_along = np.concatenate([apart[self._single], self._axes @ apart[self._others]])
         along = all_along[self._bent] * self._give
-        first, second = self._pairs
-        return np.concatenate([np.ones((1, apart.shape[1])), apart, along[first] * along[second]])
+        count, bent = len(apart), len(along)
+        found = np.empty((1 + count + bent * (bent + 1) // 2, apart.shape[1]))
+        found[0] = 1.0
+        found[1 : 1 + count] = apart
+        place = 1 + count
+        for first in range(bent):  # squares and products, written where they belong
+            size = bent - first
+            np.multiply(along[first], along[first:], out=found[place : place + size])
+            place += size
+        return found
 
     def __call__(self, unknowns: Floats) -> Floats:
         """Outputs of members, shape (outputs, members)."""
@@ -85,7 +92,8 @@ def _moments(values: Floats, weights: Floats) -> tuple[Floats, Floats]:
 
 def _ridge(features: Floats, response: Floats, weights: Floats) -> Floats:
     """Weighted least squares with a ridge on all but the first coefficient."""
-    weighted = features * weights
-    normal = weighted @ features.T
+    root = np.sqrt(weights)
+    weighted = features * root
+    normal = weighted @ weighted.T  # of one array by itself: half the work
     normal[np.diag_indices(len(normal))] += np.where(np.arange(len(normal)) == 0, 1e-6, RIDGE)
-    return np.asarray(np.linalg.solve(normal, weighted @ response.T))
+    return np.asarray(np.linalg.solve(normal, weighted @ (response * root).T))

@@ -60,6 +60,11 @@ KINDS = (
 )
 
 
+_FREE = np.array([each.free for each in KINDS])
+_KNOWN = np.array([each.known for each in KINDS])
+_IS = {name: np.array([k.name == name for k in KINDS]) for name in (FITTED, WALK, DIFFERENCE)}
+
+
 @dataclass(frozen=True)
 class Proposal:
     """Where members would go.
@@ -90,7 +95,12 @@ class Proposal:
 
 
 def propose(
-    turned: Floats, other: Floats, shape: Shape, kind: Indices, rng: np.random.Generator
+    turned: Floats,
+    other: Floats,
+    shape: Shape,
+    kind: Indices,
+    rng: np.random.Generator,
+    standard_others: Floats | None = None,
 ) -> Proposal:
     """Propose a move of each member.
 
@@ -106,15 +116,18 @@ def propose(
         Number of the kind of move, shape (members,).
     rng
         Source of all chance.
+    standard_others
+        The other half's standard coordinates, where they serve many moves.
     """
     known, leading = shape.known, len(shape.axes)
+    others = shape.standard(other) if standard_others is None else standard_others
     axes = shape.axes[:known]
     now = axes @ turned[:leading]
-    keep_free = np.array([each.free for each in KINDS])[kind]
+    keep_free = _FREE[kind]
     drift = np.sqrt(1.0 - keep_free**2) * rng.standard_normal(turned.shape)
     then = keep_free * turned + drift
     standard = (now - shape.mean) / shape.spread
-    moved, log_ratio = _along_known(standard, other, shape, kind, rng)
+    moved, log_ratio = _along_known(standard, others, shape, kind, rng)
     along = shape.mean + shape.spread * moved
     log_ratio += 0.5 * (now**2 - along**2).sum(axis=0)
     # The step of the free directions was made in all; along the known ones it is replaced.
@@ -131,7 +144,7 @@ def propose(
 
 def _along_known(
     standard: Floats,
-    other: Floats,
+    others: Floats,
     shape: Shape,
     kind: Indices,
     rng: np.random.Generator,
@@ -139,8 +152,7 @@ def _along_known(
     """Moved standard coordinates, and the log ratio of the fitted density where it counts."""
     count, members = standard.shape
     fresh = rng.standard_normal(standard.shape)
-    names = np.array([each.name for each in KINDS])[kind]
-    size = np.array([each.known for each in KINDS])[kind]
+    size = _KNOWN[kind]
     step = size * 2.38 / math.sqrt(max(count, 1))
     # The scale a t owes to each member's own distance makes the step exact for the t.
     square = (standard * standard).sum(axis=0)
@@ -149,18 +161,17 @@ def _along_known(
     keep = np.clip(size, 0.0, 1.0)
     fitted = keep * standard + np.sqrt(1.0 - keep**2) * scale * fresh
     walked = standard + step * np.exp(rng.uniform(-1.0, 0.5, members)) * fresh
-    first = rng.integers(0, other.shape[1], members)
-    second = (first + rng.integers(1, other.shape[1], members)) % other.shape[1]
+    first = rng.integers(0, others.shape[1], members)
+    second = (first + rng.integers(1, others.shape[1], members)) % others.shape[1]
     leap = rng.uniform(size=members) < LEAP_SHARE
-    others = shape.standard(other)
     away = others[:, first] - others[:, second]
     stride = np.where(leap, 1.0, step / math.sqrt(2.0) * rng.uniform(0.5, 1.0, members))
     differed = standard + stride * away + 1e-3 * fresh
-    moved = np.select(
-        [names == FITTED, names == WALK, names == DIFFERENCE], [fitted, walked, differed], standard
-    )
+    by_fit, by_walk = _IS[FITTED][kind], _IS[WALK][kind]
+    moved = np.where(_IS[DIFFERENCE][kind], differed, standard)
+    moved = np.where(by_fit, fitted, np.where(by_walk, walked, moved))
     ratio = shape.log_density(standard) - shape.log_density(fitted)
-    return moved, np.where(names == FITTED, ratio, 0.0)
+    return moved, np.where(by_fit, ratio, 0.0)
 
 
 def deal(shares: Floats, members: int, rng: np.random.Generator) -> Indices:

@@ -99,11 +99,12 @@ def walk(
     shares = habit.choice.shares(1.0, 0.3)
     short = max(round(SHORT * habit.steps), 1)
     stops = np.where(rng.uniform(size=members) < SHORT_SHARE, short, habit.steps)
+    standard_others = shape.standard(other)
     now, there = turned, TRUST * likely(turned)
     start = there
     for step in range(habit.steps):
         kind = deal(shares, members, rng)
-        proposal = propose(now, other, shape, kind, rng)
+        proposal = propose(now, other, shape, kind, rng, standard_others)
         then = TRUST * likely(proposal.turned)
         with np.errstate(invalid="ignore"):
             chance = np.exp(np.minimum(proposal.log_ratio + then - there, 0.0))
@@ -241,8 +242,8 @@ class Scouts:
             guess = self._guess(1 - side, tempered, middle)
             basis = informed_directions(other, leading, guess, self._turn, tempered)
             shape = fit_within(other[:leading], basis)
-            key = np.array([seed, side], dtype=np.uint64)
-            rng = np.random.Generator(np.random.Philox(key=key))
+            # A walk takes tens of thousands of normal numbers a step: the quickest source there is.
+            rng = np.random.Generator(np.random.SFC64([seed, side]))
 
             def likely(at: Floats) -> Floats:
                 return tempered(guess(self._turn.T @ at))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from watervane.process.arrays import jnp
 from watervane.process.daily_noise import DailyNoise
+from watervane.process.day_grid import grid_of
 from watervane.process.day_program import (
     REPORTS_PER_CALL,
     ROWS_PER_CALL,
@@ -26,7 +27,6 @@ from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
 from watervane.process.timeline import Timeline
 
 BLOCK_MEMBERS = 500
-STEPS_PER_DAY = {"screening": 8, "sampling": 24, "printed": 96}
 Parameters = Mapping[str, NDArray[np.float64]]
 day_rows_program = KeptProgram(run_rows, "run_rows")
 Progress = Callable[[float], None]
@@ -161,7 +161,7 @@ def simulate(
     stops_d
         Moments to report. [d]
     accuracy
-        ``screening``, ``sampling`` or ``printed``: steps a day of `STEPS_PER_DAY`.
+        ``screening``, ``sampling`` or ``printed``, see `grid_of`.
     threads
         Blocks of `BLOCK_MEMBERS` run side by side; results do not depend on it.
     food_noise
@@ -244,10 +244,11 @@ def plan_days(
     """Write the rows of all days; see `simulate`."""
     plan = []
     wanted = sorted(stops_d)
+    grid = grid_of(accuracy, timeline.geometry["gas_transfer_per_h"])
     for day in range(*days):
         begin, end = timeline.calendar.bounds_d(day)
         stops = tuple(s for s in wanted if begin <= s < end)
-        rows, starts = timeline.day_rows(day, STEPS_PER_DAY[accuracy], stops, tuple(extra))
+        rows, starts = timeline.day_rows(day, grid, stops, tuple(extra))
         # The first row of that moment reports before anything is done then.
         index = np.array([int(np.searchsorted(starts, s - 1e-9)) for s in stops], dtype=np.int64)
         plan.append(_DayPlan(day, end - begin, _pieces(rows, index), stops))
@@ -339,7 +340,6 @@ def chosen_state(state: TankState, index: NDArray[np.int64]) -> TankState:
 __all__ = [
     "BLOCK_MEMBERS",
     "COMPONENTS",
-    "STEPS_PER_DAY",
     "Course",
     "Members",
     "chosen_state",

@@ -15,6 +15,7 @@ from watervane.process.colony_care import (
     seed_action,
     treatment_action,
 )
+from watervane.process.day_grid import Grid
 from watervane.process.day_program import Action, Rows, empty_rows, write_action
 from watervane.process.doses import dose_action
 from watervane.process.geometry import tank_geometry
@@ -51,8 +52,6 @@ TOP_OFF_AT = time(9)
 UNSEEN_WEEKDAY, UNSEEN_AT = 3, time(4)  # of each week since filling
 UNHEATED_C = -50.0
 STANDSTILL_GRACE_D = value("no_flow_grace_h").value / 24.0
-# Steps: rows that follow what a dose or a change sets off in a strong film.
-AFTER_A_DOSE = (0.04, 0.13, 0.3, 0.5, 0.75, 1.33, 1.67, 2.33, 2.67, 3.5)
 _TINY_D = 1e-9
 # Points of a day, in their order where they fall on one moment.
 _CUT, _STOP, _DONE = range(3)
@@ -147,7 +146,7 @@ class Timeline:
         }
 
     def day_rows(
-        self, day: int, steps: int, stops_d: tuple[float, ...] = (), extra: tuple[Action, ...] = ()
+        self, day: int, grid: Grid, stops_d: tuple[float, ...] = (), extra: tuple[Action, ...] = ()
     ) -> tuple[Rows, np.ndarray]:
         """Rows of one local day.
 
@@ -155,8 +154,8 @@ class Timeline:
         ----------
         day
             0 is the fill date.
-        steps
-            Even steps the day is cut into, before events cut it further.
+        grid
+            What the day is cut into, before events cut it further.
         stops_d
             Moments a report is wanted at, before anything done at the same moment.
         extra
@@ -170,17 +169,16 @@ class Timeline:
         begin, end = self.calendar.bounds_d(day)
         actions = [a for a in (*self.actions, *extra) if begin <= a.at_d < end]
         points: list[_Point] = [
-            (begin + (end - begin) * k / steps, _CUT, None) for k in range(steps)
+            (begin + (end - begin) * k / grid.steps, _CUT, None) for k in range(grid.steps)
         ]
         points += [(b, _CUT, None) for b in self._breaks(day) if begin < b < end]
         points += [(s, _STOP, None) for s in stops_d if begin <= s < end]
         points += [(a.at_d, _DONE, a) for a in actions]
-        step = (end - begin) / steps
+        step = (end - begin) / grid.steps
         points += [
             (a.at_d + share * step, _CUT, None)
             for a in actions
-            if _stirs(a)
-            for share in AFTER_A_DOSE
+            for share in (grid.after_a_dose if _stirs(a) else grid.after_others)
             if a.at_d + share * step < end
         ]
         points = _apart(sorted(points, key=lambda p: (p[0], p[1])))
