@@ -8,17 +8,17 @@ import sys
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import datetime
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from watervane.app import BadInput
 from watervane.app.job_ports import JobPorts, Progress, WorkRequest
 from watervane.bootstrap_journal import troubles_told
-from watervane.records import Forecast, Tank, Today
+from watervane.records import Forecast, Tank, TankRounds, Today
 
 if TYPE_CHECKING:
     from watervane.engine import CarriedTank
@@ -40,6 +40,7 @@ def job_ports() -> JobPorts:
         alone=_alone,
         step_back=_step_back,
         today_of_text=_today_of_text,
+        rounds_document=_rounds_document,
     )
 
 
@@ -106,6 +107,10 @@ class _Supervised:
         self._thread.start()
 
     @property
+    def pid(self) -> int | None:
+        return None if self._process is None else self._process.pid
+
+    @property
     def failed(self) -> bool:
         return self._short_lives >= HOPELESS
 
@@ -114,9 +119,7 @@ class _Supervised:
         with self._lock:
             process = self._process
         if process is not None:
-            if process.stdin is not None:
-                with suppress(OSError):
-                    process.stdin.close()  # which is its sign to give back its job and leave
+            _close(process)  # which is its sign to give back its job and leave
             try:
                 process.wait(patience_s)
             except subprocess.TimeoutExpired:
@@ -137,6 +140,7 @@ class _Supervised:
             if process is None:
                 return
             code = process.wait()
+            _close(process)
             lived_s = time.monotonic() - begun
             self._short_lives = self._short_lives + 1 if code and lived_s < SHORT_LIFE_S else 0
             pause_s = PAUSES_S[min(self._short_lives, len(PAUSES_S) - 1)]
@@ -145,6 +149,12 @@ class _Supervised:
             with self._lock:
                 if not self._stopping.is_set():
                     self._start()
+
+
+def _close(process: subprocess.Popen[bytes]) -> None:
+    if process.stdin is not None:
+        with suppress(OSError):
+            process.stdin.close()
 
 
 def _words(request: WorkRequest) -> Iterator[str]:
@@ -188,3 +198,9 @@ def _today_of_text(text: str) -> Today:
         return today_of_text(text)
     except TankFileErrors as error:
         raise BadInput(error.problems) from error
+
+
+def _rounds_document(found: TankRounds) -> Mapping[str, Any]:
+    from watervane.exchange.rounds_json import rounds_document
+
+    return rounds_document(found)

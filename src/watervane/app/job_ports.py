@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import Any, Protocol
 
-from watervane.records import Forecast, Tank, Today
+from watervane.records import Forecast, Tank, TankRounds, Today
 
 Progress = Callable[[str, float], None]
 
@@ -51,6 +51,11 @@ class WorkerProcess(Protocol):
     """A worker in a process of its own, started again whenever it dies before it is stopped."""
 
     @property
+    def pid(self) -> int | None:
+        """Of the process that was started last."""
+        ...
+
+    @property
     def failed(self) -> bool:
         """Whether it keeps dying as soon as it is started."""
         ...
@@ -75,3 +80,4 @@ class JobPorts:
     alone: Callable[[], AbstractContextManager[bool]]  # the journal's one place for a worker
     step_back: Callable[[], int]  # be quiet, keep off one core; how many threads are left to use
     today_of_text: Callable[[str], Today]
+    rounds_document: Callable[[TankRounds], Mapping[str, Any]]

@@ -52,7 +52,7 @@ def work(
     request: WorkRequest,
     ports: Ports,
     stop: threading.Event,
-    told: Callable[[Job], None] | None = None,
+    told: Callable[[Job, str], None] | None = None,
 ) -> int | None:
     """Do jobs until told to stop.
 
@@ -65,7 +65,7 @@ def work(
     stop
         Set by whoever wants it to end; the job at hand is given back then.
     told
-        Gets every job when it is begun and when it has ended.
+        Gets every job with the name of its tank when it is begun and when it has ended.
 
     Returns
     -------
@@ -78,7 +78,7 @@ def work(
         threads = ports.jobs.step_back()
         request = replace(request, threads=request.threads or threads)
         with ports.journal.open() as journal:
-            return _Worker(request, ports, journal, stop, told or (lambda _: None)).run()
+            return _Worker(request, ports, journal, stop, told or (lambda _job, _tank: None)).run()
 
 
 class _Worker:
@@ -90,7 +90,7 @@ class _Worker:
         ports: Ports,
         journal: OpenJournal,
         stop: threading.Event,
-        told: Callable[[Job], None],
+        told: Callable[[Job, str], None],
     ) -> None:
         self._name = uuid.uuid4().hex
         self._request, self._ports, self._journal = request, ports, journal
@@ -126,7 +126,7 @@ class _Worker:
 
     def _do(self, job: Job, tank: Tank) -> bool:
         """Do one job; whether it was done."""
-        self._told(job)
+        self._told(job, tank.name)
         why: Finding | None = None
         try:
             with self._alive(job) as progress:
@@ -142,7 +142,7 @@ class _Worker:
         with self._step() as step:
             done = step.done(job.key) if why is None else step.failed(job.key, why)
         ended = replace(job, state="done" if why is None else "failed", why=why)
-        self._told(ended)
+        self._told(ended, tank.name)
         return bool(done) and why is None
 
     def _make(self, job: Job, tank: Tank, progress: Callable[[str, float], None]) -> None:

@@ -4,6 +4,7 @@ import watervane.cli.deciding
 import watervane.cli.growing
 import watervane.cli.keeping
 import watervane.cli.listing
+import watervane.cli.rounds
 import watervane.cli.serve  # noqa: F401 - adds its commands
 from watervane.cli.program import run
 

@@ -121,7 +121,7 @@ def _plan(way: WeekPlan | None) -> dict[str, Any] | None:
     if way is None:
         return None
     return {
-        "acts": [_act(act) for act in way.acts],
+        "acts": [act_document(act) for act in way.acts],
         "minutes": round(way.minutes, 1),
         "source_water_l": round(way.litres, 1),
         "chances": rounded(way.chances),
@@ -131,7 +131,8 @@ def _plan(way: WeekPlan | None) -> dict[str, Any] | None:
     }
 
 
-def _act(act: Act) -> dict[str, Any]:
+def act_document(act: Act) -> dict[str, Any]:
+    """One thing to do."""
     return {
         "kind": act.kind,
         "at": act.at.isoformat(),

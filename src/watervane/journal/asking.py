@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 from sqlalchemy import Connection, insert, select, update
 
@@ -39,6 +39,7 @@ class Asking(Looking):
         again
             Take up one that ended, however it ended, from the start.
         """
+        self._now += timedelta(microseconds=1)  # of those asked for together the first is first
         day = day_by(self._now, self.description(tank).time_zone)
         newest = self.newest_entry(tank)
         row = self._connection.execute(

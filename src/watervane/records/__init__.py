@@ -66,6 +66,7 @@ from watervane.records.readings import (
     ReadingValue,
 )
 from watervane.records.rehearsals import Extreme, Mishap, Rehearsal, Rehearsals
+from watervane.records.rounds import Looming, TankRound, TankRounds
 from watervane.records.scores import (
     COVERED,
     LAST_VALUE,
@@ -174,6 +175,7 @@ __all__ = [
     "LimitEdit",
     "LimitList",
     "ListedLimit",
+    "Looming",
     "Mark",
     "Media",
     "MediaMoved",
@@ -211,6 +213,8 @@ __all__ = [
     "Swing",
     "Tank",
     "TankHistory",
+    "TankRound",
+    "TankRounds",
     "Taught",
     "TellingTest",
     "TierRoom",

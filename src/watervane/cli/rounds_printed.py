@@ -1,0 +1,95 @@
+"""Print the rounds; work in the foreground until stopped."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import sys
+import threading
+from types import FrameType
+
+from watervane.app import Ports
+from watervane.app.going_rounds import go_rounds, refresh
+from watervane.app.job_ports import WorkRequest
+from watervane.app.working import work
+from watervane.cli.exit_codes import FINE, INTERRUPTED
+from watervane.cli.printing import Printer
+from watervane.cli.progress import shown_progress
+from watervane.records import Job, Person
+from watervane.wording import finding_text, phrase
+from watervane.wording.rounds import round_sentences, rounds_title
+
+PATIENCE_S = 10.0  # that a worker is given to end by itself once whoever started it is gone
+
+
+def run_rounds(request: WorkRequest | None, as_json: bool, ports: Ports) -> int:
+    """Print the rounds, after what is not current was computed if that is asked for."""
+    if request is not None:
+        with shown_progress(silent=as_json) as progress:
+            refresh(Person(), ports, request, progress)
+    found = go_rounds(Person(), ports)
+    if as_json:
+        print(json.dumps(ports.jobs.rounds_document(found), allow_nan=False, indent=1))
+        return FINE
+    printer = Printer()
+    if not found.rounds:
+        printer.sentence(phrase("tanks-none"))
+        return FINE
+    now = found.as_of.astimezone()
+    printer.heading(rounds_title(now))
+    for one in found.rounds:
+        printer.entry(one.tank, " ".join(round_sentences(one, now)))
+    if request is None and not all(one.current for one in found.rounds):
+        printer.sentence("")
+        printer.sentence(phrase("round-refresh"))
+    return FINE
+
+
+def run_work(request: WorkRequest, *, attached: bool, ports: Ports) -> int:
+    """Work until stopped; attached to another process, for as long as that lives."""
+    stop = threading.Event()
+    _stop_when_told(stop)
+    if attached:
+        threading.Thread(target=_stop_when_alone, args=(stop,), daemon=True).start()
+    printer = Printer()
+    if not attached and not request.once:
+        printer.aside(phrase("work-begun"))
+
+    def told(job: Job, tank: str) -> None:
+        if attached:
+            return
+        if job.why is not None:
+            printer.aside(phrase("work-failed", tank=tank, why=finding_text(job.why)))
+        elif job.open:
+            printer.aside(phrase(f"work-job-{job.kind}", tank=tank))
+
+    done = work(request, ports, stop, told)
+    if done is None:
+        if not attached:
+            printer.sentence(phrase("worker-elsewhere"))
+        return FINE
+    if not attached:
+        printer.sentence(phrase("work-done", count=done))
+    return FINE
+
+
+def _stop_when_told(stop: threading.Event) -> None:
+    """End at a signal after the job at hand was given back; at a second one at once."""
+
+    def told(_signal: int, _frame: FrameType | None) -> None:
+        if stop.is_set():
+            os._exit(INTERRUPTED)
+        stop.set()
+
+    signal.signal(signal.SIGINT, told)
+    signal.signal(signal.SIGTERM, told)
+
+
+def _stop_when_alone(stop: threading.Event) -> None:
+    """End once the other end of standard input is closed, which its death does as well."""
+    while sys.stdin.buffer.read(1):
+        pass
+    stop.set()
+    threading.Event().wait(PATIENCE_S)
+    os._exit(FINE)

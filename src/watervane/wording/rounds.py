@@ -1,0 +1,74 @@
+"""The rounds in words: a tank's verdict, what is due next, and how old that knowledge is."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from watervane.records import FULL, TankRound
+from watervane.wording.amounts import out_of_twenty
+from watervane.wording.dates import days_between, weekday_date
+from watervane.wording.templates import finding_text, phrase
+from watervane.wording.today import act_sentence, verdict_sentences
+
+# Verdicts that say nothing of harm at once, so that harm a forecast sees later has to be told.
+_MILD = ("nothing-points-to-harm", "out-of-range", "strain-likely", "strain-possible")
+
+
+def rounds_title(at: datetime) -> str:
+    """Which day's rounds."""
+    return phrase("round-title", date=weekday_date(at))
+
+
+def round_sentences(one: TankRound, now: datetime) -> list[str]:
+    """A tank in a few sentences, the verdict first.
+
+    Parameters
+    ----------
+    one
+        The tank.
+    now
+        When it is told.
+    """
+    today = one.today
+    if today is None:
+        return [phrase("round-nothing"), *_work(one)]
+    told = [verdict_sentences(today)[0]]
+    if one.acute is not None and today.verdict.key in _MILD:
+        day = weekday_date(one.acute.on, beside=today.as_of)
+        told.append(phrase("round-later", day=day, share=out_of_twenty(one.acute.chance)))
+    if one.grade == FULL and today.chosen is not None:
+        told.append(_next(one, now))
+    return [*told, _age(one, now), *_work(one)]
+
+
+def _next(one: TankRound, now: datetime) -> str:
+    if one.next_step is None or one.due_at is None:
+        return phrase("round-no-step")
+    ahead = days_between(now.astimezone(one.due_at.tzinfo), one.due_at)
+    step = act_sentence(one.next_step)
+    if ahead > 0:
+        return phrase("round-step-on", day=weekday_date(one.due_at, beside=now), step=step)
+    return phrase("round-step-today" if ahead == 0 else "round-step-late", step=step)
+
+
+def _age(one: TankRound, now: datetime) -> str:
+    if one.today is None:
+        return ""
+    at = one.today.as_of
+    days = days_between(at, now.astimezone(at.tzinfo))
+    key = "round-age" if one.current else "round-age-not-current"
+    when = phrase("round-today" if days <= 0 else "round-days-ago", days=days, clock=f"{at:%H:%M}")
+    if days == 1:
+        when = phrase("round-yesterday", clock=f"{at:%H:%M}")
+    if one.entries_since:
+        key = "round-age-entries" if one.entries_since > 1 else "round-age-entry"
+    return phrase(key, when=when, entries=one.entries_since)
+
+
+def _work(one: TankRound) -> list[str]:
+    job = one.job
+    if job is None:
+        return []
+    if job.why is not None:
+        return [phrase("round-failed", why=finding_text(job.why))]
+    return [phrase("round-made")] if job.open else []

@@ -1,0 +1,117 @@
+"""``watervane rounds`` and ``watervane work`` with an invented engine."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from fake_ports import FakePorts
+from sample_forecasts import sample_forecast
+from sample_today import sample_today
+from test_commands import Result, call
+
+from watervane.app import Ports
+from watervane.exchange import forecast_document
+from watervane.records import Forecast
+from watervane.wording.templates import templates
+
+NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
+Say = Callable[..., Result]
+
+
+@dataclass
+class Shell:
+    """Ports with a clock that stands still, and an engine that needs no time."""
+
+    fake: FakePorts
+
+    def ports(self) -> Ports:
+        ports = self.fake.ports()
+
+        def foretell(key, tank, request, as_of, progress, provisional) -> Forecast:
+            return replace(sample_forecast(), as_of=as_of)
+
+        return replace(
+            ports,
+            forecast_document=forecast_document,
+            journal=replace(ports.journal, now=lambda: NOW),
+            jobs=replace(ports.jobs, step_back=lambda: 1, foretell=foretell),
+        )
+
+
+@pytest.fixture
+def say(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Say:
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
+    shell = Shell(FakePorts(day=replace(sample_today(), as_of=NOW)))
+    return lambda *words: call(shell, *words)
+
+
+def told(result: Result) -> str:
+    assert result.code == 0, result.err
+    return " ".join(result.out.split())
+
+
+def test_without_a_tank_there_is_nothing_to_go_round(say: Say) -> None:
+    assert "There is no tank" in told(say("rounds"))
+
+
+def test_a_tank_is_told_to_be_unknown_until_it_is_computed(say: Say) -> None:
+    told(say("tank", "add", "Study", "filled=2026-03-01", "volume=60 L"))
+    said = told(say("rounds"))
+    assert "Study Nothing is known about it yet." in said
+    assert "watervane rounds --refresh" in said
+    assert "Jobs done: 2." in told(say("work", "--once"))
+    said = told(say("rounds"))
+    assert "Not at once dangerous, but too much if it stays so" in said
+    assert "Change 35 % of the water" in said
+    assert "As of today at" in said
+    assert "--refresh" not in said
+    told(say("record", "note", "murky"))
+    assert "and an entry was written since" in told(say("rounds"))
+
+
+def test_work_done_once_is_done(say: Say) -> None:
+    told(say("tank", "add", "Study", "filled=2026-03-01", "volume=60 L"))
+    assert "Jobs done: 0." in told(say("work", "--once", "--only-asked"))
+    result = say("work", "--once")
+    assert "Study: foretelling" in result.err
+    assert "Study: judging today" in result.err
+    assert "Jobs done: 0." in told(say("work", "--once"))
+
+
+def test_a_failure_is_told_by_the_worker_and_in_the_rounds(say: Say) -> None:
+    told(say("tank", "add", "Later", "filled=2026-05-01", "volume=60 L"))
+    result = say("work", "--once")
+    assert "Later: " in result.err
+    assert "2026-05-01" in result.err or "1 May" in result.err
+    assert "The last attempt failed." in told(say("rounds"))
+
+
+def test_the_document_holds_what_is_said(say: Say) -> None:
+    told(say("tank", "add", "Study", "filled=2026-03-01", "volume=60 L"))
+    told(say("work", "--once"))
+    told(say("tank", "add", "Den", "filled=2026-03-01", "volume=60 L"))
+    document = json.loads(say("rounds", "--json").out)
+    assert document["format"] == "watervane-rounds/1"
+    by_name = {tank["tank"]: tank for tank in document["tanks"]}
+    assert by_name["Den"]["verdict"] is None
+    study = by_name["Study"]
+    assert (study["current"], study["grade"], study["verdict"]) == (True, "full", "strain-likely")
+    assert study["chronic"] == {"on": "2026-03-20", "chance": 0.5}
+    assert study["next_step"]["kind"] == "change"
+    assert study["job"] is None
+
+
+def test_every_sentence_of_the_rounds_and_of_jobs_is_there() -> None:
+    known = templates()
+    for key in ("title", "nothing", "later", "step-today", "step-late", "step-on", "no-step",
+                "today", "yesterday", "days-ago", "age", "age-not-current", "age-entry",
+                "age-entries", "made", "failed", "refresh"):  # fmt: skip
+        assert f"round-{key}" in known
+    for key in ("job-unknown", "job-not-ended", "job-died", "job-failed-inside", "job-cancelled",
+                "job-superseded", "worker-dies", "worker-elsewhere", "stage-worker"):  # fmt: skip
+        assert key in known
