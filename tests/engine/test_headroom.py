@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
@@ -75,6 +76,21 @@ def test_more_seed_never_leaves_less_headroom(tier: str) -> None:
     assert all(less <= more * 1.1 + 0.002 for less, more in pairwise(amounts))
     risks = [room.planned_risk for room in rooms]
     assert risks == sorted(risks, reverse=True)
+
+
+def test_a_part_of_the_members_and_rooms_known_before_find_the_room_of_all(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Searching less may only save time: what is found lies in the told range of all members."""
+    module = sys.modules["watervane.engine.headroom"]
+    monkeypatch.setattr(module, "SEARCHED", 100)
+    some = _found(_tank(), weeks_ahead=(0, 2), threads=2)
+    for dated, whole in zip(some.dates, _usual().dates, strict=True):
+        for tier, room in dated.tiers.items():
+            all_of_them = whole.tiers[tier]
+            assert room.planned_risk == pytest.approx(all_of_them.planned_risk, abs=0.05)
+            least, most = all_of_them.least_g_per_d or 0.0, _most(all_of_them.most_g_per_d)
+            assert 0.9 * least - 0.002 <= _most(room.food_g_per_d) <= 1.1 * most + 0.002, tier
 
 
 def test_a_tank_that_breaks_as_planned_has_no_headroom_and_says_why() -> None:

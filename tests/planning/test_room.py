@@ -36,6 +36,20 @@ def test_members_that_differ_leave_what_all_but_the_accepted_share_bear() -> Non
     assert room_at(tried.borne("acute 0"), 0.1) == pytest.approx(exact, rel=0.05)
 
 
+@pytest.mark.parametrize("off", [0.5, 0.95, 1.05, 2.0])
+def test_a_room_known_before_saves_tries_and_is_found_anew_where_it_has_moved(off: float) -> None:
+    capacity = np.linspace(3.0, 9.0, 200)
+
+    def run(more: float) -> dict[str, np.ndarray]:
+        return {"acute 0": _steady(capacity, PLANNED + more)}
+
+    exact = np.sort(capacity)[20] * LIMIT / (HALF + LIMIT) - PLANNED
+    tried = search(run, {"acute 0": 0.1}, 1.0, [0.0, off * exact, float("inf")])
+    assert room_at(tried.borne("acute 0"), 0.1) == pytest.approx(exact, rel=0.05)
+    if abs(off - 1.0) < 0.1:
+        assert len(tried.found) < len(search(run, {"acute 0": 0.1}, 1.0).found)
+
+
 def test_nothing_in_the_way_is_no_number() -> None:
     tried = search(lambda more: {"a 0": np.full(10, 0.1)}, {"a 0": 0.01}, 1.0)
     assert room_at(tried.borne("a 0"), 0.01) == float("inf")

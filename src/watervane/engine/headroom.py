@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time as clock
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -24,7 +25,7 @@ from watervane.engine.newcomers import (
 )
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, limits_in
-from watervane.planning.room import Tried, room_at, room_range, search
+from watervane.planning.room import Mapped, Tried, room_at, room_range, search
 from watervane.process.timeline import timeline
 from watervane.records import (
     AllowedRisk,
@@ -41,6 +42,7 @@ Progress = Callable[[str, float], None]
 WEEKS_AHEAD = (0, 1, 2, 4, 8)
 LEAST_GUESS_G_PER_L_D = 0.001  # house estimate: what a lightly stocked tank is fed
 LIKELY = 0.5  # a harm that is more likely than not leaves no room, though food does not move it
+SEARCHED = 500  # members amounts are run on: a block of the program is as wide
 NEXT_TO_BREAK = 0.04  # of the members: those that tell what stands in the way
 
 
@@ -76,6 +78,8 @@ def headroom(
     Notes
     -----
     The extra food is eaten by as many more animals as it keeps, so that their breath counts too.
+    Amounts are run on `SEARCHED` members at most, evenly over how close they come to a limit as
+    planned.
     """
     begun = clock.perf_counter()
     standing = stand(
@@ -83,11 +87,7 @@ def headroom(
     )
     allowed = allowed or AllowedRisk()
     who = newcomers(standing, species, length_cm)
-    dates = []
-    for place, weeks in enumerate(weeks_ahead):
-        if progress is not None:
-            progress("future", place / len(weeks_ahead))
-        dates.append(_room_from(standing, who, allowed, weeks))
+    dates = _dated(standing, who, allowed, weeks_ahead, progress)
     first = standing.today + 1
     line = timeline(standing.tank, first + MONTH_D)
     return Headroom(
@@ -133,6 +133,11 @@ class Trial:
 
     def run(self, food_g_per_d: float) -> dict[str, Numbers]:
         """How far each member goes with an amount of extra food, for each aspect."""
+        if food_g_per_d not in self.seen:
+            self.seen[food_g_per_d] = self._aspects(food_g_per_d)
+        return {each.name: each.ratio for each in self.seen[food_g_per_d]}
+
+    def _aspects(self, food_g_per_d: float) -> list[Aspect]:
         arrival = fed_by(self.who, self.day, food_g_per_d)
         arrivals: list[Arrival] = [] if arrival is None else [arrival]
         calendar = self.later.standing.calendar
@@ -140,34 +145,87 @@ class Trial:
         tank = joined(self.tank, calendar, arrivals)
         meals = meals_of(self.tank, calendar, arrivals, days)
         course = self.later.run(tank, days, meals)
-        self.seen[food_g_per_d] = aspects(course, self.limits, MONTH_D)
-        return {each.name: each.ratio for each in self.seen[food_g_per_d]}
+        return aspects(course, self.limits, MONTH_D)
 
 
-def _room_from(standing: Standing, who: Newcomers, allowed: AllowedRisk, weeks: int) -> DatedRoom:
-    first = standing.today + 1
-    day = first + 7 * weeks
+def _dated(
+    standing: Standing,
+    who: Newcomers,
+    allowed: AllowedRisk,
+    weeks_ahead: Sequence[int],
+    progress: Progress | None,
+) -> list[DatedRoom]:
+    """The room from each date on; what the first one found saves the others tries."""
+    days = [standing.today + 1 + 7 * weeks for weeks in weeks_ahead]
+    later = Later(standing.some(_stratified(standing, who)))
+    later.stand_at(standing.tank, days)
+    found: list[DatedRoom] = []
+    with ThreadPoolExecutor(max(standing.threads, 1)) as pool:
+        if weeks_ahead:
+            found.append(_room_from(later, who, allowed, weeks_ahead[0], mapped=pool.map))
+        rooms = [room.food_g_per_d or 0.0 for each in found for room in each.tiers.values()]
+
+        def another(weeks: int) -> DatedRoom:
+            return _room_from(later, who, allowed, weeks, rooms)
+
+        for each in pool.map(another, weeks_ahead[1:]):
+            if progress is not None:
+                progress("future", len(found) / len(weeks_ahead))
+            found.append(each)
+    return found
+
+
+def _stratified(standing: Standing, who: Newcomers) -> NDArray[np.int64]:
+    """Members evenly over how close they come to harm as planned, so that few tell as much."""
+    count = len(standing.members)
+    if count <= SEARCHED:
+        return np.arange(count)
+    whole, first = Later(standing), standing.today + 1
+    whole.stand_at(standing.tank, [first])
+    course = whole.run(standing.tank, (first, first + MONTH_D))
+    limits = _limits(standing, standing.tank, who, first)
+    harms = [each for each in aspects(course, limits, MONTH_D) if each.tier != "comfort"]
+    order = np.argsort(np.max([each.ratio for each in harms], axis=0), kind="stable")
+    places = np.floor((np.arange(SEARCHED) + 0.5) * count / SEARCHED).astype(np.int64)
+    return np.sort(order[places])
+
+
+def _limits(standing: Standing, tank: Tank, who: Newcomers, day: int) -> tuple[Limit, ...]:
+    until_d = standing.calendar.bounds_d(day + MONTH_D)[0]
+    present = population(standing, tank, until_d).counts
+    return limits_in(tank, (*(name for name, count in present.items() if count), who.species))
+
+
+def _room_from(
+    later: Later,
+    who: Newcomers,
+    allowed: AllowedRisk,
+    weeks: int,
+    near: Sequence[float] = (),
+    *,
+    mapped: Mapped = map,
+) -> DatedRoom:
+    standing, tank = later.standing, later.standing.tank
+    day = standing.today + 1 + 7 * weeks
     calendar = standing.calendar
-    tank = standing.tank
     if not _animals_at(standing, tank, day):
         tank = without_late_doses(tank, calendar, day, standing.as_of)
-    later = Later(standing)
-    later.stand_at(tank, [day])
-    present = population(standing, tank, calendar.bounds_d(day + MONTH_D)[0]).counts
-    names = (*(name for name, count in present.items() if count), who.species)
-    trial = Trial(later, tank, who, limits_in(tank, names), day)
+        later = Later(standing)
+        later.stand_at(tank, [day])
+    trial = Trial(later, tank, who, _limits(standing, tank, who, day), day)
     line = timeline(tank, day + MONTH_D)
     guess = max(
         planned_food_g_per_d(line, tank, day),
         LEAST_GUESS_G_PER_L_D * line.geometry["volume_l"],
     )
-    planned = trial.run(0.0)
-    accepted = {name: allowed.of(name.split()[0]) for name in planned}
-    tried = search(trial.run, accepted, guess)
+    names = trial.run(0.0)
+    accepted = {name: allowed.of(name.split()[0]) for name in names}
+    tried = search(trial.run, accepted, guess, near, mapped=mapped)
     others = _elsewhere(trial, allowed)
+    effective = min(standing.fitted.effective, float(len(standing.members)))
     rooms = {
-        tier: _tier_room(trial, tried, tier, allowed.of(tier), standing.fitted.effective)
-        for tier in dict.fromkeys(name.split()[0] for name in planned)
+        tier: _tier_room(trial, tried, tier, allowed.of(tier), effective)
+        for tier in dict.fromkeys(name.split()[0] for name in names)
     }
     at = calendar.moment(calendar.bounds_d(day)[0])
     for other in others:

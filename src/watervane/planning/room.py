@@ -8,7 +8,7 @@ through the logarithms of how far it went; an amount over one that already broke
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,7 +18,9 @@ from scipy.stats import binom
 Numbers = NDArray[np.float64]
 MOST_RUNS = 7
 CLOSE = 1.35  # neighbours of a room closer than this need no run between them
+BESIDE = 1.15  # a room known before is tried so far below and above it
 _LEAST_RATIO = 1e-9
+Mapped = Callable[[Callable[[float], None], Iterable[float]], Iterable[None]]
 
 
 def most_borne(amounts: Sequence[float], ratios: Numbers) -> Numbers:
@@ -122,7 +124,12 @@ class Tried:
 
 
 def search(
-    run: Callable[[float], dict[str, Numbers]], allowed: dict[str, float], guess: float
+    run: Callable[[float], dict[str, Numbers]],
+    allowed: dict[str, float],
+    guess: float,
+    near: Sequence[float] = (),
+    *,
+    mapped: Mapped = map,
 ) -> Tried:
     """Try amounts until the room of each aspect lies between close neighbours.
 
@@ -134,11 +141,15 @@ def search(
         Share of members that may pass, by aspect.
     guess
         An amount of the right size.
+    near
+        Rooms of the same tank at another time, which save tries where they still hold.
+    mapped
+        As ``map``; the first amounts do not wait for one another.
     """
     tried = Tried(run)
-    for share in (0.0, 0.25, 1.0, 3.0):
-        tried.take(share * guess)
-    top = guess * 3.0
+    first = _first_amounts(guess, near)
+    list(mapped(tried.take, first))
+    top = first[-1]
     while len(tried.found) < MOST_RUNS:
         rooms = [room_at(tried.borne(name), share) for name, share in allowed.items()]
         finite = [room for room in rooms if np.isfinite(room)]
@@ -151,6 +162,16 @@ def search(
         else:
             break
     return tried
+
+
+def _first_amounts(guess: float, near: Sequence[float]) -> list[float]:
+    """None, and amounts about the rooms that are known, or about a guess."""
+    known = sorted(room for room in near if 0.01 * guess < room < float("inf"))
+    if not known:
+        return [0.0, 0.25 * guess, guess, 3.0 * guess]
+    found = [0.0, known[0] / BESIDE, known[0] * BESIDE]
+    found += [room * BESIDE for room in known[1:] if room > known[0] * BESIDE]
+    return [*found, max(3.0 * guess, 1.5 * found[-1])]
 
 
 def _wide(amounts: list[float], rooms: list[float], guess: float) -> float | None:
