@@ -184,13 +184,13 @@ def record(
         journal.writing(actor, what="record", asked=told_as, request=request) as work,
     ):
         if work.earlier is not None:
-            return _kept(work, work.earlier)
+            return kept_write(work, work.earlier)
         key = work.key_of(name) if name else _only_tank(work)
         tank = work.description(key)
-        at = _moment(line.at, tank, ports)
+        at = moment_told(line.at, tank, ports)
         what, findings = ports.journal.read_entry(line.kind, line.words, at, tank)
         receipt = work.record(key, [Written(what, line.raw, photos)])
-        return replace(_kept(work, receipt), findings=findings)
+        return replace(kept_write(work, receipt), findings=findings)
 
 
 def photo_of(actor: Person, number: int, ports: Ports) -> Photo:
@@ -245,14 +245,14 @@ def correct(
         journal.writing(actor, what="correct", asked=told_as, request=request) as work,
     ):
         if work.earlier is not None:
-            return _kept(work, work.earlier)
+            return kept_write(work, work.earlier)
         key, wrong = work.entry(number)
         tank = work.description(key)
         kind = ports.journal.kind_of(wrong.what)
-        moment = _moment_of(wrong) if at is None else _moment(at, tank, ports)
+        moment = _moment_of(wrong) if at is None else moment_told(at, tank, ports)
         what, findings = ports.journal.read_entry(kind, words, moment, tank)
         receipt = work.correct(number, Written(what, " ".join((kind, *words))))
-        return replace(_kept(work, receipt), findings=findings)
+        return replace(kept_write(work, receipt), findings=findings)
 
 
 def undo(
@@ -304,7 +304,8 @@ def examine(ports: Ports) -> tuple[Finding, ...]:
     return tuple(ports.journal.examine())
 
 
-def _kept(work: UnitOfWork, receipt: Receipt) -> KeptWrite:
+def kept_write(work: UnitOfWork, receipt: Receipt) -> KeptWrite:
+    """A write with the entries it made."""
     entries = tuple(work.entry(number)[1] for number in receipt.entries)
     return KeptWrite(work.description(receipt.tank).name, receipt, entries)
 
@@ -318,7 +319,7 @@ def _only_tank(work: UnitOfWork) -> str:
     raise BadInput([Finding(key, "problem", {"known": names})])
 
 
-def _moment(at: date | datetime | time | None, tank: Tank, ports: Ports) -> date | datetime:
+def moment_told(at: date | datetime | time | None, tank: Tank, ports: Ports) -> date | datetime:
     """As told, by the tank's own clock; now to the second where nothing was told."""
     now = ports.journal.now().astimezone(ZoneInfo(tank.time_zone)).replace(microsecond=0)
     if at is None:

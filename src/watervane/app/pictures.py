@@ -37,6 +37,7 @@ def picture_of(
     basis: str = "usual",
     findings: tuple[Finding, ...] = (),
     now: datetime | None = None,
+    since: datetime | None = None,
 ) -> Picture:
     """Everything a renderer needs to draw a forecast.
 
@@ -50,6 +51,8 @@ def picture_of(
         What the reader of the tank's file had to take for granted.
     now
         The present, for telling plans from log entries the forecast did not know.
+    since
+        Where the time axis begins; left out, with the filling.
     """
     until = forecast.as_of + timedelta(days=forecast.horizon_days)
     happened = happenings(
@@ -65,6 +68,7 @@ def picture_of(
         panels=tuple(panel_of(shown, forecast) for shown in shown_series(basis)),
         flags=flags,
         words=_words(forecast, tank, happened, basis, findings),
+        since=since,
     )
 
 

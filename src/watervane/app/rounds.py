@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from watervane.app.ports import BadInput, Ports
 from watervane.app.unit_of_work import View
 from watervane.charts import Emblem, EmblemDay
-from watervane.records import Forecast, KeptForecast, KeptTank, Person
+from watervane.records import Forecast, KeptForecast, KeptResult, KeptTank, Person
 from watervane.wording.risks import leading_week
 
 ACUTE, CHRONIC = "_acute", "_chronic"
@@ -47,9 +47,9 @@ def rounds(actor: Person, ports: Ports) -> tuple[Round, ...]:
 
 def newest_foreseen(key: str, view: View, ports: Ports) -> Foreseen | None:
     """The newest kept forecast of a tank; one that can no longer be read is none."""
-    kept = view.forecasts(key, 1)
+    kept = view.result(key, "forecast") or next(iter(view.forecasts(key, 1)), None)
     try:
-        return _foreseen(kept[-1], key, view, ports) if kept else None
+        return None if kept is None else _foreseen(kept, key, view, ports)
     except BadInput:
         return None
 
@@ -62,7 +62,7 @@ def week_of(forecast: Forecast) -> Emblem | None:
     return Emblem(week.title, tuple(EmblemDay(d.label, d.struck, d.text) for d in week.days))
 
 
-def _foreseen(kept: KeptForecast, key: str, view: View, ports: Ports) -> Foreseen:
+def _foreseen(kept: KeptForecast | KeptResult, key: str, view: View, ports: Ports) -> Foreseen:
     forecast = ports.pages.forecast_of_text(kept.document)
     since = max(0, view.newest_entry(key) - kept.newest_entry)
     return Foreseen(forecast, kept.made_at, since)

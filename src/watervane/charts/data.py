@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -39,7 +40,7 @@ def datasets(picture: Picture) -> dict[str, list[dict[str, Any]]]:
         "flags": [
             {"t": wall(flag.at), "letter": flag.letter, "label": flag.label}
             for flag in picture.flags
-            if day_start(picture.forecast.filled) <= flag.at <= end
+            if day_start(picture.begins) <= flag.at <= end
         ],
     }
 
@@ -48,7 +49,8 @@ def band_rows(picture: Picture) -> list[dict[str, Any]]:
     """One row a time: the five quantiles of every panel's series."""
     forecast = picture.forecast
     rows: list[dict[str, Any]] = []
-    for index in thinned(len(forecast.times)):
+    first = first_drawn(picture)
+    for index in (first + place for place in thinned(len(forecast.times) - first)):
         row: dict[str, Any] = {"t": wall(forecast.times[index])}
         for panel in picture.panels:
             band = forecast.series[panel.series_key]
@@ -72,17 +74,23 @@ def reading_rows(picture: Picture, end: datetime) -> list[dict[str, Any]]:
         }
         for panel in picture.panels
         for bar in reading_bars(picture.tank, panel.quantity, picture.forecast.as_of)
-        if bar.at <= end
+        if day_start(picture.begins) <= bar.at <= end
     ]
+
+
+def first_drawn(picture: Picture) -> int:
+    """Index of the first time that is drawn: the last one before the axis begins."""
+    return max(0, bisect_right(picture.forecast.times, day_start(picture.begins)) - 1)
 
 
 def level_domain(picture: Picture, panel: Panel) -> tuple[float, float]:
     """The levels a panel must show: the outer band, its readings and its marks."""
-    band = picture.forecast.series[panel.series_key]
-    lows = [value * panel.factor for value in band.p05 if math.isfinite(value)]
-    highs = [value * panel.factor for value in band.p95 if math.isfinite(value)]
+    band, first = picture.forecast.series[panel.series_key], first_drawn(picture)
+    lows = [value * panel.factor for value in band.p05[first:] if math.isfinite(value)]
+    highs = [value * panel.factor for value in band.p95[first:] if math.isfinite(value)]
+    begin = day_start(picture.begins)
     for bar in reading_bars(picture.tank, panel.quantity, picture.forecast.as_of):
-        if bar.at <= horizon_end(picture.forecast):
+        if begin <= bar.at <= horizon_end(picture.forecast):
             lows.append(bar.low * panel.factor)
             highs.append(bar.high * panel.factor)
     highs += [mark.value for mark in panel.marks]

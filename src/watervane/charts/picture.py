@@ -88,10 +88,17 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """All a renderer needs."""
+    """All a renderer needs; without ``since`` the time axis begins with the filling."""
 
     forecast: Forecast
     tank: Tank
     panels: tuple[Panel, ...]
     flags: tuple[Flag, ...]
     words: Words
+    since: datetime | None = None
+
+    @property
+    def begins(self) -> datetime:
+        """Where the time axis begins."""
+        filled = self.forecast.filled
+        return filled if self.since is None else max(self.since, filled)

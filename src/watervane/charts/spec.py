@@ -65,14 +65,14 @@ def _wrapped(lines: tuple[str, ...], width: int) -> list[str]:
 
 def _time_axis(picture: Picture, *, labelled: bool) -> dict[str, Any]:
     forecast = picture.forecast
-    first, last = forecast.filled.date(), horizon_end(forecast).date()
+    first, last = picture.begins.date(), horizon_end(forecast).date()
     days = tick_days(first, last)
     return {
         "field": "t",
         "type": "temporal",
         "scale": {
             "type": "utc",
-            "domain": [wall(day_start(forecast.filled)), wall(horizon_end(forecast))],
+            "domain": [wall(day_start(picture.begins)), wall(horizon_end(forecast))],
             "nice": False,
         },
         "axis": {

@@ -22,6 +22,7 @@ class Theme:
 
 
 LIGHT = Theme("#fcfaf5", "#22272b", "#6a6f70", "#ddd8cb", "#a8401c", 0.13, 0.22)
+DARK = Theme("#15181a", "#e9e5dc", "#a9adab", "#363b3d", "#f2956b", 0.15, 0.25)
 # A page lets its style sheet choose, so that day, night and print share one drawing.
 PAGE = Theme(
     "var(--paper)", "var(--ink)", "var(--faint)", "var(--rule)", "var(--accent)", 0.14, 0.24

@@ -20,7 +20,8 @@ class TankFileErrors(Exception):
     Parameters
     ----------
     problems : sequence of Finding
-        Severity ``problem``; ``arguments`` hold ``column`` where a line is known.
+        Severity ``problem``; ``arguments`` hold ``column`` where a line is known, else the
+        ``field`` whose value it is.
     """
 
     def __init__(self, problems: Sequence[Finding]) -> None:
@@ -60,6 +61,8 @@ class Problems:
         line, column = self.positions.of(path)
         if line is not None:
             arguments.setdefault("column", column)
+        elif path and isinstance(path[-1], str):
+            arguments.setdefault("field", path[-1])  # of a form, or of words
         self.count += severity == "problem"
         self.findings.append(Finding(key, severity, arguments, line))
 

@@ -14,6 +14,7 @@ from starlette.types import ASGIApp, Scope
 from watervane.app import BadInput, Ports
 from watervane.records import Finding, Person
 from watervane.web.desk import Desk
+from watervane.web.drawings import Drawings
 from watervane.web.gate import Gate
 from watervane.web.guard import Guard
 from watervane.web.renderer import Renderer
@@ -37,7 +38,7 @@ def make_app(ports: Ports, gate: Gate, actor: Person | None = None) -> ASGIApp:
         Who works at the pages; the loopback user where nobody is told.
     """
     pages = FastAPI(title="Watervane", docs_url=None, redoc_url=None, openapi_url=None)
-    desk = Desk(ports, actor or Person(), gate, Renderer())
+    desk = Desk(ports, actor or Person(), gate, Renderer(), Drawings())
     pages.state.desk = desk
     for routes in ROUTES:
         pages.include_router(routes)

@@ -9,6 +9,7 @@ from fastapi import Depends, Request
 
 from watervane.app import Ports
 from watervane.records import Person
+from watervane.web.drawings import Drawings
 from watervane.web.gate import Gate
 from watervane.web.renderer import Renderer
 
@@ -21,6 +22,7 @@ class Desk:
     actor: Person
     gate: Gate
     pages: Renderer
+    drawings: Drawings
 
 
 def _desk_of(request: Request) -> Desk:

@@ -10,9 +10,9 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from watervane.web.assets import asset_path
+from watervane.web.drawings import script_path
 from watervane.web.marks import marked_paths
 from watervane.wording import finding_line, phrase
-from watervane.wording.dates import weekday_date
 
 LOOKS = ("auto", "light", "dark")
 LOOK_COOKIE = "look"
@@ -31,7 +31,11 @@ class Renderer:
             auto_reload=False,
         )
         self._templates.globals.update(
-            say=phrase, finding=finding_line, asset=asset_path, marks=marked_paths, day=weekday_date
+            say=phrase,
+            finding=finding_line,
+            asset=asset_path,
+            marks=marked_paths,
+            drawing_script=script_path,
         )
 
     def text(self, template: str, request: Request, **told: Any) -> str:

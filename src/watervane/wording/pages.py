@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from watervane.records import Forecast
+from watervane.records import Forecast, Today
 from watervane.wording.dates import weekday_date
 from watervane.wording.next_test import next_test_sentences
 from watervane.wording.risks import risk_sentences
 from watervane.wording.templates import phrase
+from watervane.wording.today import step_sentences
 
 
 def standing_sentence(forecast: Forecast | None) -> str:
@@ -36,3 +37,20 @@ def age_sentence(forecast: Forecast | None, now: datetime, written_since: int) -
     told = {"date": weekday_date(made, beside=now), "clock": clock, "count": written_since}
     keys = ("rounds-age", "rounds-age-behind-one", "rounds-age-behind")
     return phrase(keys[min(written_since, 2)], **told)
+
+
+def judged_sentence(today: Today | None, now: datetime, written_since: int) -> str:
+    """When a verdict was made, and what it does not know yet."""
+    if today is None:
+        return ""
+    made = today.as_of
+    clock = f", {made:%H:%M}" if made.date() == now.date() else ""
+    told = {"date": weekday_date(made, beside=now), "clock": clock, "count": written_since}
+    keys = ("tank-judged", "tank-judged-behind-one", "tank-judged-behind")
+    return phrase(keys[min(written_since, 2)], **told)
+
+
+def buys_sentences(today: Today) -> list[str]:
+    """What the steps buy, without the steps themselves."""
+    acts = 0 if today.chosen is None else len(today.chosen.acts)
+    return step_sentences(today)[acts:]

@@ -1,0 +1,76 @@
+"""What a keeper usually does, so that a form need not ask it again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from watervane.records import (
+    AnimalsIn,
+    AnimalsOut,
+    Died,
+    Dose,
+    Entry,
+    Event,
+    Feed,
+    Habit,
+    Reading,
+    WaterChange,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """Defaults from the newest entries; ``None`` or empty where there is no habit yet.
+
+    ``bases`` is the basis each quantity was last told on, ``kits`` the kit it was last read with,
+    ``feeds_itself`` whether a standing habit already tells of the daily food, ``animals`` those
+    thought to be in the tank, the most numerous first.
+    """
+
+    food: str | None = None
+    feeds_itself: bool = False
+    change: float | None = None
+    conditioner: bool = True
+    substance: str | None = None
+    bases: Mapping[str, str] = field(default_factory=dict)
+    kits: Mapping[str, str] = field(default_factory=dict)
+    quantities: tuple[str, ...] = ()
+    animals: Mapping[str, int] = field(default_factory=dict)
+
+
+def usual_of(entries: Iterable[Entry]) -> Usual:
+    """The habits that show in entries, the newest of which stand last."""
+    standing = [entry.what for entry in entries if entry.standing]
+    happened: list[Event] = [
+        what.template if isinstance(what, Habit) else what
+        for what in standing
+        if not isinstance(what, Reading)
+    ]
+    readings = [what for what in standing if isinstance(what, Reading) and not what.of_source_water]
+    feeds = [each for each in happened if isinstance(each, Feed) and each.mass_g.high > 0]
+    changes = [each for each in happened if isinstance(each, WaterChange)]
+    doses = [each for each in happened if isinstance(each, Dose)]
+    habits = [what for what in standing if isinstance(what, Habit) and what.until is None]
+    return Usual(
+        food=(feeds[-1].raw or None) if feeds else None,
+        feeds_itself=any(isinstance(habit.template, Feed) for habit in habits),
+        change=changes[-1].fraction if changes else None,
+        conditioner=changes[-1].conditioner if changes else True,
+        substance=doses[-1].substance if doses else None,
+        bases={each.quantity: each.value.basis for each in readings},
+        kits={each.quantity: each.kit for each in readings if each.kit},
+        quantities=tuple(dict.fromkeys(each.quantity for each in reversed(readings))),
+        animals=_animals(happened),
+    )
+
+
+def _animals(happened: Iterable[Event]) -> Mapping[str, int]:
+    counts: dict[str, int] = {}
+    for each in happened:
+        if isinstance(each, AnimalsIn):
+            counts[each.species] = counts.get(each.species, 0) + each.count
+        elif isinstance(each, AnimalsOut | Died):
+            counts[each.species] = max(0, counts.get(each.species, 0) - each.count)
+    present = {name: count for name, count in counts.items() if count}
+    return dict(sorted(present.items(), key=lambda item: -item[1]))

@@ -1,0 +1,91 @@
+"""Set up a tank: its description and its first entries, in one commit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from watervane.app.keeping import KeptWrite, Line
+from watervane.app.ports import BadInput, Ports
+from watervane.app.recording import understood
+from watervane.records import LOCAL_OWNER, Finding, Habit, Person, Reading
+
+
+def set_up_tank(
+    actor: Person,
+    name: str,
+    words: Sequence[str],
+    lines: Sequence[Line],
+    ports: Ports,
+    request: str | None = None,
+) -> KeptWrite:
+    """Add a tank described by words, with the entries it begins with.
+
+    Parameters
+    ----------
+    actor
+        Whose it will be.
+    name
+        Of the tank; no other tank of the actor may have it.
+    words
+        ``key=value`` of a tank file.
+    lines
+        What was done so far, each with its moment.
+    ports
+        The outside parts.
+    request
+        The writer's own name for this write.
+
+    Raises
+    ------
+    BadLines
+        With the problems of the lines; nothing was written then.
+    BadInput
+        With those of the description.
+    """
+    told_as = "\n".join((name, *words, *(f"{line.raw} {line.at}" for line in lines)))
+    tank = ports.journal.describe(words, None, name)
+    read, findings = understood(lines, tank, ports)
+    begun = replace(
+        tank,
+        events=tuple(each for each in read if not isinstance(each, Habit | Reading)),
+        habits=tuple(each for each in read if isinstance(each, Habit)),
+        readings=tuple(each for each in read if isinstance(each, Reading)),
+    )
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="add tank", asked=told_as, request=request) as work,
+    ):
+        if work.earlier is None and name.strip().casefold() in {
+            each.name.casefold() for each in work.tanks()
+        }:
+            raise BadInput(
+                [Finding("setup-name-taken", "problem", {"name": name, "field": "name"})]
+            )
+        receipt = work.earlier or work.add_tank(begun, " ".join(words))
+    return KeptWrite(tank.name, receipt, (), findings)
+
+
+def take_over_tank(
+    actor: Person, source: Path, ports: Ports, request: str | None = None
+) -> KeptWrite:
+    """Add a tank with its whole log from a tank file.
+
+    Raises
+    ------
+    BadInput
+        With every problem found, each with its line; nothing was written then.
+    """
+    tank, findings = ports.read_tank(source)
+    tank = replace(tank, owner=LOCAL_OWNER)
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="add tank", asked=source.name, request=request) as work,
+    ):
+        if work.earlier is None and tank.name.casefold() in {
+            each.name.casefold() for each in work.tanks()
+        }:
+            raise BadInput([Finding("setup-name-taken", "problem", {"name": tank.name})])
+        receipt = work.earlier or work.add_tank(tank, source.name)
+    return KeptWrite(tank.name, receipt, (), findings)

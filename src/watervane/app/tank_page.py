@@ -1,0 +1,88 @@
+"""One tank as its page shows it: what it is, what was written, what was last found out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from watervane.app.habits import Usual, usual_of
+from watervane.app.pictures import picture_of
+from watervane.app.ports import BadInput, Ports
+from watervane.app.rounds import Foreseen, newest_foreseen
+from watervane.app.unit_of_work import View
+from watervane.charts import Picture
+from watervane.records import Entry, Habit, Person, Reading, Tank, Today
+
+NEWEST = 400  # entries looked at: enough for what a page tells of habits and of the last weeks
+DAYS_BEFORE = 14
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedThen:
+    """The newest kept judgement, and whether entries were written since."""
+
+    today: Today
+    grade: str
+    written_since: int
+
+
+@dataclass(frozen=True, slots=True)
+class LookedAt:
+    """A tank as it stands now, without the whole of its log.
+
+    ``entries`` are the newest, corrected and undone ones among them, the newest last.
+    """
+
+    key: str
+    tank: Tank
+    now: datetime
+    entries: tuple[Entry, ...]
+    usual: Usual
+    foreseen: Foreseen | None
+    judged: JudgedThen | None
+
+
+def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
+    """A tank by its key, however long its log.
+
+    Raises
+    ------
+    BadInput
+        Where the actor has no such tank.
+    """
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        tank = view.description(key)
+        entries = view.entries(key, NEWEST, all_of_them=True)
+        foreseen = newest_foreseen(key, view, ports)
+        judged = _newest_judged(key, view, ports)
+    now = ports.journal.now().astimezone(ZoneInfo(tank.time_zone))
+    return LookedAt(key, tank, now, entries, usual_of(entries), foreseen, judged)
+
+
+def _newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
+    """The newest judgement; one that can no longer be read is none."""
+    kept = view.result(key, "today")
+    if kept is None:
+        return None
+    try:
+        today = ports.jobs.today_of_text(kept.document)
+    except BadInput:
+        return None
+    return JudgedThen(today, kept.grade, max(0, view.newest_entry(key) - kept.newest_entry))
+
+
+def picture_of_tank(looked: LookedAt) -> Picture | None:
+    """The picture of the newest forecast, from a fortnight before it on."""
+    if looked.foreseen is None:
+        return None
+    forecast = looked.foreseen.forecast
+    standing = [entry.what for entry in looked.entries if entry.standing]
+    recent = replace(
+        looked.tank,
+        events=tuple(each for each in standing if not isinstance(each, Habit | Reading)),
+        habits=tuple(each for each in standing if isinstance(each, Habit)),
+        readings=tuple(each for each in standing if isinstance(each, Reading)),
+    )
+    since = forecast.as_of - timedelta(days=DAYS_BEFORE)
+    return picture_of(forecast, recent, now=looked.now, since=since)

@@ -1,0 +1,35 @@
+// Draws every figure that names its data, and draws it anew when its width changes.
+const LEVEL_LABELS = 44;
+const debounce = lodashDebounce.default ?? lodashDebounce;
+
+function sized(spec, width) {
+  const copy = structuredClone(spec);
+  const sides = copy.padding.left + copy.padding.right + LEVEL_LABELS;
+  for (const view of copy.vconcat) view.width = Math.max(120, width - sides);
+  return copy;
+}
+
+async function bring(figure) {
+  const answer = await fetch(figure.dataset.drawing);
+  if (!answer.ok) return;
+  const { spec, config } = await answer.json();
+  const still = figure.querySelector("[data-still]");
+  const host = document.createElement("div");
+  host.className = "living";
+  host.setAttribute("role", "img");
+  host.setAttribute("aria-label", figure.dataset.description);
+  still.before(host);
+  let drawnWidth = 0, drawing = Promise.resolve();
+  const draw = () => {
+    const width = figure.clientWidth;
+    if (Math.abs(width - drawnWidth) < 2) return;
+    drawnWidth = width;
+    drawing = drawing.then(() => vegaEmbed(host, sized(spec, width), {
+      ast: true, actions: false, defaultStyle: false, renderer: "svg", tooltip: false, config,
+    })).then(() => { still.hidden = true; });
+  };
+  draw();
+  addEventListener("resize", debounce(draw, 120));
+}
+
+for (const figure of document.querySelectorAll("figure[data-drawing]")) bring(figure);

@@ -1,0 +1,48 @@
+"""Drawings for pages of the program: still ones in two widths, and a living one."""
+
+from __future__ import annotations
+
+from importlib import resources
+from typing import Any
+
+from watervane.charts.picture import Picture
+from watervane.charts.spec import forecast_spec
+from watervane.charts.theme import DARK, LIGHT, PAGE, config
+
+VEGA_LITE = "6.4"
+WIDE, NARROW = 720, 300  # of the drawn panels [px]
+PADDING = {"left": 4, "right": 12, "top": 4, "bottom": 4}
+THEMES = {"light": LIGHT, "dark": DARK}
+
+
+def still_drawing(picture: Picture, look: str, *, narrow: bool) -> str:
+    """The picture as SVG, without title and guide: those stand on the page.
+
+    Parameters
+    ----------
+    picture
+        What to draw.
+    look
+        ``light`` or ``dark``.
+    narrow
+        For a telephone.
+    """
+    import vl_convert as vlc  # slow to load: only when a picture is asked for
+
+    bare = forecast_spec(picture, titled=False, width=NARROW if narrow else WIDE)
+    spec = {**bare, "padding": PADDING, "config": config(THEMES[look])}
+    return vlc.vegalite_to_svg(spec, vl_version=VEGA_LITE)
+
+
+def living_drawing(picture: Picture) -> dict[str, Any]:
+    """What the script of a page draws: a specification, and colours left to the style sheet."""
+    spec = {**forecast_spec(picture, titled=False), "padding": PADDING}
+    return {"spec": spec, "config": config(PAGE)}
+
+
+def living_script() -> str:
+    """The script that draws it, with all it needs, as one module."""
+    import vl_convert as vlc
+
+    place = resources.files("watervane.charts").joinpath("living.js")
+    return vlc.javascript_bundle(place.read_text(encoding="utf-8"), VEGA_LITE)

@@ -1,0 +1,152 @@
+"""What a tank's page answers to each question, in words and tables."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from watervane.app.doing import line_of_act
+from watervane.app.tank_page import LookedAt, picture_of_tank
+from watervane.charts import Picture, WordTable
+from watervane.records import Entry, Habit
+from watervane.web.forms import kind_of_entry
+from watervane.wording import (
+    act_sentence,
+    entry_label,
+    finding_text,
+    kept_sentence,
+    order_sentences,
+    phrase,
+    verdict_sentences,
+    ways_table,
+)
+from watervane.wording.dates import weekday_date
+from watervane.wording.pages import (
+    age_sentence,
+    buys_sentences,
+    judged_sentence,
+    next_sentence,
+    standing_sentence,
+)
+
+SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class StepShown:
+    """One thing to do, and its place among the steps."""
+
+    place: int
+    text: str
+    records: str
+
+
+@dataclass(frozen=True, slots=True)
+class EntryShown:
+    """One line of what was recorded."""
+
+    number: int
+    day: str
+    clock: str
+    text: str
+    note: str
+    standing: bool
+    correctable: bool
+    fate: str
+    photo: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """All of them; empty where nothing is known yet."""
+
+    verdict: tuple[str, ...]
+    judged: str
+    hour: tuple[str, ...]
+    steps: tuple[StepShown, ...]
+    steps_of: str
+    after_steps: tuple[str, ...]
+    order: tuple[str, ...]
+    ways: WordTable | None
+    next: str
+    foretold: str
+    picture: Picture | None
+    mark: str
+    entries: tuple[EntryShown, ...]
+    more: int
+    kept: tuple[EntryShown, ...]
+    kept_told: tuple[str, ...]
+    undone_told: tuple[str, ...]
+
+
+def answers_of(
+    looked: LookedAt, kept: Sequence[int], undone: Sequence[int], *, everything: bool
+) -> Answers:
+    """The answers of a tank as it was looked at; ``kept`` and ``undone`` were so just now."""
+    judged, foreseen = looked.judged, looked.foreseen
+    forecast = None if foreseen is None else foreseen.forecast
+    today = None if judged is None else judged.today
+    chosen = None if today is None else today.chosen
+    acts = () if chosen is None else chosen.acts
+    standing = [each for each in looked.entries if each.standing]
+    newest = list(reversed(looked.entries if everything else standing))
+    by_number = {each.number: each for each in looked.entries}
+    shown = newest if everything else newest[:SHOWN]
+    name = looked.tank.name
+    just_kept = [by_number[each] for each in kept if each in by_number]
+    just_undone = [by_number[each] for each in undone if each in by_number]
+    table = None if today is None or not today.frontier else ways_table(today)
+    return Answers(
+        verdict=tuple(verdict_sentences(today)) if today else (standing_sentence(forecast),),
+        judged=judged_sentence(today, looked.now, judged.written_since if judged else 0),
+        hour=tuple(finding_text(each) for each in today.emergency) if today else (),
+        steps=tuple(
+            StepShown(place, act_sentence(act), line_of_act(act).kind)
+            for place, act in enumerate(acts)
+        ),
+        steps_of="" if today is None else today.as_of.isoformat(),
+        after_steps=tuple(buys_sentences(today)) if today else (),
+        order=tuple(order_sentences(today)) if today else (),
+        ways=None
+        if table is None
+        else WordTable(table.title, table.caption, table.headers, table.rows),
+        next=next_sentence(forecast),
+        foretold=age_sentence(forecast, looked.now, foreseen.written_since if foreseen else 0),
+        picture=picture_of_tank(looked),
+        mark=mark_of(looked),
+        entries=tuple(_shown(each, looked) for each in shown),
+        more=len(newest) - len(shown),
+        kept=tuple(_shown(each, looked) for each in just_kept if each.standing),
+        kept_told=tuple(kept_sentence(name, each) for each in just_kept if each.standing),
+        undone_told=tuple(kept_sentence(name, each, "kept-undone") for each in just_undone),
+    )
+
+
+def mark_of(looked: LookedAt) -> str:
+    """What tells the drawing of a tank from all others: its forecast and its newest entry."""
+    if looked.foreseen is None:
+        return ""
+    forecast = looked.foreseen.forecast
+    newest = looked.entries[-1].number if looked.entries else 0
+    told = (
+        f"{looked.key} {forecast.as_of} {forecast.diagnostics} {looked.foreseen.made_at} {newest}"
+    )
+    return hashlib.sha256(told.encode()).hexdigest()[:16]
+
+
+def _shown(entry: Entry, looked: LookedAt) -> EntryShown:
+    happened = entry.what.template if isinstance(entry.what, Habit) else entry.what
+    corrected = any(each.corrects == entry.key for each in looked.entries)
+    fate = "" if entry.standing else phrase("tank-corrected" if corrected else "tank-undone")
+    return EntryShown(
+        number=entry.number,
+        day=weekday_date(happened.at, beside=looked.now),
+        clock=f"{happened.at:%H:%M}" if happened.hour_known else "",
+        text=entry_label(entry.what),
+        note=happened.note,
+        standing=entry.standing,
+        correctable=entry.standing and kind_of_entry(entry.what) is not None,
+        fate=fate,
+        photo=False,
+    )

@@ -1,0 +1,65 @@
+"""Drawings of forecasts, made once for each forecast and kept while they are asked for."""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from functools import cache
+from importlib import metadata
+
+from watervane.charts import Picture
+from watervane.charts.living import living_drawing, living_script, still_drawing
+from watervane.web.assets import Asset, asset_of
+
+KEPT = 64
+
+
+class Drawings:
+    """The last drawings, as they are sent; one is made at a time."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[Hashable, Asset] = OrderedDict()
+        self._making = threading.Lock()
+
+    def still(self, picture: Picture, mark: str, look: str, *, narrow: bool) -> Asset:
+        """The SVG of a picture that ``mark`` tells from all others."""
+        return self._asset(
+            (mark, look, narrow), "drawing.svg", lambda: still_drawing(picture, look, narrow=narrow)
+        )
+
+    def living(self, picture: Picture, mark: str) -> Asset:
+        """What the script draws it from."""
+        return self._asset((mark, "living"), "drawing.json", lambda: _json(picture))
+
+    def _asset(self, key: Hashable, name: str, make: Callable[[], str]) -> Asset:
+        with self._making:
+            if key not in self._kept:
+                self._kept[key] = asset_of(name, make().encode())
+                while len(self._kept) > KEPT:
+                    self._kept.popitem(last=False)
+            self._kept.move_to_end(key)
+            return self._kept[key]
+
+
+def _json(picture: Picture) -> str:
+    return json.dumps(living_drawing(picture), allow_nan=False, separators=(",", ":"))
+
+
+def script_path() -> str:
+    """The address of the drawing script, known before it is put together."""
+    return f"/drawing/{script_version()}/living.js"
+
+
+@cache
+def script_version() -> str:
+    """Changes with the package that holds the drawing library, and with ours."""
+    own, drawing = metadata.version("watervane"), metadata.version("vl-convert-python")
+    return f"{own}-{drawing}"
+
+
+@cache
+def script() -> Asset:
+    """The drawing script; it takes a second to put together, once in each process."""
+    return asset_of("living.js", living_script().encode())

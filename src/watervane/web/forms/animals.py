@@ -1,0 +1,56 @@
+"""Animals that came, left or died."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from watervane.app import Line
+from watervane.app.habits import Usual
+from watervane.records import AnimalsIn, AnimalsOut, Died, Event, Habit, Reading, Tank
+from watervane.web.forms.fields import Field, Told, asked, options
+from watervane.wording import phrase
+
+KIND = "animals"
+WHAT = {"animals-in": AnimalsIn, "animals-out": AnimalsOut, "died": Died}
+
+
+def fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
+    """What happened, to which, how many; of newcomers the size, where it is known."""
+    hint = phrase("form-animals-species-hint")
+    return (
+        asked(KIND, "what", "pick", value="animals-in", options=options(KIND, "what", [*WHAT])),
+        asked(KIND, "species", "text", hint=hint, suggested=tuple(usual.animals)),
+        asked(KIND, "count", "number", short=True),
+        asked(KIND, "length", "text", hint=phrase("form-animals-length-hint"), short=True),
+    )
+
+
+def lines(
+    typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: date | datetime | None
+) -> list[Told]:
+    """One line."""
+    kind = typed.get("what", "")
+    kind = kind if kind in WHAT else "animals-in"
+    length = typed.get("length", "").strip()
+    words = [f"{name}={typed[name].strip()}" for name in ("species", "count") if typed.get(name)]
+    if kind == "animals-in" and length:
+        words.append(f"length={length} cm" if _bare(length) else f"length={length}")
+    own = {name: name for name in ("species", "count", "length")}
+    return [Told(Line(kind, tuple(words), at), {"": "species", "kind": "what", **own})]
+
+
+def from_entry(what: Event | Habit | Reading) -> dict[str, str]:
+    """What to fill in for an entry that is corrected."""
+    happened = what.template if isinstance(what, Habit) else what
+    if not isinstance(happened, AnimalsIn | AnimalsOut | Died):
+        return {}
+    kind = next(word for word, record in WHAT.items() if isinstance(happened, record))
+    told = {"what": kind, "species": happened.species, "count": str(happened.count)}
+    if isinstance(happened, AnimalsIn) and happened.length_cm is not None:
+        told["length"] = f"{happened.length_cm:g} cm"
+    return told
+
+
+def _bare(text: str) -> bool:
+    return text.replace(",", "").replace(".", "").isdigit()

@@ -1,0 +1,209 @@
+"""Food, water, doses, bacteria, cleaning, power cuts and notes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+
+from watervane.app import Line
+from watervane.app.habits import Usual
+from watervane.records import (
+    Clean,
+    Dose,
+    Event,
+    Feed,
+    Habit,
+    Note,
+    Outage,
+    Reading,
+    Seed,
+    Tank,
+    WaterChange,
+)
+from watervane.web.forms.fields import Field, Told, asked, options
+from watervane.wording import phrase
+
+When = date | datetime | None
+What = Event | Habit | Reading
+PINCH, QUARTER, DAILY, CONDITIONER = "1 pinch", "25 %", "1 d", "conditioner"
+SOURCES = ("media", "bed", "decor", "water", "bottle")
+CONDITIONS = ("fresh", "rinsed in tank water", "rinsed under tap", "dried")
+PARTS, HOW = ("filter", "bed", "glass", "waste"), ("tank water", "tap water", "replaced")
+MACHINES = ("all", "filter", "heater", "air", "light")
+
+
+def feed_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
+    """How much, once or every day."""
+    often = options("feed", "every", ("", DAILY))
+    hint = phrase("form-feed-amount-hint")
+    return (
+        asked("feed", "amount", "text", hint=hint, value=usual.food or PINCH),
+        asked("feed", "every", "pick", value="", options=often),
+    )
+
+
+def feed_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
+    """A meal, or the habit of one."""
+    return [_told("feed", typed, at, ("amount", "every"))]
+
+
+def feed_from(what: What) -> dict[str, str]:
+    """A meal as it was told."""
+    meal = what.template if isinstance(what, Habit) else what
+    if not isinstance(meal, Feed):
+        return {}
+    low, high = meal.mass_g.low, meal.mass_g.high
+    grams = f"{low:g} g" if low == high else f"{low:g}..{high:g} g"
+    return {"amount": meal.raw or grams, "every": DAILY if isinstance(what, Habit) else ""}
+
+
+def change_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
+    """How much, and whether conditioner went in."""
+    size = QUARTER if usual.change is None else f"{100 * usual.change:.0f} %"
+    conditioner = options("change", "conditioner", ("yes", "no"))
+    return (
+        asked("change", "size", "text", hint=phrase("form-change-size-hint"), value=size),
+        asked(
+            "change",
+            "conditioner",
+            "pick",
+            value="yes" if usual.conditioner else "no",
+            options=conditioner,
+        ),
+    )
+
+
+def change_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
+    """A water change by share or litres."""
+    words = [typed.get("size", "").strip() or "fraction="]
+    words += _words(typed, ("conditioner",))
+    own = {"": "size", "fraction": "size", "volume": "size", "conditioner": "conditioner"}
+    return [Told(Line("water-change", tuple(words), at), own)]
+
+
+def change_from(what: What) -> dict[str, str]:
+    """A water change as a share."""
+    change = what.template if isinstance(what, Habit) else what
+    if not isinstance(change, WaterChange):
+        return {}
+    conditioner = "yes" if change.conditioner else "no"
+    return {"size": f"{100 * change.fraction:.3g} %", "conditioner": conditioner}
+
+
+def dose_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
+    """What went in, and how much where it is known."""
+    named = tuple(dict.fromkeys(filter(None, (usual.substance, CONDITIONER))))
+    value = (usual.substance or CONDITIONER).replace("_", " ")
+    hints = {name: phrase(f"form-dose-{name}-hint") for name in ("substance", "amount")}
+    return (
+        asked("dose", "substance", "text", hint=hints["substance"], value=value, suggested=named),
+        asked("dose", "amount", "text", hint=hints["amount"], short=True),
+    )
+
+
+def dose_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
+    """A substance."""
+    return [_told("dose", typed, at, ("substance", "amount"))]
+
+
+def dose_from(what: What) -> dict[str, str]:
+    """A dose as it was told."""
+    if not isinstance(what, Dose):
+        return {}
+    return {"substance": what.substance.replace("_", " "), "amount": what.raw}
+
+
+def seed_fields(_tank: Tank, _usual: Usual) -> tuple[Field, ...]:
+    """What was brought, how much, and how it travelled."""
+    hint = phrase("form-seed-volume-hint")
+    return (
+        asked("seed", "source", "pick", value="media", options=options("seed", "source", SOURCES)),
+        asked("seed", "volume", "text", hint=hint, short=True),
+        asked(
+            "seed",
+            "condition",
+            "pick",
+            value="fresh",
+            options=options("seed", "condition", CONDITIONS),
+        ),
+    )
+
+
+def seed_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
+    """Bacteria brought in."""
+    return [_told("seed", typed, at, ("source", "volume", "condition"))]
+
+
+def seed_from(what: What) -> dict[str, str]:
+    """Seeding as it was told."""
+    if not isinstance(what, Seed):
+        return {}
+    volume = "" if what.volume_l is None else f"{what.volume_l:g} L"
+    return {"source": what.source, "volume": volume, "condition": what.condition}
+
+
+def clean_fields(_tank: Tank, _usual: Usual) -> tuple[Field, ...]:
+    """What was cleaned, and how."""
+    return (
+        asked("clean", "part", "pick", value="filter", options=options("clean", "part", PARTS)),
+        asked("clean", "how", "pick", value="tank water", options=options("clean", "how", HOW)),
+    )
+
+
+def clean_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
+    """A cleaning."""
+    return [_told("clean", typed, at, ("part", "how"))]
+
+
+def clean_from(what: What) -> dict[str, str]:
+    """A cleaning as it was told."""
+    return {"part": what.part, "how": what.how} if isinstance(what, Clean) else {}
+
+
+def outage_fields(_tank: Tank, _usual: Usual) -> tuple[Field, ...]:
+    """How long, and what stood still."""
+    hint = phrase("form-outage-duration-hint")
+    return (
+        asked("outage", "duration", "text", hint=hint, short=True),
+        asked("outage", "what", "pick", value="all", options=options("outage", "what", MACHINES)),
+    )
+
+
+def outage_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
+    """A power cut."""
+    return [_told("outage", typed, at, ("duration", "what"))]
+
+
+def outage_from(what: What) -> dict[str, str]:
+    """A power cut as it was told."""
+    if not isinstance(what, Outage):
+        return {}
+    return {"duration": f"{what.hours:g} h", "what": what.what}
+
+
+def note_fields(_tank: Tank, _usual: Usual) -> tuple[Field, ...]:
+    """Anything, with a photo."""
+    return (
+        asked("note", "text", "long"),
+        asked("note", "photo", "photo", hint=phrase("form-note-photo-hint")),
+    )
+
+
+def note_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
+    """A note."""
+    return [_told("note", typed, at, ("text",))]
+
+
+def note_from(what: What) -> dict[str, str]:
+    """A note's text."""
+    return {"text": what.text} if isinstance(what, Note) else {}
+
+
+def _told(kind: str, typed: Mapping[str, str], at: When, names: Sequence[str]) -> Told:
+    own = {"": names[0], **{name: name for name in names}}
+    return Told(Line(kind, tuple(_words(typed, names)), at), own)
+
+
+def _words(typed: Mapping[str, str], names: Sequence[str]) -> list[str]:
+    told = ((name, typed.get(name, "").strip()) for name in names)
+    return [f"{name}={value}" for name, value in told if value]

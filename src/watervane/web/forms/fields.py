@@ -1,0 +1,87 @@
+"""A field of a form: what it asks, what was typed, and what is wrong with that."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from watervane.app import Line
+from watervane.records import Finding
+from watervane.wording import finding_line, phrase
+
+DAY, HOUR, PHOTO = "day", "hour", "photo"
+MOMENT_KEYS = ("at", "from")
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One of several answers."""
+
+    value: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One thing that is asked.
+
+    ``form`` is ``text``, ``long``, ``number``, ``date``, ``time``, ``pick`` (all answers seen),
+    ``list`` (behind a button), ``check`` or ``photo``. ``suggested`` are answers that a text may
+    be filled with.
+    """
+
+    name: str
+    form: str
+    label: str
+    hint: str = ""
+    value: str = ""
+    options: tuple[Option, ...] = ()
+    suggested: tuple[str, ...] = ()
+    wrong: tuple[str, ...] = ()
+    short: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One line that a form means; ``fields`` leads from a key of the line to the field it is from.
+
+    The field under ``""`` gets what belongs to no key.
+    """
+
+    line: Line
+    fields: Mapping[str, str] = field(default_factory=dict)
+
+    def field_of(self, finding: Finding) -> str:
+        """The name of the field that a problem is about."""
+        if finding.key.startswith(PHOTO):
+            return PHOTO
+        key = str(finding.arguments.get("field", ""))
+        return DAY if key in MOMENT_KEYS else self.fields.get(key, self.fields.get("", ""))
+
+
+def asked(kind: str, name: str, form: str, **more: object) -> Field:
+    """A field with its label, and its hint where the catalogue has one."""
+    told = {"label": phrase(f"form-{kind}-{name}"), **more}
+    return Field(name, form, **told)  # type: ignore[arg-type]
+
+
+def options(kind: str, name: str, values: Sequence[str]) -> tuple[Option, ...]:
+    """Answers with their texts; an empty value is 'I don't know'."""
+    return tuple(
+        Option(value, phrase(f"form-{kind}-{name}-{value.replace(' ', '-') or 'unknown'}"))
+        for value in values
+    )
+
+
+def filled_in(
+    fields: Sequence[Field], typed: Mapping[str, str], wrong: Mapping[str, Sequence[Finding]]
+) -> tuple[Field, ...]:
+    """Fields as they were sent, each with what is wrong with it."""
+    return tuple(
+        replace(
+            each,
+            value=typed.get(each.name, ""),
+            wrong=tuple(finding_line(finding) for finding in wrong.get(each.name, ())),
+        )
+        for each in fields
+    )

@@ -1,0 +1,66 @@
+"""The kinds of entry that a form can tell of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from watervane.app.habits import Usual
+from watervane.records import (
+    AnimalsIn,
+    AnimalsOut,
+    Clean,
+    Died,
+    Dose,
+    Event,
+    Feed,
+    Habit,
+    Note,
+    Outage,
+    Reading,
+    Seed,
+    Tank,
+    WaterChange,
+)
+from watervane.web.forms import animals, care, readings
+from watervane.web.forms.fields import Field, Told
+
+What = Event | Habit | Reading
+
+
+@dataclass(frozen=True, slots=True)
+class FormKind:
+    """How one kind of entry is asked, understood and filled in again."""
+
+    name: str
+    fields: Callable[[Tank, Usual], tuple[Field, ...]]
+    lines: Callable[[Mapping[str, str], Tank, Usual, date | datetime | None], list[Told]]
+    from_entry: Callable[[What], dict[str, str]]
+    records: tuple[type, ...]
+
+
+_KINDS = (
+    FormKind("readings", readings.fields, readings.lines, readings.from_entry, (Reading,)),
+    FormKind("feed", care.feed_fields, care.feed_lines, care.feed_from, (Feed,)),
+    FormKind("change", care.change_fields, care.change_lines, care.change_from, (WaterChange,)),
+    FormKind(
+        "animals",
+        animals.fields,
+        animals.lines,
+        animals.from_entry,
+        (AnimalsIn, AnimalsOut, Died),
+    ),
+    FormKind("dose", care.dose_fields, care.dose_lines, care.dose_from, (Dose,)),
+    FormKind("seed", care.seed_fields, care.seed_lines, care.seed_from, (Seed,)),
+    FormKind("clean", care.clean_fields, care.clean_lines, care.clean_from, (Clean,)),
+    FormKind("outage", care.outage_fields, care.outage_lines, care.outage_from, (Outage,)),
+    FormKind("note", care.note_fields, care.note_lines, care.note_from, (Note,)),
+)
+KINDS: Mapping[str, FormKind] = {kind.name: kind for kind in _KINDS}
+
+
+def kind_of_entry(what: What) -> FormKind | None:
+    """The form an entry can be corrected on; ``None`` where there is none yet."""
+    record = type(what.template if isinstance(what, Habit) else what)
+    return next((kind for kind in _KINDS if record in kind.records), None)

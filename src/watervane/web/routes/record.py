@@ -1,0 +1,196 @@
+"""Write down what was read or done; what cannot be understood comes back as it was typed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import RedirectResponse
+from starlette.responses import Response
+
+from watervane.app import BadInput, KeptWrite, Line, correct, list_tanks, undo
+from watervane.app.recording import BadLines, record_lines
+from watervane.app.tank_page import LookedAt, look_at_tank
+from watervane.records import Entry, Finding, Habit
+from watervane.web.desk import AtDesk, Desk
+from watervane.web.forms import KINDS, Field, FormKind, Told, filled_in, kind_of_entry
+from watervane.web.forms.when import BadMoment, moment_typed, when_fields
+from watervane.web.sent import AsSent, Sent, new_request
+from watervane.wording import entry_line, phrase
+
+routes = APIRouter()
+Wrong = Mapping[str, Sequence[Finding]]
+
+
+@routes.get("/record")
+def choose_tank(request: Request, desk: AtDesk) -> Response:
+    """Which tank; the only one is not asked for."""
+    tanks = list_tanks(desk.actor, desk.ports)
+    if len(tanks) == 1:
+        return RedirectResponse(f"/tank/{tanks[0].key}/record", 303)
+    return desk.pages.page("record_where.html", request, tanks=tanks)
+
+
+@routes.get("/tank/{key}/record")
+def choose_kind(request: Request, desk: AtDesk, key: str) -> Response:
+    """What to record; the usual things in one tap."""
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    return desk.pages.page(
+        "record.html",
+        request,
+        key=key,
+        tank=looked.tank,
+        usual=looked.usual,
+        kinds=tuple(KINDS),
+        asking=new_request(),
+    )
+
+
+@routes.get("/tank/{key}/record/{kind}")
+def ask(request: Request, desk: AtDesk, key: str, kind: str) -> Response:
+    """The form of a kind, filled in from habit."""
+    looked, form = look_at_tank(desk.actor, key, desk.ports), _kind(kind)
+    fields = form.fields(looked.tank, looked.usual)
+    return _form(request, desk, looked, form, (*fields, *when_fields(looked.now)))
+
+
+@routes.post("/tank/{key}/record/{kind}")
+def keep(request: Request, desk: AtDesk, sent: AsSent, key: str, kind: str) -> Response:
+    """Keep it, or show the form again with what is wrong beside it."""
+    looked, form = look_at_tank(desk.actor, key, desk.ports), _kind(kind)
+
+    def write(told: list[Told]) -> KeptWrite:
+        photos = sent.files.get("photo", ())
+        lines = [replace(each.line, photos=photos if not index else ())
+                 for index, each in enumerate(told)]  # fmt: skip
+        return record_lines(desk.actor, key, lines, desk.ports, sent.request)
+
+    return _kept_or_asked_again(request, desk, looked, form, sent, write)
+
+
+@routes.post("/tank/{key}/usual")
+def keep_usual(desk: AtDesk, sent: AsSent, key: str) -> Response:
+    """A usual week, nothing special: one tap."""
+    line = Line("note", (f"text={phrase('record-usual-week')}",))
+    kept = record_lines(desk.actor, key, [line], desk.ports, sent.request)
+    return _to_tank(key, kept)
+
+
+@routes.get("/tank/{key}/entry/{number}")
+def ask_right(request: Request, desk: AtDesk, key: str, number: int) -> Response:
+    """An entry with its form filled in, to be put right."""
+    looked, entry, form = _entry(desk, key, number)
+    happened = entry.what.template if isinstance(entry.what, Habit) else entry.what
+    typed = {each.name: each.value for each in form.fields(looked.tank, looked.usual)}
+    typed |= form.from_entry(entry.what)
+    fields = filled_in(_of_entry(form, entry, looked), typed, {})
+    when = when_fields(happened.at, hour_known=happened.hour_known)
+    return _form(request, desk, looked, form, (*fields, *when), entry=entry)
+
+
+@routes.post("/tank/{key}/entry/{number}")
+def put_right(request: Request, desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
+    """Put the right thing in the place of an entry."""
+    looked, entry, form = _entry(desk, key, number)
+
+    def write(told: list[Told]) -> KeptWrite:
+        if not told:
+            raise BadInput([Finding("record-nothing", "problem", {})])
+        line = told[0].line
+        return correct(desk.actor, number, line.words, desk.ports, at=line.at, request=sent.request)
+
+    return _kept_or_asked_again(request, desk, looked, form, sent, write, entry)
+
+
+@routes.post("/tank/{key}/entry/{number}/undo")
+def take_back(desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
+    """Undo an entry; the journal keeps both."""
+    look_at_tank(desk.actor, key, desk.ports)
+    undo(desk.actor, desk.ports, number=number, request=sent.request)
+    return RedirectResponse(f"/tank/{key}?undone={number}#kept", 303)
+
+
+def _kept_or_asked_again(
+    request: Request,
+    desk: Desk,
+    looked: LookedAt,
+    form: FormKind,
+    sent: Sent,
+    write: Callable[[list[Told]], KeptWrite],
+    entry: Entry | None = None,
+) -> Response:
+    wrong: dict[str, list[Finding]] = {}
+    try:
+        told = form.lines(sent.typed, looked.tank, looked.usual, moment_typed(sent.typed))
+        return _to_tank(looked.key, write(told))
+    except BadMoment as error:
+        wrong[error.name] = [error.finding]
+    except BadLines as error:
+        for index, findings in error.by_line.items():
+            for finding in findings:
+                wrong.setdefault(told[index].field_of(finding), []).append(finding)
+    except BadInput as error:
+        for finding in error.problems:
+            place = told[0].field_of(finding) if told else ""
+            wrong.setdefault(place, []).append(finding)
+    fields = (
+        form.fields(looked.tank, looked.usual) if entry is None else _of_entry(form, entry, looked)
+    )
+    shown = filled_in((*fields, *when_fields(looked.now)), sent.typed, wrong)
+    return _form(request, desk, looked, form, shown, wrong, entry, sent.request)
+
+
+def _form(
+    request: Request,
+    desk: Desk,
+    looked: LookedAt,
+    form: FormKind,
+    fields: Sequence[Field],
+    wrong: Wrong | None = None,
+    entry: Entry | None = None,
+    asking: str = "",
+) -> Response:
+    names = {each.name for each in fields}
+    loose = [f for name, found in (wrong or {}).items() if name not in names for f in found]
+    return desk.pages.page(
+        "record_form.html",
+        request,
+        422 if wrong else 200,
+        key=looked.key,
+        tank=looked.tank,
+        kind=form.name,
+        fields=fields,
+        loose=loose,
+        wrong=bool(wrong),
+        entry=entry,
+        entry_told=entry_line(entry) if entry else "",
+        asking=asking or new_request(),
+    )
+
+
+def _kind(name: str) -> FormKind:
+    if name not in KINDS:
+        raise HTTPException(404)
+    return KINDS[name]
+
+
+def _entry(desk: Desk, key: str, number: int) -> tuple[LookedAt, Entry, FormKind]:
+    """An entry of this tank that can be corrected on a form."""
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    entry = next((each for each in looked.entries if each.number == number), None)
+    form = None if entry is None else kind_of_entry(entry.what)
+    if entry is None or form is None or not entry.standing:
+        raise HTTPException(404)
+    return looked, entry, form
+
+
+def _of_entry(form: FormKind, entry: Entry, looked: LookedAt) -> tuple[Field, ...]:
+    """The fields that an entry fills: of readings only the one quantity."""
+    fields, filled = form.fields(looked.tank, looked.usual), form.from_entry(entry.what)
+    return tuple(each for each in fields if form.name != "readings" or each.name in filled)
+
+
+def _to_tank(key: str, kept: KeptWrite) -> Response:
+    told = ",".join(map(str, kept.receipt.entries))
+    return RedirectResponse(f"/tank/{key}?kept={told}#kept", 303)

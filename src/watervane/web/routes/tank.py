@@ -1,0 +1,103 @@
+"""The page of a tank, in the keeper's order of questions."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import RedirectResponse
+from starlette.responses import Response
+
+from watervane.app import photo_of
+from watervane.app.doing import line_of_act
+from watervane.app.recording import record_lines
+from watervane.app.tank_page import look_at_tank, picture_of_tank
+from watervane.charts import Picture
+from watervane.web.answers import answers_of, mark_of
+from watervane.web.assets import Asset
+from watervane.web.desk import AtDesk, Desk
+from watervane.web.drawings import script, script_version
+from watervane.web.sent import AsSent, new_request
+
+routes = APIRouter()
+LOOKS = ("light", "dark")
+KEPT_A_WHILE = "private, max-age=86400"
+
+
+@routes.get("/tank/{key}")
+def show_tank(
+    request: Request, desk: AtDesk, key: str, kept: str = "", undone: str = "", whole: int = 0
+) -> Response:
+    """Everything about one tank that is known without waiting."""
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    told = [int(each) for each in kept.split(",") if each.isdecimal()]
+    gone = [int(each) for each in undone.split(",") if each.isdecimal()]
+    answers = answers_of(looked, told, gone, everything=bool(whole))
+    return desk.pages.page(
+        "tank.html", request, key=key, looked=looked, a=answers, asking=new_request()
+    )
+
+
+@routes.post("/tank/{key}/done/{step}")
+def keep_done(desk: AtDesk, sent: AsSent, key: str, step: int) -> Response:
+    """Record a step of the newest judgement as done now."""
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    chosen = None if looked.judged is None else looked.judged.today.chosen
+    as_of = "" if looked.judged is None else looked.judged.today.as_of.isoformat()
+    if chosen is None or not 0 <= step < len(chosen.acts) or sent.typed.get("as_of") != as_of:
+        return RedirectResponse(f"/tank/{key}?moved=1", 303)
+    kept = record_lines(desk.actor, key, [line_of_act(chosen.acts[step])], desk.ports, sent.request)
+    told = ",".join(map(str, kept.receipt.entries))
+    return RedirectResponse(f"/tank/{key}?kept={told}#kept", 303)
+
+
+@routes.get("/tank/{key}/forecast.svg")
+def draw(
+    request: Request, desk: AtDesk, key: str, look: str = "light", narrow: int = 0, of: str = ""
+) -> Response:
+    """The forecast as a still drawing; ``of`` names it, so that browsers may keep it."""
+    picture, mark = _picture(desk, key)
+    if look not in LOOKS:
+        raise HTTPException(404)
+    made = desk.drawings.still(picture, mark, look, narrow=bool(narrow))
+    return _answer(made, request, KEPT_A_WHILE if of == mark else "private, no-cache")
+
+
+@routes.get("/tank/{key}/forecast.json")
+def draw_living(request: Request, desk: AtDesk, key: str, of: str = "") -> Response:
+    """The forecast as the script draws it."""
+    picture, mark = _picture(desk, key)
+    caching = KEPT_A_WHILE if of == mark else "private, no-cache"
+    return _answer(desk.drawings.living(picture, mark), request, caching)
+
+
+@routes.get("/drawing/{version}/living.js")
+def send_script(request: Request, version: str) -> Response:
+    """The drawing script."""
+    if version != script_version():
+        raise HTTPException(404)
+    return _answer(script(), request, "private, max-age=31536000, immutable")
+
+
+@routes.get("/tank/{key}/entry/{number}/photo")
+def send_photo(desk: AtDesk, key: str, number: int) -> Response:
+    """The photo of an entry."""
+    look_at_tank(desk.actor, key, desk.ports)
+    photo = photo_of(desk.actor, number, desk.ports)
+    return Response(
+        photo.data, media_type=photo.media_type, headers={"cache-control": KEPT_A_WHILE}
+    )
+
+
+def _picture(desk: Desk, key: str) -> tuple[Picture, str]:
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    picture = picture_of_tank(looked)
+    if picture is None:
+        raise HTTPException(404)
+    return picture, mark_of(looked)
+
+
+def _answer(asset: Asset, request: Request, caching: str) -> Response:
+    headers = {"cache-control": caching, "vary": "accept-encoding"}
+    if asset.packed is not None and "gzip" in request.headers.get("accept-encoding", ""):
+        headers["content-encoding"] = "gzip"
+        return Response(asset.packed, media_type=asset.media_type, headers=headers)
+    return Response(asset.data, media_type=asset.media_type, headers=headers)

@@ -1,0 +1,238 @@
+"""Forms: kept in one commit, or back on the same page with what was typed and what is wrong."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+from fake_ports import FakePorts
+from PIL import Image
+from starlette.testclient import TestClient
+
+from watervane.app import add_tank, open_tank
+from watervane.records import Clean, Died, Dose, Entry, Feed, Habit, Note, Outage, Person, Seed
+from watervane.wording import entry_label
+
+NAME = "Study"
+WORDS = ("filled=2026-03-01", "volume=57 L", "time_zone=Europe/Lisbon")
+AT = {"day": "2026-03-10", "hour": "19:30"}
+KIT = (
+    "kits.drop.ammonia.steps=['0', '0.3', '0.7', '1.5']",
+    "kits.drop.ammonia.unit=mg/L as N",
+)
+
+
+@pytest.fixture
+def tank(fake: FakePorts) -> str:
+    return add_tank(Person(), fake.ports(), name=NAME, words=WORDS).receipt.tank
+
+
+def entries(fake: FakePorts) -> tuple[Entry, ...]:
+    return open_tank(Person(), NAME, fake.ports(), 100).entries
+
+
+def asking(page: str) -> str:
+    found = re.search(r'name="request" value="([^"]+)"', page)
+    assert found is not None
+    return found[1]
+
+
+def test_each_kind_has_a_form_and_keeps_what_is_told(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    told = {
+        "readings": {"ammonia": "0.7", "ammonia-basis": "n", "ph": "7.4", "kh": "5"},
+        "feed": {"amount": "1 pinch", "every": "1 d"},
+        "change": {"size": "15 L", "conditioner": "no"},
+        "animals": {"what": "animals-in", "species": "Danio rerio", "count": "4", "length": "2.5"},
+        "dose": {"substance": "conditioner"},
+        "seed": {"source": "media", "volume": "0.3 L", "condition": "rinsed in tank water"},
+        "clean": {"part": "filter", "how": "tank water"},
+        "outage": {"duration": "4 h", "what": "all"},
+        "note": {"text": "The water is clear.\nNobody hides."},
+    }
+    for kind, typed in told.items():
+        page = keeper.get(f"/tank/{tank}/record/{kind}")
+        assert page.status_code == 200
+        sent = {**typed, **AT, "request": asking(page.text)}
+        answer = keeper.post(f"/tank/{tank}/record/{kind}", data=sent)
+        assert answer.status_code == 303, (kind, answer.text)
+        shown = keeper.get(answer.headers["location"].partition("#")[0])
+        assert 'id="kept"' in shown.text
+    kept = [entry.what for entry in entries(fake)]
+    labels = [entry_label(what) for what in kept]
+    assert labels[:3] == ["ammonia 0.7 mg/L as N", "pH 7.4", "KH 5 dKH"]
+    assert "water change 26 %" in labels
+    kinds = [type(what.template if isinstance(what, Habit) else what) for what in kept[3:]]
+    assert {Feed, Dose, Seed, Clean, Outage, Note} < set(kinds)
+    assert all(f"{what.at:%Y-%m-%d %H:%M}" == "2026-03-10 19:30" for what in kept[:3])
+
+
+def test_what_is_wrong_comes_back_beside_its_field_with_all_that_was_typed(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    typed = {"ammonia": "7 bananas", "nitrite": "0.3 mg/L", "ph": "acid", "request": "a1", **AT}
+    answer = keeper.post(f"/tank/{tank}/record/readings", data=typed)
+    page = answer.text
+    assert answer.status_code == 422
+    assert entries(fake) == ()
+    for name in ("ammonia", "ph"):
+        assert f'id="{name}-wrong"' in page
+        assert re.search(rf'id="{name}"[^>]*aria-invalid="true"[^>]*aria-describedby', page)
+    assert 'id="nitrite-wrong"' not in page
+    for value in ("7 bananas", "0.3 mg/L", "acid", "2026-03-10", "19:30", "a1"):
+        assert f'value="{value}"' in page
+    right = {**typed, "ammonia": "0.7 mg/L", "ph": "7"}
+    assert keeper.post(f"/tank/{tank}/record/readings", data=right).status_code == 303
+    assert len(entries(fake)) == 3
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "field"),
+    [
+        ("animals", {"what": "animals-in", "species": "Danio rerio", "count": "four"}, "count"),
+        ("animals", {"what": "animals-in", "species": "", "count": "4"}, "species"),
+        ("animals", {"what": "animals-in", "species": "x", "count": "1", "length": "x"}, "length"),
+        ("feed", {"amount": "a lot"}, "amount"),
+        ("change", {"size": "120 %"}, "size"),
+        ("change", {"size": "900 L"}, "size"),
+        ("change", {"size": ""}, "size"),
+        ("dose", {"substance": "moonlight"}, "substance"),
+        ("dose", {"substance": "conditioner", "amount": "much"}, "amount"),
+        ("seed", {"source": "media", "volume": "a bit"}, "volume"),
+        ("outage", {"duration": "long"}, "duration"),
+        ("note", {"text": ""}, "text"),
+        ("note", {"text": "x", "day": "yesterday"}, "day"),
+        ("note", {"text": "x", "hour": "noon"}, "hour"),
+        ("note", {"text": "x", "day": "2020-01-01"}, "day"),
+    ],
+)
+def test_a_wrong_value_is_told_at_its_own_field(
+    keeper: TestClient, fake: FakePorts, tank: str, kind: str, typed: dict[str, str], field: str
+) -> None:
+    answer = keeper.post(f"/tank/{tank}/record/{kind}", data={**AT, **typed, "request": "a"})
+    assert answer.status_code == 422
+    assert f'id="{field}-wrong"' in answer.text
+    assert entries(fake) == ()
+
+
+def test_nothing_told_is_said_so(keeper: TestClient, tank: str) -> None:
+    answer = keeper.post(f"/tank/{tank}/record/readings", data=AT)
+    assert answer.status_code == 422
+    assert "Nothing was told" in answer.text
+
+
+def test_a_form_sent_twice_is_kept_once(keeper: TestClient, fake: FakePorts, tank: str) -> None:
+    sent = {"text": "Once.", **AT, "request": "same"}
+    first = keeper.post(f"/tank/{tank}/record/note", data=sent)
+    second = keeper.post(f"/tank/{tank}/record/note", data=sent)
+    assert first.headers["location"] == second.headers["location"]
+    assert len(entries(fake)) == 1
+    other = keeper.post(f"/tank/{tank}/record/note", data={**sent, "text": "Other."})
+    assert other.status_code == 422
+    assert len(entries(fake)) == 1
+
+
+def test_the_steps_of_a_kit_are_offered_as_plain_text(keeper: TestClient, fake: FakePorts) -> None:
+    key = add_tank(Person(), fake.ports(), name="Kits", words=(*WORDS, *KIT)).receipt.tank
+    page = keeper.get(f"/tank/{key}/record/readings").text
+    steps = re.findall(r'<input type="radio" name="ammonia" value="([^"]*)"', page)
+    assert steps[0] == ""
+    assert steps[1:] == ["0 mg/L as N", "0.3 mg/L as N", "0.7 mg/L as N", "1.5 mg/L as N"]
+    sent = {"ammonia": steps[3], **AT, "request": "a"}
+    assert keeper.post(f"/tank/{key}/record/readings", data=sent).status_code == 303
+    (entry,) = open_tank(Person(), "Kits", fake.ports()).entries
+    assert (entry.what.value.low, entry.what.kit) == (0.7, "drop")
+
+
+def test_habits_fill_the_next_form_in(keeper: TestClient, tank: str) -> None:
+    keeper.post(f"/tank/{tank}/record/change", data={"size": "40 %", "conditioner": "no", **AT})
+    keeper.post(f"/tank/{tank}/record/feed", data={"amount": "2 pellets", **AT})
+    keeper.post(
+        f"/tank/{tank}/record/readings", data={"nitrite": "0.1", "nitrite-basis": "ion", **AT}
+    )
+    change = keeper.get(f"/tank/{tank}/record/change").text
+    assert 'value="40 %"' in change
+    assert re.search(r'value="no" checked', change)
+    assert 'value="2 pellets"' in keeper.get(f"/tank/{tank}/record/feed").text
+    readings = keeper.get(f"/tank/{tank}/record/readings").text
+    assert re.search(r'name="nitrite-basis".*?value="ion" selected', readings, re.DOTALL)
+
+
+def test_a_photo_is_kept_without_anything_beside_it(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    drawn = io.BytesIO()
+    Image.new("RGB", (40, 30), "teal").save(drawn, "png")
+    files = {"photo": ("../../etc/evil.png", drawn.getvalue(), "image/png")}
+    answer = keeper.post(
+        f"/tank/{tank}/record/note", data={"text": "Look", **AT, "request": "p"}, files=files
+    )
+    assert answer.status_code == 303
+    (entry,) = entries(fake)
+    photo = keeper.get(f"/tank/{tank}/entry/{entry.number}/photo")
+    assert photo.headers["content-type"] == "image/jpeg"
+    assert photo.headers["x-content-type-options"] == "nosniff"
+    assert Image.open(io.BytesIO(photo.content)).size == (40, 30)
+
+
+def test_a_photo_that_is_none_is_told_and_nothing_kept(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    files = {"photo": ("x.png", b"<html>", "image/png")}
+    answer = keeper.post(f"/tank/{tank}/record/note", data={"text": "Look", **AT}, files=files)
+    assert answer.status_code == 422
+    assert "Look</textarea>" in answer.text
+    assert entries(fake) == ()
+
+
+def test_an_entry_is_put_right_on_its_own_form(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    keeper.post(f"/tank/{tank}/record/readings", data={"ammonia": "7", "ammonia-basis": "n", **AT})
+    (wrong,) = entries(fake)
+    page = keeper.get(f"/tank/{tank}/entry/{wrong.number}").text
+    assert 'value="7 mg/L as N"' in page
+    assert 'id="nitrite"' not in page
+    assert 'value="2026-03-10"' in page
+    sent = {"ammonia": "0.7 mg/L as N", **AT, "request": asking(page)}
+    answer = keeper.post(f"/tank/{tank}/entry/{wrong.number}", data=sent)
+    assert answer.status_code == 303
+    (right,) = entries(fake)
+    assert right.corrects == wrong.key
+    assert entry_label(right.what) == "ammonia 0.7 mg/L as N"
+    assert keeper.get(f"/tank/{tank}/entry/{wrong.number}").status_code == 404
+    whole = keeper.get(f"/tank/{tank}?whole=1").text
+    assert "<s>ammonia 7 mg/L as N</s>" in whole
+
+
+def test_what_was_kept_can_be_undone_at_once(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    answer = keeper.post(f"/tank/{tank}/record/animals", data={
+        "what": "died", "species": "Danio rerio", "count": "1", **AT})  # fmt: skip
+    (entry,) = entries(fake)
+    assert isinstance(entry.what, Died)
+    page = keeper.get(answer.headers["location"].partition("#")[0]).text
+    assert f"/tank/{tank}/entry/{entry.number}/undo" in page
+    undone = keeper.post(f"/tank/{tank}/entry/{entry.number}/undo", data={"request": "u"})
+    assert undone.status_code == 303
+    assert entries(fake) == ()
+
+
+def test_a_usual_week_is_one_tap(keeper: TestClient, fake: FakePorts, tank: str) -> None:
+    page = keeper.get(f"/tank/{tank}/record").text
+    assert keeper.post(f"/tank/{tank}/usual", data={"request": asking(page)}).status_code == 303
+    (entry,) = entries(fake)
+    assert isinstance(entry.what, Note)
+
+
+def test_the_only_tank_is_not_asked_for(keeper: TestClient, tank: str) -> None:
+    assert keeper.get("/record").headers["location"] == f"/tank/{tank}/record"
+
+
+@pytest.mark.parametrize("path", ["record/moon", "entry/999", "entry/999/photo"])
+def test_what_is_not_there_is_lost(keeper: TestClient, tank: str, path: str) -> None:
+    assert keeper.get(f"/tank/{tank}/{path}").status_code == 404
+    assert keeper.get("/tank/unknown").status_code == 404
