@@ -11,8 +11,8 @@ from fake_ports import FakePorts
 from sample_forecasts import ZONE, sample_tank
 
 from watervane.app import BadInput, Request, check, foretell
-from watervane.app.use_cases import left_out, moment_of, still_to_come
-from watervane.records import Person
+from watervane.app.use_cases import hardness_assumed, left_out, moment_of, still_to_come
+from watervane.records import Person, SourceWater
 
 FILE = Path("any.tank.toml")
 
@@ -88,3 +88,11 @@ def test_what_an_asked_moment_leaves_out_is_told() -> None:
     assert left_out(tank, None) == (), "nothing was asked"
     done = foretell(Person(), FILE, Request(as_of=last - timedelta(days=1)), FakePorts().ports())
     assert told in done.findings
+
+
+def test_hardness_is_told_by_the_source_water_or_by_a_reading() -> None:
+    bare = replace(sample_tank(), readings=(), source_water=SourceWater(ph=7.0))
+    assert [finding.key for finding in hardness_assumed(bare)] == ["assumed-hardness"]
+    assert hardness_assumed(replace(bare, source_water=SourceWater(gh_dgh=0.0))) == ()
+    read = replace(sample_tank().readings[0], quantity="gh")
+    assert hardness_assumed(replace(bare, readings=(read,))) == ()

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from fake_ports import FakePorts
-from sample_today import reading_day
+from sample_today import AT, reading_day, sample_today
 from test_commands import call
 
-from watervane.records import AnimalsIn
+from watervane.records import AnimalsIn, Finding
 
 
 def test_the_verdict_comes_first_then_the_steps_their_order_and_the_table() -> None:
@@ -125,3 +126,19 @@ def test_words_that_cannot_be_read_are_told_by_their_option_all_at_once() -> Non
     assert "--volume: the unit 'lll'" in result.err
     assert "[[" not in result.err, "there is no file"
     assert "mg/L' in '25" not in result.err, "a temperature has its own usual unit"
+
+
+def test_a_reading_that_fits_nothing_is_told_with_the_verdict_and_once() -> None:
+    day = sample_today()
+    told = {"day": AT.date(), "readings": [{"quantity": "ph", "value": "7.0"}]}
+    odd = replace(day.diagnostics, findings=(Finding("day-contradicts", "caution", told),))
+    out = call(FakePorts(day=replace(day, diagnostics=odd)), "today", "x.tank.toml").out
+    assert out.count("fits no course of this") == 1
+    assert out.index("fits no course of this") < out.index("What to do")
+
+
+def test_what_to_know_of_the_steps_stands_between_them_and_the_order_of_a_change() -> None:
+    note = Finding("note-warmth", "caution", {"now_c": 20.0, "per_hour_c": 2.0, "hours": 3})
+    out = call(FakePorts(day=replace(sample_today(), notes=(note,))), "today", "x.tank.toml").out
+    places = [out.index(t) for t in ("What to do", "Before you begin", "2 °C an hour", "in order")]
+    assert places == sorted(places)

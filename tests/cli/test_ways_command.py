@@ -36,7 +36,7 @@ def test_the_way_to_prefer_comes_first_then_why_then_how_then_all_of_them() -> N
             "Never have bleach",
             "foams",
             "0.44 g of pure ammonium chloride",
-            "stop, and go on once it is under 1",
+            "(3.3)",  # 1 mg/L of nitrite as N, on a kit that shows the ion
             "0.40 dKH",
             "dose 0.44 g on Mon 2 Mar",
             "The ways side by side",

@@ -9,7 +9,7 @@ import pytest
 from sample_today import CHANGE, PLANNED, SWING, sample_today
 
 from watervane.advice import acts
-from watervane.records import Act
+from watervane.records import Act, Finding, ToldLimit
 from watervane.wording import (
     act_sentence,
     hour_sentences,
@@ -19,6 +19,7 @@ from watervane.wording import (
     verdict_sentences,
     ways_table,
 )
+from watervane.wording.watched import amount_text
 
 AT = datetime(2026, 3, 10, 18, tzinfo=UTC)
 KEYS = ("emergency", "harm-likely", "harm-possible", "strain-likely", "strain-possible",
@@ -122,3 +123,30 @@ def test_the_table_keeps_tiers_apart() -> None:
     assert len(table.headers) == 5
     assert all(len(row) == 5 for row in table.rows)
     assert table.rows[0][0] == "as planned"
+
+
+HARD = ToldLimit(
+    "hardness_comfort_guppy", "comfort", "hardness", "gh_dgh", "below", 8.0, 24.0, "", ("guppy",),
+    "zoology_memory", "", "from memory",
+)  # fmt: skip
+
+
+def test_hardness_nobody_told_is_said_to_be_assumed() -> None:
+    day = sample_today()
+    danger = replace(day.verdict.dangers[0], subject="hardness", tier="comfort", limit=HARD)
+    dangers = (*day.verdict.dangers, danger)
+    told = replace(day, verdict=replace(day.verdict, dangers=dangers))
+    text = " ".join(verdict_sentences(told))
+    assert (
+        ", GH under 8 dGH (" in text
+        or "and GH under 8 dGH (" in text
+        or ": GH under 8 dGH (" in text
+    )
+    assumed = replace(told, remarks=(Finding("assumed-hardness", "info", {}),))
+    assert "assumed GH under 8 dGH (14 of 20)" in " ".join(verdict_sentences(assumed))
+
+
+def test_drivers_are_told_no_finer_than_kits_read() -> None:
+    assert amount_text("ammonia_mg_n_per_l", 0.0017) == "0.00 mg N/L"
+    assert amount_text("free_ammonia_mg_n_per_l", 0.0017) == "0.002 mg N/L"
+    assert amount_text("nitrite_mg_n_per_l", 1.62) == "1.6 mg N/L"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from watervane.app.growing_ports import ChallengeRequest, FillRequest, HeadroomRequest
 from watervane.app.ports import Ports, Progress
-from watervane.app.use_cases import opened
+from watervane.app.use_cases import hardness_assumed, opened
 from watervane.records import Challenge, Filling, Finding, Headroom, Person
 
 
@@ -55,4 +55,4 @@ def grow(
         told = growing.challenge(checked.tank, request, as_of, progress)
     else:
         told = growing.fill(checked.tank, request, as_of, progress)
-    return Grown(told, checked.findings)
+    return Grown(told, (*checked.findings, *hardness_assumed(checked.tank)))

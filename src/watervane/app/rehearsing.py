@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watervane.app.ports import Ports, Progress, RehearsalRequest
-from watervane.app.use_cases import opened
+from watervane.app.use_cases import hardness_assumed, opened
 from watervane.records import Finding, Person, Rehearsals, Tank
 
 
@@ -48,4 +48,5 @@ def rehearse(
     """
     checked, as_of = opened(actor, source, request.as_of, ports, progress)
     rehearsals = ports.rehearse(checked.tank, request, as_of, progress)
-    return Rehearsed(checked.tank, rehearsals, checked.findings)
+    findings = (*checked.findings, *hardness_assumed(checked.tank))
+    return Rehearsed(checked.tank, rehearsals, findings)

@@ -67,6 +67,11 @@ def still_to_come(tank: Tank, now: datetime) -> tuple[Finding, ...]:
     return (Finding(key, "caution", told, ahead[0].line),)
 
 
+def hardness_assumed(tank: Tank) -> tuple[Finding, ...]:
+    """A word of doubt where hardness is held against limits, and nobody told or read it."""
+    return () if tank.hardness_told else (Finding("assumed-hardness", "info", {}),)
+
+
 def left_out(tank: Tank, as_of: datetime | None) -> tuple[Finding, ...]:
     """Which readings an asked moment leaves out, where it does."""
     later = [] if as_of is None else [each for each in tank.readings if each.at > as_of]

@@ -14,7 +14,9 @@ from watervane.cli.progress import shown_progress
 from watervane.records import AllowedRisk, Finding, Person, Today
 from watervane.wording import (
     finding_line,
+    finding_text,
     hour_sentences,
+    note_sentences,
     order_sentences,
     phrase,
     step_sentences,
@@ -24,6 +26,8 @@ from watervane.wording import (
 )
 
 TIERS = ("acute", "chronic", "comfort")
+# Said with the verdict: it rests on water that was read otherwise.
+UNFITTING = ("day-contradicts", "log-contradicts", "source-contradicts")
 
 
 def run_today(file: Path | None, request: TodayRequest, as_json: bool, ports: Ports) -> int:
@@ -71,6 +75,7 @@ def _print(found: Judged, printer: Printer, *, of_file: bool) -> None:
         _verdict(day, printer)
     _part(printer, "hour-title", hour_sentences(day))
     _part(printer, "steps-title", step_sentences(day))
+    _part(printer, "notes-title", note_sentences(day))
     _part(printer, "order-title", order_sentences(day))
     if len(day.frontier) > 1:
         table = ways_table(day)
@@ -84,13 +89,17 @@ def _verdict(day: Today, printer: Printer) -> None:
     printer.heading(today_title(day))
     for sentence in verdict_sentences(day):
         printer.sentence(sentence)
+    for finding in day.diagnostics.findings:
+        if finding.key in UNFITTING:
+            printer.item(finding_text(finding))
     printer.sentence("")
 
 
 def _remarks(found: Judged, *, of_file: bool) -> list[Finding]:
     """What was assumed; where no file was told there is no line, and no place to write more."""
     day = found.today
-    told = [*found.findings, *day.remarks, *day.diagnostics.findings]
+    fitting = (each for each in day.diagnostics.findings if each.key not in UNFITTING)
+    told = [*found.findings, *day.remarks, *fitting]
     if of_file:
         return told
     return [replace(each, line=None) for each in told if each.severity != "info"]

@@ -62,6 +62,8 @@ def assumptions(tank: Tank, line: Timeline, feeding: tuple[Finding, ...]) -> tup
     findings = [*line.findings, *source_findings(tank.source_water), *feeding]
     if tank.room_temperature_c is None:
         findings.append(Finding("assumed-room-temperature", "info", {"temperature_c": 20.0}))
+    if not tank.hardness_told:
+        findings.append(Finding("assumed-hardness", "info", {}))
     unclear = sorted({r.quantity for r in tank.readings if r.value.basis == "unknown"})
     if unclear:
         findings.append(Finding("basis-unknown", "info", {"quantities": unclear}))

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from watervane.advice.acts import with_acts
 from watervane.advice.emergency import within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
+from watervane.advice.notes import with_notes
 from watervane.advice.weighing import Choice, choose, frontier
 from watervane.engine.futures import Standing, future, limits_of, population, stand, stop_at
 from watervane.engine.read_alarm import read_alarm
@@ -138,7 +139,7 @@ def today_of(
     )
     tried = [planned, *_searched(stage, planned_course, allowed, progress)]
     found_today = _composed(standing, seed, allowed, begun, said, tried)
-    return replace(found_today, warmth_c=stage.warmth_c)
+    return with_notes(replace(found_today, warmth_c=stage.warmth_c), stage.setting, limits)
 
 
 def _milder(said: Verdict, alarm: ReadAlarm) -> bool:

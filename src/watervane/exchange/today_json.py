@@ -54,6 +54,7 @@ def today_document(today: Today) -> dict[str, Any]:
         "assumed": [finding.key for finding in today.remarks],
         "remarks": [finding_document(finding) for finding in today.remarks],
         "warmth_c": short(today.warmth_c),
+        "notes": [finding_document(finding) for finding in today.notes],
         "members": today.diagnostics.members,
         "effective_members": short(today.diagnostics.effective_members),
         "health": today.diagnostics.health,

@@ -8,12 +8,14 @@ from watervane.limits.ammonia import (
 from watervane.limits.edits import meant as stands_for
 from watervane.limits.exposure import largest_change, mean_over
 from watervane.limits.limit import SUBJECTS, TIERS, Limit
+from watervane.limits.nitrite import PROTECTED as PROTECTED_BY_CHLORIDE
 from watervane.limits.present import every_limit, limit_keys, limits_for, limits_in
 from watervane.limits.rates import allowed_change
 from watervane.limits.strictest import Judged, judge
 from watervane.limits.water import Water
 
 __all__ = [
+    "PROTECTED_BY_CHLORIDE",
     "SUBJECTS",
     "TIERS",
     "Judged",

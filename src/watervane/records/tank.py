@@ -137,3 +137,9 @@ class Tank:
     limit_edits: tuple[LimitEdit, ...] = ()
     co2_injected: bool = False  # for plants
     co2_target_mg_per_l: float | None = None  # what the keeper means to hold
+
+    @property
+    def hardness_told(self) -> bool:
+        """Whether GH is told of the source water, or was read of either water."""
+        read = any(reading.quantity == "gh" for reading in self.readings)
+        return read or self.source_water.gh_dgh is not None

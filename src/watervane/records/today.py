@@ -189,6 +189,8 @@ class Today:
         Of the members.
     warmth_c
         Of the water now, in the middle member. [degC]
+    notes
+        What to know of the chosen steps: how slowly, how much, not for whom.
     """
 
     tank: str
@@ -208,3 +210,4 @@ class Today:
     remarks: tuple[Finding, ...]
     diagnostics: Diagnostics
     warmth_c: float = 25.0
+    notes: tuple[Finding, ...] = ()

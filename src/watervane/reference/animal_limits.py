@@ -1,4 +1,4 @@
-"""What water each kind of animal wants, and how much ammonia and nitrite its kind bears.
+"""What water each kind of animal wants, and how much ammonia, nitrite and salt its kind bears.
 
 Every range was written down twice without looking back. What both passes call good is where to
 look for animals that fit a water; what either calls good is the widest range, outside which comfort
@@ -35,6 +35,8 @@ GROUPS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             *("very sensitive", "sensitive", "tolerant"),
             *("crustacean", "mollusc"),
         ),
+        # how much plain salt is borne for long: a few tenths of a gram a litre, one, several
+        "salt group": ("hardly", "some", "well"),
     }
 )
 UNKNOWN = "unknown"
@@ -86,7 +88,7 @@ class Needs:
     values: Mapping[str, AnimalValue]
 
     def group(self, quantity: str) -> str:
-        """The group of ``ammonia group`` or ``nitrite group``; ``unknown`` where none is known."""
+        """The group of one of `GROUPS`; ``unknown`` where none is known."""
         found = self.values.get(quantity)
         return found.group if found else UNKNOWN
 

@@ -28,6 +28,7 @@ from watervane.wording.templates import finding_line, finding_text, phrase
 from watervane.wording.today import (
     act_sentence,
     hour_sentences,
+    note_sentences,
     order_sentences,
     short_act,
     step_sentences,
@@ -63,6 +64,7 @@ __all__ = [
     "limits_sentences",
     "limits_title",
     "mishap_words",
+    "note_sentences",
     "number_table",
     "order_sentences",
     "phrase",

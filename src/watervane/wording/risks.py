@@ -9,7 +9,7 @@ from watervane.records import Forecast
 from watervane.wording.amounts import TWENTIETHS, listed, out_of_twenty
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.templates import phrase
-from watervane.wording.watched import Watched, of_limit, watched
+from watervane.wording.watched import Watched, doubted, of_limit, watched
 
 __all__ = ["MarkedDay", "MarkedWeek", "Watched", "leading_week", "limit_lines", "marked_weeks",
            "risk_sentences", "watched"]  # fmt: skip
@@ -62,7 +62,12 @@ def risk_sentences(forecast: Forecast) -> list[str]:
     if sentences:
         sentences.append(phrase("risk-do"))
     items = [
-        phrase("risk-comfort-item", text=one.text, mean=one.mean, share=out_of_twenty(max(chances)))
+        phrase(
+            "risk-comfort-item",
+            text=doubted(one, forecast.assumptions),
+            mean=one.mean,
+            share=out_of_twenty(max(chances)),
+        )
         for one, chances in grave
         if one.tier == COMFORT
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from watervane.records import Act, Danger, Driver, ReadAlarm, Swing, Today, WeekPlan
+from watervane.records import Act, Danger, Driver, Finding, ReadAlarm, Swing, Today, WeekPlan
 from watervane.wording.amounts import (
     acidity,
     brief_share,
@@ -16,7 +16,7 @@ from watervane.wording.amounts import (
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import QUANTITY_NAMES, NumberTable
 from watervane.wording.templates import finding_text, phrase
-from watervane.wording.watched import level_text, of_limit, quantity_name
+from watervane.wording.watched import amount_text, doubted, level_text, of_limit, quantity_name
 
 TIERS = ("acute", "chronic", "comfort")
 WORTH_TELLING = 0.05
@@ -44,7 +44,7 @@ def verdict_sentences(today: Today) -> list[str]:
     if _names_nitrogen(today):
         sentences.append(phrase("verdict-units"))
     besides = [
-        phrase("verdict-also-item", share=out_of_twenty(each.soon), **_about(each))
+        phrase("verdict-also-item", share=out_of_twenty(each.soon), **_about(each, today.remarks))
         for each in said.dangers
         if each is not leading and each.soon >= WORTH_TELLING
     ][:MOST_BESIDES]
@@ -83,6 +83,11 @@ def step_sentences(today: Today) -> list[str]:
     if chosen.acts:
         sentences.append(phrase("steps-again"))
     return sentences
+
+
+def note_sentences(today: Today) -> list[str]:
+    """What to know of the chosen steps before they are done."""
+    return [finding_text(note) for note in today.notes]
 
 
 def order_sentences(today: Today) -> list[str]:
@@ -147,7 +152,8 @@ def _verdict(today: Today) -> str:
         return phrase(key)
     chance = max(leading.now, leading.soon)
     told = {"share": out_of_twenty(chance), "week": out_of_twenty(leading.week)}
-    return phrase(key, animals=of_limit(leading.limit).animals, **_about(leading), **told)
+    about = _about(leading, today.remarks)
+    return phrase(key, animals=of_limit(leading.limit).animals, **about, **told)
 
 
 def _names_nitrogen(today: Today) -> bool:
@@ -162,14 +168,14 @@ def _alarm(today: Today) -> ReadAlarm:
     return today.verdict.alarm
 
 
-def _about(danger: Danger) -> dict[str, str]:
+def _about(danger: Danger, assumed: Sequence[Finding]) -> dict[str, str]:
     one = of_limit(danger.limit)
-    return {"text": one.text, "mean": one.mean}
+    return {"text": doubted(one, assumed), "mean": one.mean}
 
 
 def _driver(driver: Driver) -> str:
     told = (driver.value.p05, driver.value.p50, driver.value.p95)
-    texts = [level_text(driver.name, value) if value is not None else "?" for value in told]
+    texts = [amount_text(driver.name, value) if value is not None else "?" for value in told]
     numbers = [text.partition(" ")[0] for text in texts]
     unit = texts[1].partition(" ")[2]
     words = {"name": "warmth" if driver.name == WARMTH else quantity_name(driver.name)}
@@ -253,6 +259,7 @@ def _spread(today: Today) -> Sequence[WeekPlan]:
 __all__ = [
     "act_sentence",
     "hour_sentences",
+    "note_sentences",
     "order_sentences",
     "short_act",
     "step_sentences",

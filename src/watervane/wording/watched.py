@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from watervane.records import ToldLimit
+from watervane.records import Finding, ToldLimit
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 from watervane.wording.amounts import acidity, concentration, listed, number
 from watervane.wording.shown import ION_PER_N, shown_species
@@ -14,6 +14,7 @@ from watervane.wording.templates import phrase
 
 MOST_NAMED = 3
 HOUR, DAY = 1.0, 24.0
+FREE_TOLD_FINELY = 0.0995  # mg N/L: under it a thousandth tells
 # Documents of old tell a level by its key alone.
 _OLD_KEY = re.compile(
     r"(?P<name>[a-z0-9_]+?)_(?P<side>above|below)_(?P<value>[0-9.]+)(?:_(?P<unit>\w+))?"
@@ -141,6 +142,22 @@ def watched(key: str, limits: Mapping[str, ToldLimit] | None = None) -> Watched 
     return _of_old(key) if told is None else of_limit(told, key)
 
 
+def doubted(one: Watched, findings: Iterable[Finding]) -> str:
+    """The limit's text, with a word of doubt where the water's value was only assumed.
+
+    Parameters
+    ----------
+    one
+        A limit.
+    findings
+        What was assumed of the tank.
+    """
+    unsure = any(finding.key == "assumed-hardness" for finding in findings)
+    return (
+        phrase("limit-doubted", text=one.text) if unsure and one.quantity == "gh_dgh" else one.text
+    )
+
+
 def of_limit(told: ToldLimit, key: str = "") -> Watched:
     """A limit as it is watched."""
     series, drawn = told.quantity, told.level
@@ -178,6 +195,16 @@ def level_text(quantity: str, level: float) -> str:
     else:
         value = number(level, 2) if level < 0.0995 else concentration(level)
     return f"{value} {_UNITS.get(quantity, 'mg/L')}".strip()
+
+
+def amount_text(quantity: str, value: float) -> str:
+    """An amount with its unit, no finer than a kit tells; of free ammonia a thousandth."""
+    if quantity == "free_ammonia_mg_n_per_l" and value < FREE_TOLD_FINELY:
+        return f"{max(value, 0.0):.3f} {_UNITS[quantity]}"
+    species = quantity.removesuffix("_mg_n_per_l")
+    if species in ION_PER_N:
+        return shown_species(species).amount(value)
+    return level_text(quantity, value)
 
 
 def _of_old(key: str) -> Watched | None:

@@ -11,12 +11,14 @@ from watervane.records import (
     Finding,
     NumberQuantiles,
     SeedAmount,
+    SettledLevels,
     StartWay,
     WayDeed,
     Ways,
 )
 from watervane.wording.amounts import brief_share, count, listed, number, out_of_twenty
 from watervane.wording.dates import short_date, weekday_date
+from watervane.wording.shown import shown_species
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
@@ -177,8 +179,8 @@ def _seeding(seed: SeedAmount, ways: Ways) -> Iterator[str]:
 def _changing(plan: ChangePlan) -> str:
     return phrase(
         "start-how-tests",
-        ammonia=f"{plan.change_from_ammonia_mg_n_per_l:g}",
-        nitrite=f"{plan.change_from_nitrite_mg_n_per_l:g}",
+        **_both("ammonia", ammonia=plan.change_from_ammonia_mg_n_per_l),
+        **_both("nitrite", nitrite=plan.change_from_nitrite_mg_n_per_l),
         share=f"{100.0 * plan.share:.0f}",
         large=f"{100.0 * plan.large_share:.0f}",
     )
@@ -194,16 +196,14 @@ def _dosing(plan: DosePlan) -> Iterator[str]:
         "grams": number(salt.first_dose_g),
         "ml": number(solution.first_dose_ml or 0.0),
         "strength": number(100.0 * solution.strength),
-        "level": f"{plan.up_to_mg_n_per_l:g}",
+        **_both("ammonia", level=plan.up_to_mg_n_per_l),
     }
     yield phrase(key, **told)
     yield phrase(
         "start-how-rules",
         every=plan.test_every_days,
-        level=f"{plan.up_to_mg_n_per_l:g}",
-        again=f"{plan.again_below_mg_n_per_l:g}",
-        stop=f"{plan.stop_above_mg_n_per_l:g}",
-        resume=f"{plan.resume_below_mg_n_per_l:g}",
+        **_both("ammonia", level=plan.up_to_mg_n_per_l, again=plan.again_below_mg_n_per_l),
+        **_both("nitrite", stop=plan.stop_above_mg_n_per_l, resume=plan.resume_below_mg_n_per_l),
     )
     yield phrase(
         "start-how-soda",
@@ -218,7 +218,19 @@ def _dosing(plan: DosePlan) -> Iterator[str]:
         grams=_range(plan.dosed_g),
         paused=out_of_twenty(plan.paused),
     )
-    yield phrase("start-how-end")
+    done = SettledLevels()
+    yield phrase(
+        "start-how-end",
+        **_both("ammonia", ammonia=done.ammonia_mg_n_per_l),
+        **_both("nitrite", nitrite=done.nitrite_mg_n_per_l),
+    )
+
+
+def _both(species: str, **levels: float) -> dict[str, str]:
+    """Levels as N, and under ``_ion`` as a kit of the ion shows them."""
+    told = {name: f"{level:g}" for name, level in levels.items()}
+    as_ion = shown_species(species, "ion")
+    return told | {f"{name}_ion": as_ion.value(level) for name, level in levels.items()}
 
 
 def _deeds(deeds: tuple[WayDeed, ...]) -> str:
