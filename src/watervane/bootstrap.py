@@ -56,6 +56,7 @@ def main() -> None:
 def real_ports() -> Ports:
     """The parts a real run works with."""
     from watervane.app import Ports
+    from watervane.bootstrap_exchange import exchange_ports
     from watervane.bootstrap_growing import growing_ports
     from watervane.bootstrap_jobs import job_ports
     from watervane.bootstrap_journal import journal_ports
@@ -86,6 +87,7 @@ def real_ports() -> Ports:
         tank_file_schema=_tank_file_schema,
         sources=_sources,
         journal=journal_ports(),
+        exchange=exchange_ports(),
         growing=growing_ports(),
         pages=page_ports(real_ports),
         jobs=job_ports(),

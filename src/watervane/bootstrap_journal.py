@@ -93,6 +93,13 @@ def _open() -> Iterator[OpenJournal]:
 
     with troubles_told():
         journal = Journal()
+    with explained(journal) as opened:
+        yield opened
+
+
+@contextmanager
+def explained(journal: Journal) -> Iterator[OpenJournal]:
+    """A journal for use cases, closed in the end."""
     try:
         yield _Explained(journal)
     finally:

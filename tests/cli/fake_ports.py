@@ -27,6 +27,7 @@ from watervane.app.ports import (
     WaysRequest,
 )
 from watervane.bootstrap_jobs import job_ports
+from watervane.bootstrap_exchange import exchange_ports
 from watervane.bootstrap_journal import journal_ports
 from watervane.bootstrap_web import page_ports
 from watervane.charts import Picture, write_picture, write_score_picture
@@ -93,6 +94,7 @@ class FakePorts:
             growing=self.growing.ports(),
             pages=page_ports(self.ports),
             jobs=job_ports(),
+            exchange=exchange_ports(),
             journal=journal_ports(),  # in the file that WATERVANE_JOURNAL names
         )
 

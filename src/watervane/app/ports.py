@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
+from watervane.app.exchange_ports import ExchangePorts
 from watervane.app.growing_ports import GrowingPorts
 from watervane.app.job_ports import JobPorts
 from watervane.app.page_ports import PagePorts
@@ -283,6 +284,7 @@ class Ports:
     tank_file_schema: Callable[[], Mapping[str, Any]]
     sources: Callable[[], Sequence[SourceEntry]]
     journal: JournalPorts
+    exchange: ExchangePorts
     growing: GrowingPorts
     pages: PagePorts
     jobs: JobPorts

@@ -1,6 +1,7 @@
 """The command line: parse, call one use case, print."""
 
 import watervane.cli.deciding
+import watervane.cli.exchanging
 import watervane.cli.growing
 import watervane.cli.keeping
 import watervane.cli.listing

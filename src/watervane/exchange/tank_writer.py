@@ -70,7 +70,7 @@ def write_tank_file(tank: Tank) -> str:
     _add_list(
         document, "event", [event_values(e, tank, zone) for e in (*tank.events, *tank.habits)]
     )
-    readings = [(_reading_values(r, zone), READING.keys) for r in tank.readings]
+    readings = [(reading_values(r, zone), READING.keys) for r in tank.readings]
     _add_list(document, "reading", readings)
     return tomlkit.dumps(document)
 
@@ -101,21 +101,22 @@ def _table(values: Mapping[str, Any], keys: tuple[Key, ...]) -> TomlTable:
     table = tomlkit.table()
     for key in keys:
         if key.name in values:
-            table.add(key.name, _written(values[key.name], key.form))
+            table.add(key.name, written_value(values[key.name], key.form))
     return table
 
 
-def _written(value: Any, form: Form | Table | ListOf) -> Any:
+def written_value(value: Any, form: Form | Table | ListOf) -> Any:
+    """A value as TOML holds it."""
     if isinstance(form, Table):
         inline: InlineTable = tomlkit.inline_table()
         for key in form.keys:
             if key.name in value:
-                inline.append(key.name, _written(value[key.name], key.form))
+                inline.append(key.name, written_value(value[key.name], key.form))
         return inline
     if isinstance(form, ListOf):
         array = tomlkit.array()
         for element in value:
-            array.append(_written(element, form.element))
+            array.append(written_value(element, form.element))
         return array
     return form.write(value)
 
@@ -197,7 +198,8 @@ def _scale_values(scale: KitScale) -> dict[str, Any]:
     return values
 
 
-def _reading_values(reading: Reading, zone: ZoneInfo) -> dict[str, Any]:
+def reading_values(reading: Reading, zone: ZoneInfo) -> dict[str, Any]:
+    """Values by key of one reading."""
     values: dict[str, Any] = {
         "at": written_moment(reading.at, zone, hour_known=reading.hour_known),
         "quantity": reading.quantity,

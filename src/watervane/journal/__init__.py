@@ -1,7 +1,7 @@
 """The journal: what keepers wrote, kept for good in SQLite or PostgreSQL."""
 
 from watervane.journal.alone import alone
-from watervane.journal.backup import back_up, restore
+from watervane.journal.backup import apart, back_up, restore
 from watervane.journal.copying import Contents
 from watervane.journal.doctor import examined
 from watervane.journal.photos import photo_from
@@ -15,6 +15,7 @@ __all__ = [
     "JournalTrouble",
     "Place",
     "alone",
+    "apart",
     "back_up",
     "examined",
     "photo_from",

@@ -97,6 +97,27 @@ def restore(copy: Path, place: Place, *, over: bool = False) -> tuple[Contents, 
         return _read_back(place.file), kept
 
 
+def apart(copy: Path, folder: Path) -> Place:
+    """A journal's file as a journal of its own in another folder, brought up to date there.
+
+    Raises
+    ------
+    JournalTrouble
+        Where it is missing, damaged, or no journal this program knows.
+    """
+    if not copy.is_file():
+        raise JournalTrouble("backup-missing", file=str(copy))
+    place = Place(folder / "journal.sqlite")
+    with explained(str(copy)):
+        _check_copy(copy)
+        with (
+            closing(connected_for_reading(copy)) as source,
+            closing(_raw(folder / "journal.sqlite")) as target,
+        ):
+            source.backup(target)
+    return place
+
+
 def _copied(place: Place, part: Path) -> Contents:
     """Copy within one view of the journal, which is read twice: to copy and to count."""
     engine = reader(place)

@@ -7,6 +7,7 @@ which; joining again changes nothing.
 from __future__ import annotations
 
 import dataclasses
+import json
 from collections.abc import Iterable, Iterator
 from typing import Any, TypeVar
 
@@ -132,8 +133,11 @@ def entry_columns(entry: EntryMade) -> dict[str, Any]:
 
 
 def _same(here: Row[Any], entry: EntryMade) -> bool:
-    return here.write_key == entry.write and all(
-        getattr(here, name) == getattr(entry, name) for name in ENTRY_COLUMNS
+    names = [name for name in ENTRY_COLUMNS if name != "body"]
+    return (
+        here.write_key == entry.write
+        and all(getattr(here, name) == getattr(entry, name) for name in names)
+        and (here.body == entry.body or json.loads(here.body) == json.loads(entry.body))
     )
 
 

@@ -83,6 +83,7 @@ from watervane.records.scores import (
     ScoreSummary,
 )
 from watervane.records.spans import Span
+from watervane.records.tables import TableRead, TakenColumn, TakenRow
 from watervane.records.tank import (
     LOCAL_OWNER,
     Bed,
@@ -211,6 +212,9 @@ __all__ = [
     "StartWay",
     "StillOpen",
     "Swing",
+    "TableRead",
+    "TakenColumn",
+    "TakenRow",
     "Tank",
     "TankHistory",
     "TankRound",

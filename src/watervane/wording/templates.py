@@ -27,6 +27,7 @@ FILES = (
     "ways.toml",
     "growing.toml",
     "journal.toml",
+    "exchange.toml",
     "pages.toml",
     "pages_tank.toml",
     "pages_record.toml",
@@ -73,6 +74,9 @@ def phrase(key: str, /, **arguments: object) -> str:
 def finding_line(finding: Finding) -> str:
     """The sentence of a finding after the line of the file it concerns."""
     text = finding_text(finding)
+    column = finding.arguments.get("table_column")
+    if column and finding.line is not None:
+        return f"line {finding.line}, column '{column}': {text}"
     return text if finding.line is None else f"line {finding.line}: {text}"
 
 
