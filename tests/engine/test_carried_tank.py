@@ -105,6 +105,18 @@ def first() -> CarriedTank:
     return kept(news.replacement())
 
 
+@pytest.mark.parametrize("known", [True, False])
+def test_a_tank_read_again_after_a_long_gap_is_foretold(known: bool) -> None:
+    few = {"members": 60, "spacing": CLOSE}
+    before = kept(update(OLD, None, **few).replacement()) if known else None
+    late = (*OLD, reading(75, 0.0), reading(75, 0.0, "nitrite"))
+    found = update(late, before, **few).replacement()
+    told = found.made.forecast
+    assert told.diagnostics.readings_used == len(late)
+    assert told.as_of == late[-1].at
+    assert kept(found).kept.until_d > 74.0
+
+
 @pytest.fixture(scope="module")
 def second(first: CarriedTank) -> CarriedTank:
     return kept(update(NEW, first).replacement())

@@ -154,6 +154,8 @@ def fit_history(
     for number, day in enumerate(days):
         begin = line.calendar.bounds_d(day)[0]
         before = [r for r in readings if line.calendar.days(r.at) < begin]
+        if anchor is not None and not since(line, before, anchor):
+            continue  # nobody read anything: what was known at the anchor still is all that is
         told = _part(progress, number, len(days) + 1)
         stretch = _stretch(
             line, before, day, count, seed + _NEXT * number, threads, anchor, effort, told
