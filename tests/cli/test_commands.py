@@ -32,7 +32,7 @@ def call(fake: FakePorts, *arguments: str, columns: int = 80) -> Result:
 
 
 def test_sentences_come_first_then_the_picture_then_the_numbers_then_why() -> None:
-    result = call(FakePorts(), "forecast", "any.tank.toml")
+    result = call(FakePorts(), "forecast", "any.tank.toml", "--full")
     assert result.code == 0
     places = [
         result.out.index(text)
@@ -49,9 +49,21 @@ def test_sentences_come_first_then_the_picture_then_the_numbers_then_why() -> No
     assert "\x1b[" not in result.out
 
 
-@pytest.mark.parametrize("columns", [60, 80, 120])
-def test_no_line_is_wider_than_the_terminal(columns: int) -> None:
-    result = call(FakePorts(), "forecast", "any.tank.toml", columns=columns)
+def test_what_is_needed_first_fits_two_screens_and_the_rest_waits_behind_full() -> None:
+    short = call(FakePorts(), "forecast", "any.tank.toml")
+    full = call(FakePorts(), "forecast", "any.tank.toml", "--full")
+    assert len(short.out.splitlines()) <= 66 < len(full.out.splitlines())
+    for text in ("will most likely peak", "settled", "not a promise", "--full"):
+        assert text in short.out
+    drawn = [name for name in ("Ammonia, mg", "Nitrite, mg", "Nitrate, mg") if name in short.out]
+    assert len(drawn) == 1
+    assert "The numbers" not in short.out
+
+
+@pytest.mark.parametrize("option", ["--full", "--seed=1"])
+@pytest.mark.parametrize("columns", [40, 60, 80, 120])
+def test_no_line_is_wider_than_the_terminal(columns: int, option: str) -> None:
+    result = call(FakePorts(), "forecast", "any.tank.toml", option, columns=columns)
     assert max(len(line.rstrip()) for line in result.out.splitlines()) <= columns
 
 

@@ -7,12 +7,15 @@ from datetime import UTC, datetime, timedelta
 from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
 from watervane.records import Band, Finding, Forecast, Tank, plans_begin
 from watervane.wording import finding_line, phrase
+from watervane.wording.brief import brief_findings
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.happenings import Happened, happenings
+from watervane.wording.lessons import in_words
 from watervane.wording.risks import limit_lines, marked_weeks
 from watervane.wording.shown import Shown, shown_series
 from watervane.wording.summary import (
     assumption_sentences,
+    brief_summary,
     cautions,
     headline,
     summary,
@@ -131,6 +134,8 @@ def _words(
         now_label=phrase("now-label", date=short_date(forecast.as_of)),
         guide=tuple(guide),
         summary=tuple(summary(forecast, basis=basis)),
+        brief=tuple(brief_summary(forecast, basis=basis)),
+        brief_reasons=_brief_reasons(forecast, findings),
         emblems=_emblems(forecast),
         emblem_guide=phrase("emblem-guide"),
         reasons_title=phrase("reasons-title"),
@@ -165,6 +170,11 @@ def _reasons(forecast: Forecast, findings: tuple[Finding, ...]) -> tuple[str, ..
     told = [finding_line(finding) for finding in findings]
     sentences = [*trust_sentences(forecast), *told, *assumption_sentences(forecast)]
     return tuple(dict.fromkeys(sentences))
+
+
+def _brief_reasons(forecast: Forecast, findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    told = [*map(in_words, forecast.diagnostics.findings), *findings, *forecast.assumptions]
+    return tuple(dict.fromkeys(brief_findings(told)))
 
 
 def _limits(forecast: Forecast) -> tuple[str, ...]:

@@ -75,6 +75,8 @@ class Words:
     now_label: str
     guide: tuple[str, ...] = ()
     summary: tuple[str, ...] = ()
+    brief: tuple[str, ...] = ()  # the summary, and what was taken for granted, for one screen
+    brief_reasons: tuple[str, ...] = ()
     emblems: tuple[Emblem, ...] = ()
     emblem_guide: str = ""
     reasons_title: str = ""

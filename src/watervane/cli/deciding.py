@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import File, Members, Seed, Threads, program
+from watervane.cli.program import File, Full, Members, Seed, Threads, program
 
 
 class Gas(StrEnum):
@@ -52,6 +52,7 @@ def today_command(
             "comfort=20. Repeatable.",
         ),
     ] = None,
+    full: Full = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
     seed: Seed = 1,
     members: Members = 1000,
@@ -75,7 +76,7 @@ def today_command(
             volume=volume,
             days_old=days_old,
         )
-        return run_today(file, request, as_json, context.obj())
+        return run_today(file, request, as_json, context.obj(), full=full)
 
     guarded(work)
 
@@ -89,6 +90,7 @@ def ways_command(
         typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
     ] = None,
     days: Annotated[int, typer.Option(min=14, max=365, help="How many days to look at.")] = 84,
+    full: Full = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
     seed: Seed = 1,
     members: Members = 120,
@@ -102,7 +104,7 @@ def ways_command(
         from watervane.cli.ways import run_ways
 
         request = WaysRequest(parsed_moment(at), days, members, seed, threads)
-        return run_ways(file, request, as_json, context.obj())
+        return run_ways(file, request, as_json, context.obj(), full=full)
 
     guarded(work)
 
@@ -123,9 +125,7 @@ def rehearse_command(
         typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
     ] = None,
     days: Annotated[int, typer.Option(min=2, max=365, help="How many days to look at.")] = 21,
-    full: Annotated[
-        bool, typer.Option("--full", help="Tables with what stays the same, too.")
-    ] = False,
+    full: Full = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
     seed: Seed = 1,
     members: Members = 1000,

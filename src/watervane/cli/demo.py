@@ -54,6 +54,6 @@ def _view(
             progress("draw", 0.95)
         write_pictures(picture, [out / f"demo-day{day}{ending}" for ending in ENDINGS], ports)
     printer.sentence("")
-    printer.forecast(picture)
+    printer.brief_forecast(picture)
     printer.sentence("")
     return foretold

@@ -33,6 +33,7 @@ class Wanted:
     basis: str
     question: str | None = None
     deep: bool = False
+    full: bool = False
 
 
 def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
@@ -62,8 +63,11 @@ def run_forecast(file: Path, wanted: Wanted, ports: Ports) -> int:
                 printer.aside(finding_line(finding))
         document = ports.forecast_document(foretold.forecast)
         print(json.dumps(document, allow_nan=False, indent=1))
-    else:
+    elif wanted.full:
         printer.forecast(picture)
+    else:
+        printer.brief_forecast(picture)
+        printer.item(phrase("forecast-more"))
     for path in wanted.charts:
         printer.aside(phrase("wrote", file=str(path)))
     return exit_code(foretold)

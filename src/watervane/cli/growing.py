@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import File, Members, Seed, Threads, program
+from watervane.cli.program import File, Full, Members, Seed, Threads, program
 
 At = Annotated[
     str | None,
@@ -45,6 +45,7 @@ def headroom_command(
     ] = 56,
     at: At = None,
     risk: Risk = None,
+    full: Full = False,
     as_json: Json = False,
     seed: Seed = 1,
     members: Members = 1000,
@@ -56,7 +57,7 @@ def headroom_command(
         from watervane.cli.grown import run_headroom
 
         told = (species, length, tuple(risk or ()), at, days)
-        return run_headroom(file, told, (members, seed, threads), as_json, context.obj())
+        return run_headroom(file, told, (members, seed, threads), as_json, context.obj(), full=full)
 
     guarded(work)
 
@@ -77,6 +78,7 @@ def challenge_command(
         str, typer.Option(metavar="NAME", help="What is dosed.")
     ] = "ammonium chloride",
     at: At = None,
+    full: Full = False,
     as_json: Json = False,
     seed: Seed = 1,
     members: Members = 1000,
@@ -88,7 +90,9 @@ def challenge_command(
         from watervane.cli.grown import run_challenge
 
         told = (substance, dose, at)
-        return run_challenge(file, told, (members, seed, threads), as_json, context.obj())
+        return run_challenge(
+            file, told, (members, seed, threads), as_json, context.obj(), full=full
+        )
 
     guarded(work)
 
@@ -109,6 +113,7 @@ def fill_command(
     ] = 182,
     at: At = None,
     risk: Risk = None,
+    full: Full = False,
     as_json: Json = False,
     seed: Seed = 1,
     members: Members = 1000,
@@ -120,6 +125,6 @@ def fill_command(
         from watervane.cli.grown import run_fill
 
         told = (tuple(wish), quarantine, days, tuple(risk or ()), at)
-        return run_fill(file, told, (members, seed, threads), as_json, context.obj())
+        return run_fill(file, told, (members, seed, threads), as_json, context.obj(), full=full)
 
     guarded(work)

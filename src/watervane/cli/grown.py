@@ -44,6 +44,8 @@ def run_headroom(
     effort: Effort,
     as_json: bool,
     ports: Ports,
+    *,
+    full: bool = False,
 ) -> int:
     """Work the headroom out and print it; returns the exit code."""
     species, length, risk, at, days = told
@@ -62,9 +64,8 @@ def run_headroom(
         raise TypeError(headroom)
     if as_json:
         return _json(ports.growing.headroom_document(headroom), found)
-    return _print(
-        found, headroom_title(headroom), headroom_sentences(headroom), [headroom_table(headroom)]
-    )
+    tables = [headroom_table(headroom)]
+    return _print(found, headroom_title(headroom), headroom_sentences(headroom), tables, full=full)
 
 
 def run_challenge(
@@ -73,6 +74,8 @@ def run_challenge(
     effort: Effort,
     as_json: bool,
     ports: Ports,
+    *,
+    full: bool = False,
 ) -> int:
     """Plan a challenge test and print it; returns the exit code."""
     substance, dose, at = told
@@ -84,7 +87,9 @@ def run_challenge(
     if as_json:
         return _json(ports.growing.challenge_document(challenge), found)
     tables = challenge_tables(challenge)
-    return _print(found, challenge_title(challenge), challenge_sentences(challenge), tables)
+    return _print(
+        found, challenge_title(challenge), challenge_sentences(challenge), tables, full=full
+    )
 
 
 def run_fill(
@@ -93,6 +98,8 @@ def run_fill(
     effort: Effort,
     as_json: bool,
     ports: Ports,
+    *,
+    full: bool = False,
 ) -> int:
     """Search the way to a full tank and print it; returns the exit code."""
     wishes, quarantine, days, risk, at = told
@@ -111,7 +118,7 @@ def run_fill(
         return _json(ports.growing.filling_document(filling), found)
     table = filling_table(filling)
     tables = [] if table is None else [table]
-    return _print(found, filling_title(filling), filling_sentences(filling), tables)
+    return _print(found, filling_title(filling), filling_sentences(filling), tables, full=full)
 
 
 def parsed_wishes(texts: Sequence[str]) -> tuple[Wish, ...]:
@@ -176,7 +183,12 @@ def _json(document: Mapping[str, Any], found: Grown) -> int:
 
 
 def _print(
-    found: Grown, title: str, sentences: Sequence[str], tables: Sequence[NumberTable]
+    found: Grown,
+    title: str,
+    sentences: Sequence[str],
+    tables: Sequence[NumberTable],
+    *,
+    full: bool,
 ) -> int:
     printer = Printer()
     printer.heading(title)
@@ -188,8 +200,7 @@ def _print(
         printer.sentence("")
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
     later = [finding for finding in told.findings if finding not in first]
-    for finding in (*found.findings, *later, *told.diagnostics.findings):
-        printer.item(finding_line(finding))
+    printer.remarks((*found.findings, *later, *told.diagnostics.findings), full=full)
     return _code(found)
 
 

@@ -6,6 +6,7 @@ import re
 import sys
 import textwrap
 from collections.abc import Sequence
+from dataclasses import replace
 
 from rich.console import Console
 from rich.text import Text
@@ -13,7 +14,10 @@ from rich.text import Text
 from watervane.charts import Picture, Words, WordTable
 from watervane.cli.emblem import emblem_lines
 from watervane.cli.glyphs import PLAIN, glyphs_for
-from watervane.cli.terminal_chart import chart_lines
+from watervane.cli.terminal_chart import chart_lines, chief_panel
+from watervane.records import Finding
+from watervane.wording import finding_line
+from watervane.wording.brief import brief_findings
 
 MOST_COLUMNS = 100  # longer lines of prose are hard to read
 INDENT = 2
@@ -56,6 +60,21 @@ class Printer:
         for caution in words.cautions:
             self.sentence(caution)
 
+    def brief_forecast(self, picture: Picture) -> None:
+        """What a keeper needs first, on one or two screens."""
+        words = picture.words
+        self.heading(words.title)
+        for paragraph in words.brief:
+            self.sentence(paragraph)
+            self._out.print()
+        one = replace(picture, panels=(chief_panel(picture),))
+        for line in chart_lines(one, self._width, self._glyphs):
+            self._out.print(line, no_wrap=True, overflow="crop")
+        for told in words.brief_reasons:
+            self.item(told)
+        for caution in words.cautions:
+            self.item(caution)
+
     def emblems(self, words: Words) -> None:
         """The next seven days of every level that may be passed."""
         for emblem in words.emblems:
@@ -83,6 +102,11 @@ class Printer:
     def item(self, text: str) -> None:
         """A list item with a hanging indent."""
         self._hanging(Text(self._said(text)), f"{self._glyphs.bullet} ", " " * INDENT)
+
+    def remarks(self, findings: Sequence[Finding], *, full: bool) -> None:
+        """What else to know: each in full, or what was only assumed in one line."""
+        for text in map(finding_line, findings) if full else brief_findings(findings):
+            self.item(text)
 
     def entry(self, name: str, text: str) -> None:
         """A name in bold and what it stands for, later lines indented."""

@@ -53,6 +53,9 @@ Members = Annotated[
     int, typer.Option(min=20, max=100_000, help="How many imagined tanks to run forward.")
 ]
 Seed = Annotated[int, typer.Option(min=0, max=2**31 - 1, help="Same seed, same forecast.")]
+Full = Annotated[
+    bool, typer.Option("--full", help="All there is to tell, not what is needed first.")
+]
 Threads = Annotated[int, typer.Option(min=1, max=64, help="Threads; the result is the same.")]
 Printed = Annotated[
     Basis,
@@ -126,6 +129,7 @@ def forecast_command(
             "forecast agrees; exit code 3 where it does not.",
         ),
     ] = False,
+    full: Full = False,
 ) -> None:
     """Foretell the water, and when the tank is settled."""
 
@@ -143,6 +147,7 @@ def forecast_command(
             basis.value,
             None if question is None else question.value,
             deep=deep,
+            full=full,
         )
         return run_forecast(file, wanted, context.obj())
 

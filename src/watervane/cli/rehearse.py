@@ -15,7 +15,6 @@ from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
 from watervane.records import Finding, Mishap, Person
 from watervane.wording import (
-    finding_line,
     mishap_words,
     phrase,
     rehearsal_sentences,
@@ -77,8 +76,7 @@ def _print(found: Rehearsed, printer: Printer, *, full: bool) -> None:
         else:
             printer.sentence(phrase("rehearsal-same"))
             printer.sentence("")
-    for finding in found.findings:
-        printer.item(finding_line(finding))
+    printer.remarks(found.findings, full=full)
 
 
 def _list_kinds(printer: Printer, ports: Ports) -> None:

@@ -74,6 +74,27 @@ def chart_lines(picture: Picture, width: int, glyphs: Glyphs) -> list[Text]:
     return [*lines, Text("")]
 
 
+def chief_panel(picture: Picture) -> Panel:
+    """The panel that matters most: whose water may go farthest past the lowest of its lines.
+
+    Parameters
+    ----------
+    picture
+        With its panels.
+    """
+
+    def how_far(panel: Panel) -> float:
+        forecast = picture.forecast
+        band = forecast.series[panel.series_key]
+        ahead = [h for h, at in zip(band.p95, forecast.times, strict=True) if at >= forecast.as_of]
+        lines = [mark.value for mark in panel.marks if mark.value > 0.0]
+        if not panel.from_zero or not lines or not ahead:
+            return 0.0
+        return max(ahead) * panel.factor / min(lines)
+
+    return max(picture.panels, key=how_far)
+
+
 def _title_lines(panel: Panel, width: int, glyphs: Glyphs) -> list[Text]:
     """The panel's title and, beside it or below, what each level line means."""
     lines = [Text(panel.title, style="bold")]

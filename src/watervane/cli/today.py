@@ -13,7 +13,6 @@ from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
 from watervane.records import AllowedRisk, Finding, Person, Today
 from watervane.wording import (
-    finding_line,
     finding_text,
     hour_sentences,
     note_sentences,
@@ -30,7 +29,9 @@ TIERS = ("acute", "chronic", "comfort")
 UNFITTING = ("day-contradicts", "log-contradicts", "source-contradicts")
 
 
-def run_today(file: Path | None, request: TodayRequest, as_json: bool, ports: Ports) -> int:
+def run_today(
+    file: Path | None, request: TodayRequest, as_json: bool, ports: Ports, *, full: bool = False
+) -> int:
     """Judge and print; returns the exit code."""
     printer = Printer()
     early = None if as_json else (lambda day: _verdict(day, printer))
@@ -39,7 +40,7 @@ def run_today(file: Path | None, request: TodayRequest, as_json: bool, ports: Po
     if as_json:
         print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
     else:
-        _print(found, printer, of_file=file is not None)
+        _print(found, printer, of_file=file is not None, full=full)
     return DO_NOT_LEAN_ON_IT if found.today.diagnostics.health == "poor" else FINE
 
 
@@ -69,7 +70,7 @@ def accepted_risk(texts: list[str]) -> AllowedRisk:
     return AllowedRisk(**told)
 
 
-def _print(found: Judged, printer: Printer, *, of_file: bool) -> None:
+def _print(found: Judged, printer: Printer, *, of_file: bool, full: bool) -> None:
     day = found.today
     if day.verdict.key == "no-animals":
         _verdict(day, printer)
@@ -80,8 +81,7 @@ def _print(found: Judged, printer: Printer, *, of_file: bool) -> None:
     if len(day.frontier) > 1:
         table = ways_table(day)
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
-    for finding in _remarks(found, of_file=of_file):
-        printer.item(finding_line(finding))
+    printer.remarks(_remarks(found, of_file=of_file), full=full)
 
 
 def _verdict(day: Today, printer: Printer) -> None:

@@ -12,7 +12,6 @@ from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
 from watervane.records import Person
 from watervane.wording import (
-    finding_line,
     phrase,
     start_remarks,
     start_sentences,
@@ -22,18 +21,20 @@ from watervane.wording import (
 )
 
 
-def run_ways(file: Path, request: WaysRequest, as_json: bool, ports: Ports) -> int:
+def run_ways(
+    file: Path, request: WaysRequest, as_json: bool, ports: Ports, *, full: bool = False
+) -> int:
     """Compare and print; returns the exit code."""
     with shown_progress(silent=as_json) as progress:
         found = compare_ways(Person(), file, request, ports, progress)
     if as_json:
         print(json.dumps(ports.ways_document(found.ways), allow_nan=False, indent=1))
     else:
-        _print(found, Printer())
+        _print(found, Printer(), full=full)
     return DO_NOT_LEAN_ON_IT if found.ways.diagnostics.health == "poor" else FINE
 
 
-def _print(found: Compared, printer: Printer) -> None:
+def _print(found: Compared, printer: Printer, *, full: bool) -> None:
     printer.heading(start_title(found.ways))
     for sentence in start_sentences(found.ways):
         printer.sentence(sentence)
@@ -48,5 +49,4 @@ def _print(found: Compared, printer: Printer) -> None:
     printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
     for remark in start_remarks(found.ways):
         printer.item(remark)
-    for finding in (*found.findings, *found.ways.diagnostics.findings):
-        printer.item(finding_line(finding))
+    printer.remarks((*found.findings, *found.ways.diagnostics.findings), full=full)

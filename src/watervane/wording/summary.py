@@ -61,6 +61,30 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
     return [" ".join(part for part in paragraph if part) for paragraph in paragraphs if paragraph]
 
 
+def brief_summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
+    """The paragraphs a keeper needs first: today, the risks, the peaks, settled, the next test.
+
+    Parameters
+    ----------
+    forecast, basis
+        As in `summary`.
+    """
+    peaks = (("ammonia", forecast.ammonia_peak), ("nitrite", forecast.nitrite_peak))
+    paragraphs = [
+        [today_sentence(forecast, basis), phrase("range-meaning")],
+        risk_sentences(forecast),
+        [part for name, peak in peaks for part in peak_sentences(name, peak, forecast, basis)[:2]],
+        [
+            *milestone_sentences("settled", forecast.settled, forecast),
+            *milestone_sentences("ready", forecast.ready, forecast)[:1],
+        ],
+    ]
+    health = [health_sentence(forecast.diagnostics)]
+    paragraphs.insert(0 if forecast.diagnostics.health == "poor" else len(paragraphs), health)
+    paragraphs.append(next_test_sentences(forecast))
+    return [" ".join(part for part in paragraph if part) for paragraph in paragraphs if paragraph]
+
+
 def headline(forecast: Forecast, *, basis: str = "usual") -> list[str]:
     """Two or three sentences for the head of a picture."""
     return [
