@@ -349,6 +349,18 @@ def test_jobs_leave_all_that_was_written_as_it_is(journal: Journal, tank: str) -
     assert all_written() == before
 
 
+def test_jobs_that_ended_long_ago_are_forgotten(journal: Journal, tank: str) -> None:
+    old, waiting = asked(journal, tank), asked(journal, tank, "today", NOON + timedelta(seconds=1))
+    taken(journal)
+    with journal.working("a", NOON) as step:
+        step.done(old.key)
+    for days, left in ((29, {old.key, waiting.key}), (31, {waiting.key})):
+        with journal.working("a", NOON + timedelta(days=days)) as step:
+            step.clear_away()
+        with journal.looking(ME) as look:
+            assert {job.key for job in look.jobs()} == left
+
+
 @pytest.fixture
 def filled(journal: Journal, tank: str) -> Journal:
     """A journal with a waiting job and a result."""

@@ -34,8 +34,8 @@ from watervane.records import (
 )
 
 BEAT_S = 1.0  # between two signs of life
-IDLE_S = 1.0  # between two looks for a job
-IDLE_FOR_NEWS = 10  # such looks between two for tanks whose results are not current
+IDLE_S = 0.3  # between two looks for a job
+IDLE_FOR_NEWS = 30  # such looks between two for tanks whose results are not current
 RESTING = timedelta(days=60)  # a tank about which nothing was written for so long is left alone
 # How much of a job each stage is, roughly: from, to.
 STAGES = {
@@ -100,6 +100,7 @@ class _Worker:
         done, looks = 0, 0
         with self._step() as step:
             step.take_over()
+            step.clear_away()
         while not self._stop.is_set():
             with self._step() as step:
                 taken = step.take()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, case, func, insert, or_, select, update
+from sqlalchemy import Connection, Row, and_, case, delete, func, insert, or_, select, update
 
 from watervane.journal.asking import Asking, day_by, superseded
 from watervane.journal.kept_jobs import result_row, takes_its_place, why_row
@@ -17,6 +17,7 @@ from watervane.records import JOB_KINDS, Finding, Job, KeptResult, Person, Tank
 LEASE = timedelta(seconds=60)  # without a sign of life, after which a job is another worker's
 SET_BACK = timedelta(hours=1)  # a sign of life so far ahead was given by another clock
 MOST_ATTEMPTS = 3
+REMEMBERED = timedelta(days=30)  # that jobs have ended
 NOT_AGAIN_FOR = timedelta(hours=1)  # after which a job that came to nothing is asked for again
 _LOST = Finding("job-died", "problem", {"attempts": MOST_ATTEMPTS})
 
@@ -80,6 +81,12 @@ class Working:
         """Let all running jobs wait again, where no other worker can be alive; how many."""
         running = update(jobs).where(jobs.c.state == "running", jobs.c.worker != self._worker)
         return self._connection.execute(running.values(state="waiting")).rowcount
+
+    def clear_away(self) -> int:
+        """Forget jobs that ended long ago; how many."""
+        old = delete(jobs).where(jobs.c.ended_at < self._now - REMEMBERED)
+        ended = jobs.c.state.not_in(("waiting", "running"))
+        return self._connection.execute(old.where(ended)).rowcount
 
     def beat(self, key: str, stage: str, progress: float) -> bool:
         """Give a sign of life; whether the job is still wanted of this worker.
