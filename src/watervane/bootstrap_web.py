@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from functools import lru_cache, partial
+from zoneinfo import available_timezones
 
 from watervane.app import BadInput, Ports
 from watervane.app.page_ports import PagePorts, ServeRequest
@@ -14,7 +16,11 @@ KEPT_IN_MIND = 64  # forecasts read last
 
 def page_ports(make_ports: Callable[[], Ports]) -> PagePorts:
     """The parts a real run serves its pages with."""
-    return PagePorts(serve=partial(_serve, make_ports), forecast_of_text=_forecast_of_text)
+    return PagePorts(
+        serve=partial(_serve, make_ports),
+        forecast_of_text=_forecast_of_text,
+        time_zone=_time_zone,
+    )
 
 
 def _serve(
@@ -34,3 +40,10 @@ def _forecast_of_text(text: str) -> Forecast:
         return forecast_of_text(text)
     except TankFileErrors as error:
         raise BadInput(error.problems) from error
+
+
+def _time_zone() -> str:
+    """The machine's zone by its name in the time zone database; UTC where it has none."""
+    told = os.environ.get("TZ", "").removeprefix(":")
+    linked = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
+    return next((name for name in (told, linked) if name in available_timezones()), "UTC")

@@ -9,14 +9,13 @@ from datetime import UTC, datetime
 
 from fake_ports import FakePorts
 from sample_forecasts import sample_forecast
-from sample_today import LIMIT
+from sample_today import LIMIT, sample_today
 from starlette.testclient import TestClient
-from web_keeper import ADDRESS
+from web_club import calm_day, computed
 
 from watervane.app import add_tank
 from watervane.exchange.forecast_json import dumps, forecast_document
 from watervane.records import Forecast, KeptForecast, Person
-from watervane.web import Gate, make_app
 
 WORDS = ("filled=2026-03-01", "volume=57 L", "time_zone=Europe/Lisbon")
 
@@ -59,23 +58,16 @@ def test_without_a_tank_the_way_to_the_first_is_shown(keeper: TestClient) -> Non
     assert 'href="/new"' in page
 
 
-def test_the_tank_that_could_lose_animals_soonest_stands_first(fake: FakePorts, gate: Gate) -> None:
-    ports, now = fake.ports(), sample_forecast().as_of.astimezone(UTC)
-    ports = replace(ports, journal=replace(ports.journal, now=lambda: now))
-    keeper = TestClient(make_app(ports, gate), ADDRESS)
-    keeper.get(gate.launch_address)
-    told = {
-        "Fine": at_risk(0, 0.01),
-        "In three days": at_risk(3, 0.9),
-        "Slowly": at_risk(0, 0.9, "chronic"),
-        "Now, likely": at_risk(0, 0.5),
-        "Now, hardly": at_risk(0, 0.1),
-    }
-    for name, forecast in told.items():
-        keep(fake, add(fake, name), forecast)
+def test_the_tank_that_could_lose_animals_soonest_stands_first(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    for name in ("Fine", "Slowly"):
+        add(fake, name)
+    computed(fake, {"Fine": calm_day(), "Slowly": sample_today()})
     add(fake, "Unknown")
-    order = ["Now, likely", "Now, hardly", "In three days", "Slowly", "Unknown", "Fine"]
-    assert names(keeper.get("/").text) == order
+    page = keeper.get("/").text
+    assert names(page) == ["Unknown", "Slowly", "Fine"]
+    assert "Change 35 % of the water" in page
 
 
 def test_each_tank_has_its_sentence_its_marks_and_its_age(

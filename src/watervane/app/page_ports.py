@@ -11,10 +11,14 @@ from watervane.records import Forecast
 
 @dataclass(frozen=True, slots=True)
 class ServeRequest:
-    """Where the pages are served: ``port`` 0 takes any that is free."""
+    """Where the pages are served: ``port`` 0 takes any that is free.
+
+    ``work`` starts a worker beside them that keeps forecasts current.
+    """
 
     port: int = 8460
     open_browser: bool = True
+    work: bool = True
 
 
 class Server(Protocol):
@@ -29,3 +33,4 @@ class PagePorts:
 
     serve: Server
     forecast_of_text: Callable[[str], Forecast]
+    time_zone: Callable[[], str]  # of this machine

@@ -1,21 +1,18 @@
-"""All tanks at a glance, the one that could lose animals soonest first."""
+"""All tanks as the first page shows them: the rounds, with the marks of each tank's week."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from watervane.app.going_rounds import go_rounds
 from watervane.app.ports import BadInput, Ports
 from watervane.app.unit_of_work import View
 from watervane.charts import Emblem, EmblemDay
-from watervane.records import Forecast, KeptForecast, KeptResult, KeptTank, Person
+from watervane.records import Forecast, KeptForecast, KeptResult, KeptTank, Person, TankRound
 from watervane.wording.risks import leading_week
-
-ACUTE, CHRONIC = "_acute", "_chronic"
-DAYS = 7
-WORTH_FEARING = 0.05  # one future of twenty
-UNKNOWN, UNTROUBLED = 2 * DAYS, 3 * DAYS  # ranks behind any day of harm
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,26 +29,31 @@ class Round:
     """One tank of the rounds."""
 
     tank: KeptTank
+    told: TankRound
     now: datetime
     foreseen: Foreseen | None
     week: Emblem | None
 
 
 def rounds(actor: Person, ports: Ports) -> tuple[Round, ...]:
-    """The actor's tanks with what was last foretold of each, the most urgent first."""
-    now = ports.journal.now()
+    """The actor's tanks with what was last found out of each, the most urgent first."""
+    found = go_rounds(actor, ports)
     with ports.journal.open() as journal, journal.looking(actor) as view:
-        found = [_round(tank, view, now, ports) for tank in view.tanks()]
-    return tuple(sorted(found, key=_urgency))
+        tanks = {tank.name: tank for tank in view.tanks()}
+        return tuple(
+            _round(tanks[told.tank], told, view, found.as_of, ports)
+            for told in found.rounds
+            if told.tank in tanks
+        )
 
 
 def newest_foreseen(key: str, view: View, ports: Ports) -> Foreseen | None:
     """The newest kept forecast of a tank; one that can no longer be read is none."""
-    kept = view.result(key, "forecast") or next(iter(view.forecasts(key, 1)), None)
-    try:
-        return None if kept is None else _foreseen(kept, key, view, ports)
-    except BadInput:
-        return None
+    for kept in (view.result(key, "forecast"), *view.forecasts(key, 1)):
+        if kept is not None:
+            with suppress(BadInput):
+                return _foreseen(kept, key, view, ports)
+    return None
 
 
 def week_of(forecast: Forecast) -> Emblem | None:
@@ -68,28 +70,7 @@ def _foreseen(kept: KeptForecast | KeptResult, key: str, view: View, ports: Port
     return Foreseen(forecast, kept.made_at, since)
 
 
-def _round(tank: KeptTank, view: View, now: datetime, ports: Ports) -> Round:
+def _round(tank: KeptTank, told: TankRound, view: View, now: datetime, ports: Ports) -> Round:
     foreseen = newest_foreseen(tank.key, view, ports)
     week = None if foreseen is None else week_of(foreseen.forecast)
-    return Round(tank, now.astimezone(ZoneInfo(tank.time_zone)), foreseen, week)
-
-
-def _urgency(each: Round) -> tuple[float, float, str]:
-    """Days until harm is to be feared, what harms at once first; then the chance; then the name."""
-    name = each.tank.name.casefold()
-    if each.foreseen is None:
-        return (UNKNOWN, 0.0, name)
-    forecast = each.foreseen.forecast
-    gone = max(0, (each.now - forecast.as_of).days)
-    for rank, tier in ((0, ACUTE), (DAYS, CHRONIC)):
-        days = _worst(forecast, tier)[gone : gone + DAYS]
-        feared = [day for day, chance in enumerate(days) if chance >= WORTH_FEARING]
-        if feared:
-            return (rank + feared[0], -max(days), name)
-    return (UNTROUBLED, -max(_worst(forecast, ACUTE)[gone:], default=0.0), name)
-
-
-def _worst(forecast: Forecast, tier: str) -> tuple[float, ...]:
-    """The greatest chance of any limit of a tier, day by day."""
-    told = [chances for subject, chances in forecast.risk.items() if subject.endswith(tier)]
-    return tuple(max(day) for day in zip(*told, strict=True))
+    return Round(tank, told, now.astimezone(ZoneInfo(tank.time_zone)), foreseen, week)

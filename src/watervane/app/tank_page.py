@@ -12,7 +12,7 @@ from watervane.app.ports import BadInput, Ports
 from watervane.app.rounds import Foreseen, newest_foreseen
 from watervane.app.unit_of_work import View
 from watervane.charts import Picture
-from watervane.records import Entry, Habit, Person, Reading, Tank, Today
+from watervane.records import Entry, Habit, Job, Person, Reading, Tank, Today
 
 NEWEST = 400  # entries looked at: enough for what a page tells of habits and of the last weeks
 DAYS_BEFORE = 14
@@ -41,6 +41,7 @@ class LookedAt:
     usual: Usual
     foreseen: Foreseen | None
     judged: JudgedThen | None
+    job: Job | None
 
 
 def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
@@ -56,8 +57,11 @@ def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
         entries = view.entries(key, NEWEST, all_of_them=True)
         foreseen = newest_foreseen(key, view, ports)
         judged = _newest_judged(key, view, ports)
+        still = [job for job in view.jobs(key) if job.open]
     now = ports.journal.now().astimezone(ZoneInfo(tank.time_zone))
-    return LookedAt(key, tank, now, entries, usual_of(entries), foreseen, judged)
+    return LookedAt(
+        key, tank, now, entries, usual_of(entries), foreseen, judged, next(iter(still), None)
+    )
 
 
 def _newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:

@@ -32,4 +32,11 @@ async function bring(figure) {
   addEventListener("resize", debounce(draw, 120));
 }
 
-for (const figure of document.querySelectorAll("figure[data-drawing]")) bring(figure);
+function bringAll() {
+  for (const figure of document.querySelectorAll("figure[data-drawing]")) {
+    if (!figure.querySelector(".living")) bring(figure);
+  }
+}
+
+bringAll();
+addEventListener("watervane-renewed", bringAll);

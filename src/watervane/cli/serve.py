@@ -19,10 +19,13 @@ def serve_command(
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the browser there.")
     ] = True,
+    work: Annotated[
+        bool, typer.Option("--work/--no-work", help="Keep forecasts current meanwhile.")
+    ] = True,
 ) -> None:
     """Serve the pages to the browser of this machine: rounds, tanks, recording."""
 
-    def work() -> int:
+    def run() -> int:
         from watervane.app.page_ports import ServeRequest
         from watervane.cli.exit_codes import FINE
         from watervane.wording import phrase
@@ -31,7 +34,7 @@ def serve_command(
             print(phrase("serve-ready", address=address), flush=True)
             print(phrase("serve-stop"), flush=True)
 
-        context.obj().pages.serve(ServeRequest(port, browser), told)
+        context.obj().pages.serve(ServeRequest(port, browser, work), told)
         return FINE
 
-    guarded(work)
+    guarded(run)

@@ -20,8 +20,8 @@ class TankFileErrors(Exception):
     Parameters
     ----------
     problems : sequence of Finding
-        Severity ``problem``; ``arguments`` hold ``column`` where a line is known, else the
-        ``field`` whose value it is.
+        Severity ``problem``; ``arguments`` hold ``column`` where a line is known, and the
+        ``field`` whose value it is, where it is one.
     """
 
     def __init__(self, problems: Sequence[Finding]) -> None:
@@ -61,8 +61,8 @@ class Problems:
         line, column = self.positions.of(path)
         if line is not None:
             arguments.setdefault("column", column)
-        elif path and isinstance(path[-1], str):
-            arguments.setdefault("field", path[-1])  # of a form, or of words
+        if path and isinstance(path[-1], str):
+            arguments.setdefault("field", path[-1])  # so that a form can show it there
         self.count += severity == "problem"
         self.findings.append(Finding(key, severity, arguments, line))
 

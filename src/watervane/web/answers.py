@@ -28,6 +28,7 @@ from watervane.wording.pages import (
     judged_sentence,
     next_sentence,
     standing_sentence,
+    work_line,
 )
 
 SHOWN = 12
@@ -78,6 +79,7 @@ class Answers:
     kept: tuple[EntryShown, ...]
     kept_told: tuple[str, ...]
     undone_told: tuple[str, ...]
+    work: str
 
 
 def answers_of(
@@ -120,6 +122,7 @@ def answers_of(
         kept=tuple(_shown(each, looked) for each in just_kept if each.standing),
         kept_told=tuple(kept_sentence(name, each) for each in just_kept if each.standing),
         undone_told=tuple(kept_sentence(name, each, "kept-undone") for each in just_undone),
+        work=work_line(looked.job),
     )
 
 

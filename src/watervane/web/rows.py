@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from watervane.app.rounds import Round
 from watervane.charts import Emblem
 from watervane.wording.pages import age_sentence, next_sentence, standing_sentence
+from watervane.wording.rounds import round_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,22 +15,26 @@ class Row:
     """What stands about a tank on the first page."""
 
     name: str
-    path: str
-    sentence: str
+    key: str
+    verdict: str
     step: str
     age: str
+    work: str
     week: Emblem | None
 
 
 def row_of(each: Round) -> Row:
-    """A tank's row."""
+    """A tank's row: by its newest judgement, before there is one by its newest forecast."""
+    parts = round_parts(each.told, each.now)
     forecast = None if each.foreseen is None else each.foreseen.forecast
     since = 0 if each.foreseen is None else each.foreseen.written_since
+    judged = each.told.today is not None
     return Row(
         name=each.tank.name,
-        path=f"/tank/{each.tank.key}",
-        sentence=standing_sentence(forecast),
-        step=next_sentence(forecast),
-        age=age_sentence(forecast, each.now, since),
+        key=each.tank.key,
+        verdict=" ".join(parts.verdict) if judged else standing_sentence(forecast),
+        step=parts.step if judged else next_sentence(forecast),
+        age=parts.age if judged else age_sentence(forecast, each.now, since),
+        work=" ".join(parts.work),
         week=each.week,
     )

@@ -3,24 +3,38 @@
 from __future__ import annotations
 
 import errno
+import signal
 import socket
 import threading
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 import uvicorn
 
 from watervane.app import BadInput, Ports
+from watervane.app.job_ports import WorkRequest
 from watervane.app.page_ports import ServeRequest
 from watervane.records import Finding
 from watervane.web.application import make_app
 from watervane.web.gate import Gate
 
 BACKLOG = 64
+STOPPING = (signal.SIGINT, signal.SIGTERM)
 
 
 class _Announced(uvicorn.Server):
     """Says so once it answers."""
+
+    @contextmanager
+    def capture_signals(self) -> Iterator[None]:
+        """End at a signal in order, and leave the signal at that: the worker is to be told, too."""
+        before = {each: signal.signal(each, self.handle_exit) for each in STOPPING}
+        try:
+            yield
+        finally:
+            for each, handler in before.items():
+                signal.signal(each, handler)
 
     def __init__(self, config: uvicorn.Config, ready: Callable[[], None]) -> None:
         super().__init__(config)
@@ -39,7 +53,7 @@ def serve(ports: Ports, request: ServeRequest, told: Callable[[str], None]) -> N
     ports
         The outside parts.
     request
-        The port, and whether the browser is opened.
+        The port, whether the browser is opened, and whether a worker is started.
     told
         Gets the address with the token of this launch, once it answers.
 
@@ -67,7 +81,12 @@ def serve(ports: Ports, request: ServeRequest, told: Callable[[str], None]) -> N
                 target=webbrowser.open, args=(gate.launch_address,), daemon=True
             ).start()
 
-    _Announced(config, ready).run(sockets=[listening])
+    worker = ports.jobs.start_worker(WorkRequest(keep_current=True)) if request.work else None
+    try:
+        _Announced(config, ready).run(sockets=[listening])
+    finally:
+        if worker is not None:
+            worker.stop()
 
 
 def _listening(port: int) -> socket.socket:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from watervane.records import Forecast, Today
+from watervane.records import Forecast, Job, Today
 from watervane.wording.dates import weekday_date
 from watervane.wording.next_test import next_test_sentences
 from watervane.wording.risks import risk_sentences
@@ -54,3 +54,14 @@ def buys_sentences(today: Today) -> list[str]:
     """What the steps buy, without the steps themselves."""
     acts = 0 if today.chosen is None else len(today.chosen.acts)
     return step_sentences(today)[acts:]
+
+
+def work_line(job: Job | None) -> str:
+    """What the worker is at for a tank; empty where it is at nothing."""
+    if job is None:
+        return ""
+    what = phrase(f"page-work-{job.kind}")
+    if job.state == "waiting" or not job.stage:
+        return phrase("page-work-waiting", what=what)
+    stage = phrase(f"stage-{job.stage}")
+    return phrase("page-work-running", what=what, stage=stage, percent=f"{100 * job.progress:.0f}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from watervane.records import FULL, TankRound
@@ -29,16 +30,31 @@ def round_sentences(one: TankRound, now: datetime) -> list[str]:
     now
         When it is told.
     """
-    today = one.today
+    parts = round_parts(one, now)
+    return [part for part in (*parts.verdict, parts.step, parts.age, *parts.work) if part]
+
+
+@dataclass(frozen=True, slots=True)
+class RoundParts:
+    """A tank's sentences by what they answer; empty where there is nothing to say."""
+
+    verdict: tuple[str, ...]
+    step: str
+    age: str
+    work: tuple[str, ...]
+
+
+def round_parts(one: TankRound, now: datetime) -> RoundParts:
+    """How a tank stands, what is due next, how old that is, and what is being made."""
+    today, work = one.today, tuple(_work(one))
     if today is None:
-        return [phrase("round-nothing"), *_work(one)]
+        return RoundParts((phrase("round-nothing"),), "", "", work)
     told = [verdict_sentences(today)[0]]
     if one.acute is not None and today.verdict.key in _MILD:
         day = weekday_date(one.acute.on, beside=today.as_of)
         told.append(phrase("round-later", day=day, share=out_of_twenty(one.acute.chance)))
-    if one.grade == FULL and today.chosen is not None:
-        told.append(_next(one, now))
-    return [*told, _age(one, now), *_work(one)]
+    known = one.grade == FULL and today.chosen is not None
+    return RoundParts(tuple(told), _next(one, now) if known else "", _age(one, now), work)
 
 
 def _next(one: TankRound, now: datetime) -> str:

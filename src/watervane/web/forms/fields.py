@@ -55,8 +55,10 @@ class Told:
         """The name of the field that a problem is about."""
         if finding.key.startswith(PHOTO):
             return PHOTO
-        key = str(finding.arguments.get("field", ""))
-        return DAY if key in MOMENT_KEYS else self.fields.get(key, self.fields.get("", ""))
+        told = finding.arguments
+        key = str(told.get("missing") or told.get("field", ""))
+        usual = DAY if key in MOMENT_KEYS else self.fields.get("", "")
+        return self.fields.get(key, usual)
 
 
 def asked(kind: str, name: str, form: str, **more: object) -> Field:

@@ -1,6 +1,6 @@
 """One module a group of pages; each adds its routes here."""
 
-from watervane.web.routes import entrance, record, rounds, settings, static, tank
+from watervane.web.routes import entrance, record, rounds, settings, setup, static, tank, work
 
 ROUTES = (
     entrance.routes,
@@ -8,5 +8,7 @@ ROUTES = (
     rounds.routes,
     record.routes,
     settings.routes,
+    setup.routes,
     tank.routes,
+    work.routes,
 )

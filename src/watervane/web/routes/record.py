@@ -106,7 +106,9 @@ def put_right(request: Request, desk: AtDesk, sent: AsSent, key: str, number: in
 @routes.post("/tank/{key}/entry/{number}/undo")
 def take_back(desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
     """Undo an entry; the journal keeps both."""
-    look_at_tank(desk.actor, key, desk.ports)
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    if all(entry.number != number for entry in looked.entries):
+        raise HTTPException(404)
     undo(desk.actor, desk.ports, number=number, request=sent.request)
     return RedirectResponse(f"/tank/{key}?undone={number}#kept", 303)
 

@@ -24,7 +24,13 @@ KEPT_A_WHILE = "private, max-age=86400"
 
 @routes.get("/tank/{key}")
 def show_tank(
-    request: Request, desk: AtDesk, key: str, kept: str = "", undone: str = "", whole: int = 0
+    request: Request,
+    desk: AtDesk,
+    key: str,
+    kept: str = "",
+    undone: str = "",
+    whole: int = 0,
+    begun: int = 0,
 ) -> Response:
     """Everything about one tank that is known without waiting."""
     looked = look_at_tank(desk.actor, key, desk.ports)
@@ -32,7 +38,13 @@ def show_tank(
     gone = [int(each) for each in undone.split(",") if each.isdecimal()]
     answers = answers_of(looked, told, gone, everything=bool(whole))
     return desk.pages.page(
-        "tank.html", request, key=key, looked=looked, a=answers, asking=new_request()
+        "tank.html",
+        request,
+        key=key,
+        looked=looked,
+        a=answers,
+        begun=bool(begun),
+        asking=new_request(),
     )
 
 
