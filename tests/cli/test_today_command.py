@@ -142,3 +142,10 @@ def test_what_to_know_of_the_steps_stands_between_them_and_the_order_of_a_change
     out = call(FakePorts(day=replace(sample_today(), notes=(note,))), "today", "x.tank.toml").out
     places = [out.index(t) for t in ("What to do", "Before you begin", "2 °C an hour", "in order")]
     assert places == sorted(places)
+
+
+def test_what_is_said_of_the_steps_stands_apart_from_them() -> None:
+    lines = call(FakePorts(), "today", "x.tank.toml").out.splitlines()
+    place = next(k for k, line in enumerate(lines) if line.startswith("What that leaves"))
+    assert lines[place - 1] == ""
+    assert any(line.startswith("2. ") for line in lines[:place])

@@ -99,6 +99,15 @@ class Printer:
         first = number[0] if number else ""
         self._hanging(Text(self._said(text[len(first) :])), first, " " * len(first))
 
+    def steps(self, sentences: Sequence[str]) -> None:
+        """Numbered steps, and what there is to say of them apart from them."""
+        before = ""
+        for text in sentences:
+            if NUMBERED.match(before) and not NUMBERED.match(text):
+                self._out.print()
+            self.sentence(text)
+            before = text
+
     def item(self, text: str) -> None:
         """A list item with a hanging indent."""
         self._hanging(Text(self._said(text)), f"{self._glyphs.bullet} ", " " * INDENT)

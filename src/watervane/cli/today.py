@@ -108,6 +108,5 @@ def _remarks(found: Judged, *, of_file: bool) -> list[Finding]:
 def _part(printer: Printer, title: str, sentences: list[str]) -> None:
     if sentences:
         printer.heading(phrase(title))
-        for sentence in sentences:
-            printer.sentence(sentence)
+        printer.steps(sentences)
         printer.sentence("")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import TypeGuard
 
 from watervane.records import Act, Danger, Driver, Finding, ReadAlarm, Swing, Today, WeekPlan
 from watervane.wording.amounts import (
@@ -15,11 +16,12 @@ from watervane.wording.amounts import (
 )
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import QUANTITY_NAMES, NumberTable
-from watervane.wording.templates import finding_text, phrase
+from watervane.wording.templates import phrase
 from watervane.wording.watched import amount_text, doubted, level_text, of_limit, quantity_name
 
 TIERS = ("acute", "chronic", "comfort")
 WORTH_TELLING = 0.05
+SCALE_MOST = 10.0  # two digits of less; more has three
 MOST_BESIDES, MOST_ROWS = 3, 8
 COLD_TAP_C = 12.0
 WARMTH = "temperature_c"
@@ -55,7 +57,7 @@ def verdict_sentences(today: Today) -> list[str]:
 
 def hour_sentences(today: Today) -> list[str]:
     """What to do within the hour, numbered; nothing where there is no hurry."""
-    return _numbered([finding_text(finding) for finding in today.emergency])
+    return _numbered([_figured(finding) for finding in today.emergency])
 
 
 def step_sentences(today: Today) -> list[str]:
@@ -87,7 +89,7 @@ def step_sentences(today: Today) -> list[str]:
 
 def note_sentences(today: Today) -> list[str]:
     """What to know of the chosen steps before they are done."""
-    return [finding_text(note) for note in today.notes]
+    return [_figured(note) for note in today.notes]
 
 
 def order_sentences(today: Today) -> list[str]:
@@ -118,6 +120,18 @@ def ways_table(today: Today) -> NumberTable:
     return NumberTable(
         phrase("ways-table"), phrase("ways-caption"), (*headers, *tiers), tuple(rows)
     )
+
+
+def _figured(finding: Finding) -> str:
+    """A finding's sentence with no more digits than a kitchen scale or a thermometer has."""
+    told = {
+        name: number(value) if _fine(value) else value for name, value in finding.arguments.items()
+    }
+    return phrase(finding.key, **told)
+
+
+def _fine(value: object) -> TypeGuard[float]:
+    return isinstance(value, float) and value < SCALE_MOST and value != round(value)
 
 
 def act_sentence(act: Act) -> str:
