@@ -33,7 +33,8 @@ def hurried_day() -> Today:
     said = replace(day.verdict, key="emergency")
     remark = Finding("assumed-feeding", "caution", {"mass_g": Span(0.1, 0.2)})
     hour = within_the_hour("ammonia", 0.4, low_ph=True)
-    return replace(day, verdict=said, emergency=hour, remarks=(remark,))
+    notes = (Finding("note-some", "info", {"percent": 30}),)
+    return replace(day, verdict=said, emergency=hour, remarks=(remark,), notes=notes)
 
 
 def nobody() -> Today:
@@ -51,7 +52,7 @@ def test_the_same_is_said_of_a_kept_day(day: Today) -> None:
         assert say(again) == say(day)
     assert again.as_of == day.as_of
     assert again.remarks == day.remarks
-    assert again.emergency == day.emergency
+    assert (again.emergency, again.notes) == (day.emergency, day.notes)
     assert again.diagnostics.model_version == day.diagnostics.model_version
     assert today_document(again) == today_document(day)
 

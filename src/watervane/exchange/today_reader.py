@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
@@ -28,6 +29,9 @@ from watervane.records import (
     Verdict,
     WeekPlan,
 )
+
+# Further findings, which documents of old do not hold.
+_MORE = tuple(field.name for field in fields(Today) if field.default == ())
 
 
 def today_of_text(text: str) -> Today:
@@ -77,6 +81,7 @@ def _today(told: Mapping[str, Any]) -> Today:
         remarks=tuple(map(read_finding, told["remarks"])),
         diagnostics=_diagnostics(told["diagnostics"]),
         warmth_c=float(told["warmth_c"]),
+        **{name: tuple(map(read_finding, told.get(name, ()))) for name in _MORE},
     )
 
 
