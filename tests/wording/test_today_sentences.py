@@ -150,3 +150,12 @@ def test_drivers_are_told_no_finer_than_kits_read() -> None:
     assert amount_text("ammonia_mg_n_per_l", 0.0017) == "0.00 mg N/L"
     assert amount_text("free_ammonia_mg_n_per_l", 0.0017) == "0.002 mg N/L"
     assert amount_text("nitrite_mg_n_per_l", 1.62) == "1.6 mg N/L"
+
+
+def test_too_many_animals_are_told_with_their_chance_and_how_many_can_stay() -> None:
+    told = {"chance": 0.65, "tier": "comfort", "subject": "nitrate", "animals": 26,
+            "carried": 21, "too_many": 5, "food_share": 0.18, "weekly_share": 0.25}  # fmt: skip
+    crowded = replace(sample_today(), stock=(Finding("too-many-animals", "caution", told),))
+    sentence = next(s for s in step_sentences(crowded) if "too many" in s)
+    for word in ("Nitrate", "13 of 20", "25 %", "21 of its 26", "18 %"):
+        assert word in sentence, sentence

@@ -16,6 +16,7 @@ from watervane.advice.emergency import within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
 from watervane.advice.notes import with_notes
 from watervane.advice.weighing import Choice, choose, frontier
+from watervane.engine.crowding import crowding
 from watervane.engine.futures import Standing, future, limits_of, population, stand, stop_at
 from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions
@@ -138,8 +139,10 @@ def today_of(
         stage, setting=replace(stage.setting, in_doubt=_in_doubt(planned, found, allowed))
     )
     tried = [planned, *_searched(stage, planned_course, allowed, progress)]
+    stock = crowding(standing, limits, allowed)
     found_today = _composed(standing, seed, allowed, begun, said, tried)
-    return with_notes(replace(found_today, warmth_c=stage.warmth_c), stage.setting, limits)
+    found_today = replace(found_today, warmth_c=stage.warmth_c, stock=stock)
+    return with_notes(found_today, stage.setting, limits)
 
 
 def _milder(said: Verdict, alarm: ReadAlarm) -> bool:

@@ -55,6 +55,7 @@ def today_document(today: Today) -> dict[str, Any]:
         "remarks": [finding_document(finding) for finding in today.remarks],
         "warmth_c": short(today.warmth_c),
         "notes": [finding_document(finding) for finding in today.notes],
+        "stock": [finding_document(finding) for finding in today.stock],
         "members": today.diagnostics.members,
         "effective_members": short(today.diagnostics.effective_members),
         "health": today.diagnostics.health,

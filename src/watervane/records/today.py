@@ -191,6 +191,8 @@ class Today:
         Of the water now, in the middle member. [degC]
     notes
         What to know of the chosen steps: how slowly, how much, not for whom.
+    stock
+        A caution where the animals are too many even for the grown tank, and by how many.
     """
 
     tank: str
@@ -211,3 +213,4 @@ class Today:
     diagnostics: Diagnostics
     warmth_c: float = 25.0
     notes: tuple[Finding, ...] = ()
+    stock: tuple[Finding, ...] = ()

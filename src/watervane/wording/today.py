@@ -82,9 +82,24 @@ def step_sentences(today: Today) -> list[str]:
     if other is not None and other.acts and chosen.acts:
         what = listed([short_act(act) for act in other.acts])
         sentences.append(phrase("steps-or", what=what, **_chances(other), **_work(other)))
+    sentences += [_stock(each) for each in today.stock]
     if chosen.acts:
         sentences.append(phrase("steps-again"))
     return sentences
+
+
+def _stock(finding: Finding) -> str:
+    told = finding.arguments
+    subject = phrase(f"limit-subject-{str(told['subject']).replace('_', '-')}")
+    return phrase(
+        finding.key,
+        subject=subject,
+        share=out_of_twenty(float(str(told["chance"]))),
+        weekly=round(100.0 * float(str(told["weekly_share"]))),
+        percent=round(100.0 * float(str(told["food_share"]))),
+        animals=told["animals"],
+        carried=told["carried"],
+    )
 
 
 def note_sentences(today: Today) -> list[str]:
