@@ -8,6 +8,7 @@ from watervane.app import BadInput, Ports
 from watervane.app.exchange_ports import TableWords
 from watervane.app.exchanging import export_tank, merge_journal
 from watervane.app.importing import Asked, Imported, import_file
+from watervane.app.mirroring import Mirrored, mirror
 from watervane.charts import WordTable
 from watervane.cli.exit_codes import BAD_INPUT, FINE
 from watervane.cli.printing import Printer
@@ -67,6 +68,36 @@ def run_merge(other: Path, ports: Ports) -> int:
         for clash in joined.clashes:
             printer.item(clash_sentence(clash))
     return FINE
+
+
+def run_mirror(folder: Path, ports: Ports) -> int:
+    """Bring a folder and the journal into step, and say what went which way."""
+    printer = Printer()
+    done = mirror(Person(), folder, ports)
+    if not done:
+        printer.sentence(phrase("tanks-none"))
+    for one in done:
+        if one.tank:
+            printer.sentence(mirrored_sentence(one))
+        else:
+            printer.sentence(phrase("mirror-left-alone", file=one.file))
+        for clash in one.clashes:
+            printer.item(clash_sentence(clash))
+        _print_findings(one.findings, printer)
+    bad = any(f.severity == "problem" for one in done for f in one.findings)
+    return BAD_INPUT if bad else FINE
+
+
+def mirrored_sentence(one: Mirrored) -> str:
+    """What one tank and its file took from each other."""
+    told = {"tank": one.tank, "file": one.file}
+    if one.new_tank:
+        return phrase("mirror-new-tank", **told, count=one.added)
+    counts = {"added": one.added, "corrected": one.corrected, "undone": one.undone}
+    parts = [phrase(f"mirror-{name}", count=count) for name, count in counts.items() if count]
+    parts += [phrase("mirror-described")] if one.described else []
+    parts += [phrase("mirror-file-written")] if one.written else []
+    return phrase("mirrored", **told, what="; ".join(parts) or phrase("mirror-in-step"))
 
 
 def check_words(words: TableWords) -> None:

@@ -105,3 +105,18 @@ def merge_command(
         return run_merge(other, context.obj())
 
     guarded(work)
+
+
+@program.command("mirror")
+def mirror_command(
+    context: typer.Context,
+    folder: Annotated[Path, typer.Argument(help="A folder of tank files; made if missing.")],
+) -> None:
+    """Keep a folder of tank files and the journal in step, whichever was written to."""
+
+    def work() -> int:
+        from watervane.cli.exchanged import run_mirror
+
+        return run_mirror(folder, context.obj())
+
+    guarded(work)
