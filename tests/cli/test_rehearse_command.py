@@ -10,6 +10,7 @@ from fake_ports import FakePorts
 from sample_rehearsals import sample_rehearsals
 from test_commands import call
 
+from watervane.cli.rehearse import MEANT
 from watervane.engine import MISHAP_KINDS
 from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, ToldLimit
 from watervane.wording import rehearsal_sentences
@@ -106,7 +107,7 @@ def test_a_limit_passed_from_the_start_is_told_with_how_long_and_how_far() -> No
     assert "up to 4.5 mg N/L instead of 3.0 mg N/L" in text
     still = replace(told, days_beyond={"nitrite_chronic": (12.0, 12.1)}, extremes=())
     text = " ".join(rehearsal_sentences(still, every))
-    assert "neither lengthens nor worsens" in text
+    assert "neither longer nor farther with this: nitrite over 2.0 mg N/L (18 of 20)" in text
     assert "instead of" not in text
 
 
@@ -134,3 +135,13 @@ def test_the_table_shows_what_changes_and_all_with_full(columns: int) -> None:
     for told in (short, full):
         assert max(len(line) for line in told.out.splitlines()) <= columns
         assert not any(line != line.rstrip() for line in told.out.splitlines())
+
+
+@pytest.mark.parametrize(
+    ("told", "near"), [("holiday=9", "no-food"), ("powercut", "power-cut"), ("fry", "young-fish")]
+)
+def test_keepers_own_words_lead_to_the_kind(told: str, near: str) -> None:
+    result = call(FakePorts(), "rehearse", "x.tank.toml", "--what", told)
+    assert result.code == 2
+    assert f"Did you mean {near}?" in result.err
+    assert set(MEANT.values()) <= set(MISHAP_KINDS)

@@ -167,15 +167,27 @@ def _first_wrapped(
     sizes = [max(map(len, column)) for column in zip(*heads, *rows, strict=True)]
     if sum(sizes) + len(sizes) - 1 <= width:
         return list(rows)
-    beside = width - sum(sizes[1:]) - len(sizes) + 1
-    alone = width - max(sizes[1:], default=0) - 1
-    room = max(beside if beside >= LEAST_FIRST else alone, LEAST_FIRST)
+    rooms = range(
+        LEAST_FIRST, max(LEAST_FIRST, min(sizes[0], width - max(sizes[1:], default=0) - 1)) + 1
+    )
+    room = min(rooms, key=lambda room: (_count([room, *sizes[1:]], width), -room))
     found: list[Sequence[str]] = []
     for first, *rest in rows:
         lines = textwrap.wrap(first, room, subsequent_indent=" ") or [""]
         found.append([lines[0], *rest])
         found += [[line, *("" for _ in rest)] for line in lines[1:]]
     return found
+
+
+def _count(sizes: Sequence[int], width: int) -> int:
+    """Into how many parts a table of columns so wide comes."""
+    first, *rest = sizes
+    parts, used, held = 1, first, 0
+    for size in rest:
+        if held and used + 1 + size > width:
+            parts, used, held = parts + 1, first, 0
+        used, held = used + 1 + size, held + 1
+    return parts
 
 
 def _parts(columns: list[list[str]], width: int) -> list[list[list[str]]]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import difflib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -23,6 +24,24 @@ from watervane.wording import (
 )
 
 UNITS = {"h": " h", "d": " days", "g": " g", "L": " L", "animals": "", "percent": " %", "": ""}
+
+
+# What keepers call a mishap.
+MEANT = {
+    **dict.fromkeys(("blackout", "outage", "power", "no-power"), "power-cut"),
+    **dict.fromkeys(("holiday", "vacation", "away", "fasting", "not-fed"), "no-food"),
+    **dict.fromkeys(("overfeeding", "overfed", "twice-fed"), "double-meals"),
+    **dict.fromkeys(("sitter", "neighbour", "neighbor"), "neighbour-feeds"),
+    **dict.fromkeys(("dead-fish", "death", "dead"), "animal-dies"),
+    **dict.fromkeys(("fry", "babies", "breeding", "spawn"), "young-fish"),
+    **dict.fromkeys(("meds", "medication", "treatment"), "medicine"),
+    **dict.fromkeys(("hot", "summer", "heat"), "heat-wave"),
+    **dict.fromkeys(("heater-off", "cold"), "heater-stopped"),
+    **dict.fromkeys(("filter-off", "filter-dry", "pump-off"), "filter-stopped"),
+    **dict.fromkeys(("filter-washed", "filter-cleaned", "tap"), "filter-under-tap"),
+    **dict.fromkeys(("bigger-tank", "new-tank", "move", "moving"), "larger-tank"),
+    **dict.fromkeys(("spill", "spilt", "food"), "food-spilt"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +123,11 @@ def parsed_mishaps(texts: Sequence[str], ports: Ports) -> tuple[Mishap, ...]:
         size = _number(written) if written else (kind.usual if kind else None)
         if kind is None or size is None:
             told: dict[str, object] = {"what": repr(text), "kinds": ", ".join(kinds)}
-            problems.append(Finding("mishap-unreadable", "problem", told))
+            near = None if kind is not None else _near(name, kinds)
+            key = "mishap-unreadable" if near is None else "mishap-unreadable-near"
+            problems.append(
+                Finding(key, "problem", told if near is None else told | {"near": near})
+            )
         elif not kind.least <= size <= kind.most:
             told = {"what": repr(text), "kind": name.strip(), "least": f"{kind.least:g}"}
             told |= {"most": f"{kind.most:g}", "unit": UNITS[kind.unit]}
@@ -114,6 +137,13 @@ def parsed_mishaps(texts: Sequence[str], ports: Ports) -> tuple[Mishap, ...]:
     if problems:
         raise BadInput(problems)
     return tuple(found)
+
+
+def _near(name: str, kinds: Iterable[str]) -> str | None:
+    """The kind a keeper's own word stands for, or the one spelt most like it."""
+    plain = name.strip().lower().replace("_", "-").replace(" ", "-")
+    close = difflib.get_close_matches(plain, list(kinds), n=1, cutoff=0.65)
+    return MEANT.get(plain) or (close[0] if close else None)
 
 
 def _number(text: str) -> float | None:

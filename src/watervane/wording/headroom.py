@@ -49,7 +49,7 @@ def headroom_sentences(headroom: Headroom) -> list[str]:
     sentences = [_room(now, headroom)]
     if headroom.planned_g_per_d > 0.0:
         sentences.append(phrase("headroom-planned", planned=number(headroom.planned_g_per_d)))
-    sentences += [elsewhere_words(other) for other in now.elsewhere]
+    sentences += _elsewhere(now)
     tightest = now.tightest
     if tightest is not None:
         sentences += _in_the_way(now, tightest)
@@ -103,12 +103,35 @@ def _room(now: DatedRoom, headroom: Headroom) -> str:
     return phrase("headroom-room", food=number(food), count=str(now.count), animals=name, each=each)
 
 
+def _elsewhere(now: DatedRoom) -> list[str]:
+    """What is passed however little is fed, one sentence a subject."""
+    subjects: dict[str, list[OtherRisk]] = {}
+    for other in now.elsewhere:
+        subjects.setdefault(other.subject, []).append(other)
+    sentences = []
+    for subject, others in subjects.items():
+        if len(others) == 1:
+            sentences.append(elsewhere_words(others[0]))
+            continue
+        items = [
+            phrase(
+                "headroom-elsewhere-item", tier=phrase(f"tier-{o.tier}"), share=of_hundred(o.risk)
+            )
+            for o in others
+        ]
+        animals = list(dict.fromkeys(name for other in others for name in other.animals))
+        told = {"subject": subject_words(subject), "animals": listed(animals[:MOST_NAMED])}
+        sentences.append(phrase("headroom-elsewhere-several", **told, items=listed(items)))
+    return sentences
+
+
 def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
     broken = [now.tiers[tier] for tier in TIERS if tier in now.tiers and now.tiers[tier].broken]
     sentences = [
         phrase(
             "headroom-broken",
             subject=subject_words(room.subject),
+            animals=listed(list(room.animals[:MOST_NAMED])),
             tier=phrase(f"tier-{room.tier}"),
             share=of_hundred(room.planned_risk),
             allowed=f"{100.0 * room.allowed:g}",

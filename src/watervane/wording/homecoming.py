@@ -72,6 +72,8 @@ def _gap(gap: WaterGap) -> str:
         told = {"step": f"{write(step)}{unit}", "strains": f"{gap.strains or 0.0:g}{unit}"}
         step_told = phrase("bring-gap-wide" if wide else "bring-gap-small", **told)
         parts.append(phrase("bring-gap-likely", step=step_told) if gap.untold else step_told)
+        if wide and gap.quantity == "temperature_c":
+            parts.append(phrase("bring-gap-stand"))
     else:
         parts.append(phrase("bring-gap-unknown"))
     levels = {"strains": f"{gap.strains or 0.0:g}", "harms": f"{gap.harms or 0.0:g}"}

@@ -16,7 +16,7 @@ from watervane.wording.amounts import (
 from watervane.wording.dates import weekday_date
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
-from watervane.wording.watched import Watched, level_text, watched
+from watervane.wording.watched import Watched, amount_text, watched
 
 WORTH_TELLING = 0.05  # of a chance
 TIERS = ("acute", "chronic", "comfort")
@@ -27,6 +27,7 @@ _WRITTEN: dict[str, Callable[[float], str]] = {
 }
 TRIFLE_D, TRIFLE = 0.25, 0.1  # a change of less is none worth a sentence
 MOST_ALREADY = 3
+LITTLE = 0.04  # of a middle value: less is a step of rounding
 
 
 def mishap_words(mishap: Mishap) -> str:
@@ -121,20 +122,31 @@ def _worse(rehearsal: Rehearsal) -> list[str]:
 
 
 def _already(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
-    """Limits passed already as planned, about as often with the mishap: how long, and how far."""
-    found = []
+    """Limits passed already as planned, about as often with the mishap: how long, and how far.
+
+    Those it neither lengthens nor worsens come in one sentence, after the others.
+    """
+    found: list[tuple[tuple[int, float], str]] = []
+    same: list[tuple[tuple[int, float], str]] = []
     for name, (planned, changed) in rehearsal.passed.items():
         level = watched(name, rehearsal.limits)
         if level is None or planned < WORTH_TELLING or changed - planned >= WORTH_TELLING:
             continue
+        order = (TIERS.index(level.tier) if level.tier in TIERS else len(TIERS), -planned)
         words = {"what": level.named, "limit": f"{level.limit}{level.mean}"}
         words |= {"share": out_of_twenty(planned), "tier": phrase(f"limit-tier-{level.tier}")}
         more = [*_longer(name, rehearsal, rehearsals), *_farther(level, rehearsal)]
-        words["more"] = listed(more) if more else phrase("rehearsal-already-same")
-        place = TIERS.index(level.tier) if level.tier in TIERS else len(TIERS)
-        key = "rehearsal-already" if level.tier else "rehearsal-already-level"
-        found.append(((not more, place, -planned), phrase(key, **words)))
-    return [sentence for _, sentence in sorted(found)[:MOST_ALREADY]]
+        if more:
+            key = "rehearsal-already" if level.tier else "rehearsal-already-level"
+            found.append((order, phrase(key, **words, more=listed(more))))
+        else:
+            text = phrase("rehearsal-already-item", text=f"{level.text}{level.mean}", **words)
+            same.append((order, text))
+    sentences = [sentence for _, sentence in sorted(found)[:MOST_ALREADY]]
+    if same:
+        items = listed([item for _, item in sorted(same)[:MOST_ALREADY]])
+        sentences.append(phrase("rehearsal-already-same", items=items))
+    return sentences
 
 
 def _longer(name: str, rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
@@ -153,8 +165,9 @@ def _farther(level: Watched, rehearsal: Rehearsal) -> list[str]:
     )
     if told is None or told.planned.p50 is None or told.changed.p50 is None:
         return []
-    before, after = (level_text(told.series, each) for each in (told.planned.p50, told.changed.p50))
-    if before == after:
+    middles = told.planned.p50, told.changed.p50
+    before, after = (amount_text(told.series, each) for each in middles)
+    if before == after or abs(middles[1] - middles[0]) < LITTLE * abs(middles[0]):
         return []
     key = "rehearsal-already-highest" if level.above else "rehearsal-already-lowest"
     return [phrase(key, before=before, after=after)]
