@@ -29,6 +29,7 @@ NICENESS = 10
 MOST_THREADS = 8
 SHORT_LIFE_S = 20.0  # a worker that ends sooner has not begun well
 PAUSES_S = (1.0, 2.0, 5.0, 10.0, 30.0)  # before it is started again, longer each time
+ELSEWHERE_S = 5.0  # before it is seen again whether the worker that was there still is
 HOPELESS = 4  # short lives in a row
 
 
@@ -143,7 +144,7 @@ class _Supervised:
             _close(process)
             lived_s = time.monotonic() - begun
             self._short_lives = self._short_lives + 1 if code and lived_s < SHORT_LIFE_S else 0
-            pause_s = PAUSES_S[min(self._short_lives, len(PAUSES_S) - 1)]
+            pause_s = PAUSES_S[min(self._short_lives, len(PAUSES_S) - 1)] if code else ELSEWHERE_S
             if self._stopping.wait(pause_s):
                 return
             with self._lock:

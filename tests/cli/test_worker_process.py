@@ -102,6 +102,20 @@ def test_news_give_a_provisional_forecast_first(ports: Ports, worker: WorkerProc
     assert grades == [PROVISIONAL, FULL], "the provisional one can be read before the full one"
 
 
+def test_a_worker_that_finds_another_leaves_quietly(ports: Ports) -> None:
+    with ports.jobs.alone() as free:
+        assert free
+        with subprocess.Popen(
+            [sys.executable, "-m", "watervane", "work", "--attached"],
+            stdin=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        ) as second:
+            assert second.wait(PATIENCE_S) == 0
+            assert second.stderr is not None
+            assert second.stderr.read() == ""
+
+
 HOST = """
 import sys
 from watervane.app import add_tank, Line, record

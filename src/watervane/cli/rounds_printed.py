@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import os
 import signal
-import sys
 import threading
+from contextlib import suppress
 from types import FrameType
 
 from watervane.app import Ports
@@ -20,6 +20,7 @@ from watervane.records import Job, Person
 from watervane.wording import finding_text, phrase
 from watervane.wording.rounds import round_sentences, rounds_title
 
+STDIN = 0
 PATIENCE_S = 10.0  # that a worker is given to end by itself once whoever started it is gone
 
 
@@ -88,8 +89,9 @@ def _stop_when_told(stop: threading.Event) -> None:
 
 def _stop_when_alone(stop: threading.Event) -> None:
     """End once the other end of standard input is closed, which its death does as well."""
-    while sys.stdin.buffer.read(1):
-        pass
+    with suppress(OSError):
+        while os.read(STDIN, 1):  # not by `sys.stdin`, whose lock would be missed at the end
+            pass
     stop.set()
     threading.Event().wait(PATIENCE_S)
     os._exit(FINE)
