@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from watervane.process.actions import act
 from watervane.process.arrays import apart, jax, jnp
 from watervane.process.state import COLUMN, COMPONENTS, TankState
-from watervane.process.tank_model import DOZING_D, SYSTEM, WAKING_D, _Chemistry
+from watervane.process.tank_model import DOZING_D, SYSTEM, WAKING_D, Chemistry, fixed_by
 from watervane.process.warmth import cool_and_evaporate
 
 Numbers = NDArray[np.float64]
@@ -90,7 +90,7 @@ class Equations:
         guess = jnp.reshape(told[UNKNOWNS + 1], (1, 1))
         state = TankState(amounts, begin.volume_ratio, begin.temperature_c, guess, *awake)
         now = cool_and_evaporate(state, {**row, "step_d": since_d}, site.geometry, site.theta)
-        chemistry = _Chemistry(now, row, site)
+        chemistry = Chemistry(fixed_by(now, row, site), row, site)
         return chemistry, chemistry.conditions(amounts, guess, tuple(awake)), now
 
 

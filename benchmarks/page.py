@@ -13,10 +13,9 @@ from benchmarks.numpy_cost import NumpyCost
 from benchmarks.steps import StepsCost
 from benchmarks.steps import aims as aims_of_steps
 from benchmarks.steps import section as section_of_steps
-from watervane.process.day_grid import ACCURACIES, PRINTED, SAMPLING
+from watervane.process.day_grid import USUAL
 
 AIMS_S = {"sampling": 0.6, "printed": 1.2}  # 1000 members, 60 days, two threads
-EVEN_STEPS = {"sampling": SAMPLING.steps, "printed": PRINTED.steps}
 AIM_COLD_S, AIM_WARM_S = 12.0, 5.0
 AIM_MEMORY_GB = 1.0
 AIMED_MEMBERS, AIMED_DAYS = 1000, 60
@@ -65,10 +64,10 @@ changes, all components, 64-bit floats.
 def _ours(ours: Compiled) -> str:
     first = ours.seconds["sampling 1"]
     rows = "\n".join(
-        f"| {accuracy}, {EVEN_STEPS[accuracy]} even steps a day and more after meals | {threads} "
+        f"| {accuracy}, {USUAL[accuracy].steps} even steps a day | {threads} "
         f"| {ours.seconds[key]:.2f} | {ours.processor_s[key]:.2f} "
         f"| {ours.seconds[key] / first:.2f} |"
-        for accuracy, threads in itertools.product(ACCURACIES, THREADS)
+        for accuracy, threads in itertools.product(AIMS_S, THREADS)
         for key in (f"{accuracy} {threads}",)
     )
     return f"""\

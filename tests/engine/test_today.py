@@ -17,7 +17,7 @@ from watervane.engine import today
 from watervane.engine.futures import Standing, future, limits_of, stand
 from watervane.engine.today import today_of
 from watervane.forecast.harm_after import chance_by_tier, harm_after
-from watervane.process.run import STEPS_PER_DAY
+from watervane.process.day_grid import USUAL
 from watervane.records import (
     AllowedRisk,
     AnimalsIn,
@@ -113,7 +113,7 @@ def test_coarse_steps_and_a_part_of_the_members_choose_as_all_of_them_do(
     monkeypatch.setattr(module, "SCREENED", 60)
     screened = today_of(quick, seed=5)
     monkeypatch.setattr(module, "SCREENED", MEMBERS)
-    monkeypatch.setitem(STEPS_PER_DAY, "screening", STEPS_PER_DAY["sampling"])
+    monkeypatch.setitem(USUAL, "screening", USUAL["sampling"])
     whole = today_of(quick, seed=5)
     assert screened.chosen is not None
     assert whole.chosen is not None

@@ -126,7 +126,7 @@ def _scan(
     parameters = {n: theta[i] for i, n in enumerate(PARAMETER_NAMES)}
     sizes = {n: geometry[i] for i, n in enumerate(GEOMETRY_NAMES)}
     site = tank_model.site_of(parameters, sizes)
-    act, step = tank_model.act, tank_model.extents_step
+    act, step = tank_model.act, tank_model.second_stage
 
     def body(carry: Any, row: Any) -> tuple[Any, Any]:
         seen: dict[str, Any] = {}
@@ -141,7 +141,7 @@ def _scan(
 
         with (
             patch.object(tank_model, "act", watched_act),
-            patch.object(tank_model, "extents_step", watched_step),
+            patch.object(tank_model, "second_stage", watched_step),
         ):
             after, report = tank_model.advance_row(
                 carry,

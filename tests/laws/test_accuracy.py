@@ -15,7 +15,7 @@ from watervane.process.timeline import timeline
 
 Numbers = NDArray[np.float64]
 DAYS = 45
-LOOKS_PER_DAY = 8
+LOOKS_PER_DAY = 4  # moments that every grid has
 FINEST = 384
 # The largest value of a series counts, and no less than what a forecast shows of it.
 SHOWN = {

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 import numpy as np
 import pytest
 
-from watervane.process.day_grid import SAMPLING
+from watervane.process.day_grid import USUAL
 from watervane.process.rates.conditions import Conditions
 from watervane.process.rates.nitrifiers import (
     GUILDS,
@@ -77,7 +77,7 @@ def stale_hours(*outages: Outage) -> float:
     )
     total = 0.0
     for day in range(5):
-        rows, _ = line.day_rows(day, SAMPLING)
+        rows, _ = line.day_rows(day, USUAL["sampling"])
         total += float((rows["filter_stale"] * rows["step_d"]).sum()) * 24.0
     return total
 

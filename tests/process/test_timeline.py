@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from watervane.process.day_grid import SAMPLING
+from watervane.process.day_grid import USUAL
 from watervane.process.day_program import Rows, padded
 from watervane.process.state import COLUMN, MATRIX, WATER
 from watervane.process.timeline import Timeline, timeline
@@ -46,7 +46,7 @@ def _line(last: int = 10, **fields: Any) -> Timeline:
 
 
 def _rows(line: Timeline, day: int, **more: Any) -> tuple[Rows, np.ndarray]:
-    return line.day_rows(day, SAMPLING, **more)
+    return line.day_rows(day, USUAL["sampling"], **more)
 
 
 def _value(rows: Rows, starts: np.ndarray, name: str, at_d: float) -> float:

@@ -83,12 +83,44 @@ def extents_step(
     state, extents
         The new state, and how far each process went, shape (processes, ...).
     """
-    rates, slopes = evaluate(state)
+    begun = first_stage(system, state, step_d, evaluate(state))
+    rates_end, _ = evaluate(begun.water)
+    return second_stage(system, state, step_d, begun, rates_end)
+
+
+class Damping(NamedTuple):
+    """Slopes times gamma h by process, and the damping of each controlling column."""
+
+    slopes: dict[str, Array]
+    columns: dict[int, Array]
+
+
+class FirstStage(NamedTuple):
+    """What the first stage hands to the second: rates, how stiff pools are, where it led."""
+
+    rates: Array
+    damping: Damping
+    water: Array
+
+
+def first_stage(
+    system: ProcessSystem, state: Array, step_d: Array, evaluated: tuple[Rates, Slopes]
+) -> FirstStage:
+    """Take the first of both stages; see `extents_step`."""
+    rates, slopes = evaluated
     damping = _damping(system, slopes, step_d)
     first = _implicit_rates(system, [rates[p] for p in system.processes], damping)
-    rates_end, _ = evaluate(_moved(system, state, [step_d * k for k in first]))
+    water = _moved(system, state, [step_d * k for k in first])
+    return FirstStage(jnp.stack(first), damping, water)
+
+
+def second_stage(
+    system: ProcessSystem, state: Array, step_d: Array, begun: FirstStage, rates_end: Rates
+) -> tuple[Array, Array]:
+    """Take the second stage, and the step; see `extents_step`."""
+    first = list(begun.rates)
     right = [rates_end[p] - 2.0 * k for p, k in zip(system.processes, first, strict=True)]
-    second = _implicit_rates(system, right, damping)
+    second = _implicit_rates(system, right, begun.damping)
     extents = [step_d * (1.5 * a + 0.5 * b) for a, b in zip(first, second, strict=True)]
     ended = _moved(system, state, extents)
     overdrawn = ended[np.array(system.never_negative, dtype=int)] < 0.0
@@ -118,15 +150,8 @@ def _moved(system: ProcessSystem, state: Array, extents: list[Array]) -> Array:
     )
 
 
-class _Damping(NamedTuple):
-    """Slopes times gamma h by process, and the damping of each controlling column."""
-
-    slopes: dict[str, Array]
-    columns: dict[int, Array]
-
-
 @apart("system")
-def _damping(system: ProcessSystem, slopes: Slopes, step_d: Array) -> _Damping:
+def _damping(system: ProcessSystem, slopes: Slopes, step_d: Array) -> Damping:
     scaled: dict[str, Array] = {}
     columns: dict[int, Array] = {}
     for column in system.solving_order:
@@ -135,10 +160,10 @@ def _damping(system: ProcessSystem, slopes: Slopes, step_d: Array) -> _Damping:
         total = _weighted_sum(weights, [slopes[n] for n in own])
         gamma, columns[column] = _gamma_and_damping(-step_d * at_most(total, 0.0))
         scaled |= {n: (gamma * step_d) * slopes[n] for n in own}
-    return _Damping(scaled, columns)
+    return Damping(scaled, columns)
 
 
-def _implicit_rates(system: ProcessSystem, right: list[Array], damping: _Damping) -> list[Array]:
+def _implicit_rates(system: ProcessSystem, right: list[Array], damping: Damping) -> list[Array]:
     """Solve ``(1 - gamma h J) k = right`` for the kept part of J, by substitution."""
     extra: dict[str, Array] = {}
     for column in system.solving_order:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.process.arrays import Array, apart, jax, jnp
+from watervane.process.arrays import Array, apart, jax, jnp, kernel
 from watervane.process.daily_noise import DRIFTING, NOISE_NAMES
 from watervane.process.day_program import (
     ACTION_FIELDS,
@@ -23,7 +23,7 @@ from watervane.process.day_program import (
 )
 from watervane.process.parameters import PARAMETER_NAMES
 from watervane.process.state import COMPONENTS, OUTPUTS, RowReport, TankState
-from watervane.process.tank_model import Site, advance_row, site_of
+from watervane.process.tank_model import Begun, Halfway, Site, begin_row, end_row, halfway, site_of
 
 GEOMETRY_NAMES = (
     "volume_l",
@@ -76,15 +76,24 @@ def pack_geometry(geometry: Mapping[str, float]) -> NDArray[np.float64]:
     return np.array([geometry[name] for name in GEOMETRY_NAMES])[:, None, None]
 
 
-@apart()
-def _row(
-    state: TankState,
-    packed_row: Array,
-    site: Site,
-    source: Array,
-    noise: dict[str, Array],
+# A row in three kernels, the last two of one size: the compiler takes them to two cores.
+@kernel
+def _begun(
+    state: TankState, packed_row: Array, site: Site, source: Array, noise: dict[str, Array]
+) -> Begun:
+    return begin_row(state, _unpack_row(packed_row), site, source, noise)
+
+
+@kernel
+def _halfway(begun: Begun, packed_row: Array, site: Site) -> Halfway:
+    return halfway(begun, _unpack_row(packed_row), site)
+
+
+@kernel
+def _ended(
+    begun: Begun, half: Halfway, packed_row: Array, site: Site
 ) -> tuple[TankState, RowReport]:
-    return advance_row(state, _unpack_row(packed_row), site, source, noise)
+    return end_row(begun, half, _unpack_row(packed_row), site)
 
 
 @apart()
@@ -143,13 +152,9 @@ def run_rows(
 
     def body(i: Array, carry: tuple[TankState, Array, Array]) -> tuple[TankState, Array, Array]:
         before, outputs, integrals = carry
-        ended, report = _row(
-            before,
-            jax.lax.dynamic_index_in_dim(packed_rows, i, keepdims=False),
-            site,
-            source,
-            noise,
-        )
+        row = jax.lax.dynamic_index_in_dim(packed_rows, i, keepdims=False)
+        begun = _begun(before, row, site, source, noise)
+        ended, report = _ended(begun, _halfway(begun, row, site), row, site)
         outputs = jax.lax.dynamic_update_index_in_dim(outputs, report.outputs, slots[i], 0)
         return ended, outputs, integrals + report.integrals
 
