@@ -14,9 +14,12 @@ from sample_forecasts import sample_forecast
 from sample_today import sample_today
 from test_commands import Result, call
 
+from watervane import __version__
 from watervane.app import Ports
+from watervane.app.jobs import newest_results
+from watervane.bootstrap_journal import kept_tank
 from watervane.exchange import forecast_document
-from watervane.records import Forecast
+from watervane.records import Forecast, Person
 from watervane.wording.templates import templates
 
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
@@ -28,8 +31,15 @@ class Shell:
     """Ports with a clock that stands still, and an engine that needs no time."""
 
     fake: FakePorts
+    few: bool = False
 
     def ports(self) -> Ports:
+        day = replace(sample_today(), as_of=NOW)
+        how = replace(day.diagnostics, members=100 if self.few else 1000, model_version=__version__)
+        self.fake.day = replace(day, diagnostics=how)
+        self.fake.forecast = replace(
+            sample_forecast(), as_of=NOW, diagnostics=replace(how, accuracy="printed")
+        )
         ports = self.fake.ports()
 
         def foretell(key, tank, request, as_of, progress, provisional) -> Forecast:
@@ -38,15 +48,20 @@ class Shell:
         return replace(
             ports,
             forecast_document=forecast_document,
+            read_tank=lambda path: kept_tank(str(path)),
             journal=replace(ports.journal, now=lambda: NOW),
             jobs=replace(ports.jobs, step_back=lambda: 1, foretell=foretell),
         )
 
 
 @pytest.fixture
-def say(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Say:
+def shell(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shell:
     monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
-    shell = Shell(FakePorts(day=replace(sample_today(), as_of=NOW)))
+    return Shell(FakePorts())
+
+
+@pytest.fixture
+def say(shell: Shell) -> Say:
     return lambda *words: call(shell, *words)
 
 
@@ -104,6 +119,24 @@ def test_the_document_holds_what_is_said(say: Say) -> None:
     assert study["chronic"] == {"on": "2026-03-20", "chance": 0.5}
     assert study["next_step"]["kind"] == "change"
     assert study["job"] is None
+
+
+def test_what_a_command_found_out_is_known_to_the_rounds(say: Say, shell: Shell) -> None:
+    told(say("tank", "add", "Study", "filled=2026-03-01", "volume=60 L"))
+    told(say("record", "note", "clear", "--at", "2026-03-20"))
+    for more in (("--at", "2026-03-19"), ("--risk", "acute=5")):
+        assert say("today", "study", *more).code == 0
+        assert "Nothing is known about it yet." in told(say("rounds"))
+    shell.few = True
+    assert say("today", "study").code == 0
+    assert "Nothing is known about it yet." in told(say("rounds")), "of too few members"
+    shell.few = False
+    assert say("today", "study").code == 0
+    said = told(say("rounds"))
+    assert "Not at once dangerous" in said
+    assert "As of today at" in said
+    assert say("forecast", "study").code == 0
+    assert newest_results(Person(), "Study", shell.ports()).is_full("forecast")
 
 
 def test_every_sentence_of_the_rounds_and_of_jobs_is_there() -> None:

@@ -95,6 +95,8 @@ class Asking(View, Protocol):
 
     def retry(self, key: str) -> Job: ...
 
+    def keep(self, tank: str, result: KeptResult) -> bool: ...
+
 
 class Working(Protocol):
     """One step of a worker with the jobs of all keepers."""

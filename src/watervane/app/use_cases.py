@@ -8,10 +8,12 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from watervane.app.kept_forecasts import keep_forecast
+from watervane.app.kept_results import keep_newest
 from watervane.app.ports import BadInput, Ports, Progress, Request
 from watervane.records import Finding, Forecast, Person, Tank
 
 END_OF_DAY = time(23, 59)
+USUAL_HORIZON_D = 30  # a forecast of fewer days is not kept as the newest
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +135,8 @@ def foretell(
     checked, as_of = opened(actor, source, request.as_of, ports, progress)
     forecast = ports.foretell(checked.tank, request, as_of, progress)
     findings = (*checked.findings, *keep_forecast(actor, source, request, forecast, ports))
+    if request.as_of is None and request.horizon_days >= USUAL_HORIZON_D:
+        keep_newest(actor, source, checked.tank, forecast, ports)
     return Foretold(checked.tank, forecast, findings)
 
 

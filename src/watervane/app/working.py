@@ -2,32 +2,29 @@
 
 from __future__ import annotations
 
-import json
 import threading
 import traceback
 import uuid
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from watervane import __version__
 from watervane.app.job_ports import WorkRequest
 from watervane.app.kept_forecasts import keep_made
+from watervane.app.kept_results import result_of
 from watervane.app.ports import BadInput, Ports, TodayRequest
 from watervane.app.unit_of_work import OpenJournal
 from watervane.app.use_cases import moment_of
 from watervane.records import (
     FULL,
     PROVISIONAL,
-    Diagnostics,
     Finding,
     Forecast,
     Job,
-    KeptResult,
     Person,
     Tank,
     Today,
@@ -168,25 +165,7 @@ class _Worker:
         keep_made(Person(job.owner), job.tank, job.newest_entry, made, self._ports, self._journal)
 
     def _keep(self, job: Job, grade: str, tank: Tank, made: Forecast | Today) -> None:
-        document = (
-            self._ports.today_document(made)
-            if isinstance(made, Today)
-            else self._ports.forecast_document(made)
-        )
-        how: Diagnostics = made.diagnostics
-        kept = KeptResult(
-            kind=job.kind,
-            grade=grade,
-            as_of=made.as_of,
-            current_until=_end_of_day(made.as_of, tank),
-            newest_entry=job.newest_entry,
-            seed=made.seed,
-            members=how.members,
-            model_version=how.model_version,
-            parameter_digest=how.parameter_digest,
-            document=json.dumps(document, allow_nan=False, separators=(",", ":")),
-            made_at=self._ports.journal.now(),
-        )
+        kept = result_of(made, tank, job.newest_entry, self._ports, grade)
         with self._step() as step:
             step.keep(job.key, kept)
 
@@ -232,12 +211,6 @@ def _moment(tank: Tank, now: datetime) -> datetime:
     moment = moment_of(latest.astimezone(UTC), tank)
     assert moment is not None  # noqa: S101 - a moment was told
     return moment
-
-
-def _end_of_day(moment: datetime, tank: Tank) -> datetime:
-    """The midnight after a moment by the tank's own clock."""
-    local = moment.astimezone(ZoneInfo(tank.time_zone))
-    return datetime.combine(local.date() + timedelta(days=1), time(0), tzinfo=local.tzinfo)
 
 
 def _inner_failure(error: Exception) -> Finding:

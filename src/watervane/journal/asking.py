@@ -7,11 +7,12 @@ from datetime import UTC, date, datetime, timedelta
 
 from sqlalchemy import Connection, insert, select, update
 
+from watervane.journal.kept_jobs import keep_newest
 from watervane.journal.looking import Looking
 from watervane.journal.moments import zone_of
 from watervane.journal.tables import jobs
 from watervane.journal.troubles import JournalTrouble
-from watervane.records import Finding, Job, Person
+from watervane.records import Finding, Job, KeptResult, Person
 
 FRESH = {
     "state": "waiting", "stage": "", "progress": 0.0, "attempts": 0, "worker": None,
@@ -90,6 +91,11 @@ class Asking(Looking):
             raise JournalTrouble("job-not-ended")
         self._start_over(key)
         return self.job(key)
+
+    def keep(self, tank: str, result: KeptResult) -> bool:
+        """Keep a result that nobody asked a worker for, unless a better one is kept."""
+        self.description(tank)
+        return keep_newest(self._connection, tank, result)
 
     def _start_over(self, key: str) -> None:
         again = update(jobs).where(jobs.c.key == key).values(asked_at=self._now, **FRESH)

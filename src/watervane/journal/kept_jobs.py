@@ -7,8 +7,9 @@ import zlib
 from dataclasses import fields
 from typing import Any
 
-from sqlalchemy import Row
+from sqlalchemy import Connection, Row, and_, insert, select, update
 
+from watervane.journal.tables import results
 from watervane.records import FULL, Finding, Job, KeptResult
 
 _JOB = tuple(f.name for f in fields(Job) if f.name not in ("tank", "why"))
@@ -41,6 +42,19 @@ def result_row(result: KeptResult) -> dict[str, Any]:
     """The columns that hold a result."""
     told = {name: getattr(result, name) for name in _RESULT}
     return {**told, "document": zlib.compress(result.document.encode())}
+
+
+def keep_newest(connection: Connection, tank: str, result: KeptResult) -> bool:
+    """Keep a result in place of the one that is kept, unless that is better; whether it was."""
+    place = and_(results.c.tank_key == tank, results.c.kind == result.kind)
+    old = connection.execute(select(results).where(place)).first()
+    if old is None:
+        connection.execute(insert(results).values(tank_key=tank, **result_row(result)))
+        return True
+    if takes_its_place(result, old):
+        connection.execute(update(results).where(place).values(**result_row(result)))
+        return True
+    return False
 
 
 def takes_its_place(new: KeptResult, old: Row[Any]) -> bool:

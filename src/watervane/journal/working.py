@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, case, delete, func, insert, or_, select, update
+from sqlalchemy import Connection, Row, and_, case, delete, func, or_, select, update
 
 from watervane.journal.asking import Asking, day_by, superseded
-from watervane.journal.kept_jobs import result_row, takes_its_place, why_row
+from watervane.journal.kept_jobs import keep_newest, why_row
 from watervane.journal.looking import Looking
 from watervane.journal.tables import entries, jobs, results, tanks, writes
 from watervane.journal.troubles import JournalTrouble
@@ -114,16 +114,7 @@ class Working:
         row = self._mine(key)
         if row is None:
             return False
-        place = and_(results.c.tank_key == row.tank_key, results.c.kind == result.kind)
-        old = self._connection.execute(select(results).where(place)).first()
-        if old is None:
-            whole = {"tank_key": row.tank_key, **result_row(result)}
-            self._connection.execute(insert(results).values(**whole))
-        elif takes_its_place(result, old):
-            self._connection.execute(update(results).where(place).values(**result_row(result)))
-        else:
-            return False
-        return True
+        return keep_newest(self._connection, row.tank_key, result)
 
     def done(self, key: str) -> bool:
         """End a job well."""
