@@ -286,6 +286,18 @@ def test_a_tank_of_another_name_or_owner_is_not_mixed_up(pair: Pair, tmp_path: P
     other.close()
 
 
+def test_a_tank_that_was_undone_in_one_is_not_taken_in_silently(pair: Pair) -> None:
+    first, second, key = pair
+    record(second, key, note("new"))
+    with first.writing(ME, what="undo") as work:
+        for _ in range(3):
+            work.undo_last(key)
+    with first.looking(ME) as look:
+        assert look.tanks() == ()
+    with pytest.raises(JournalTrouble, match="join-tank-undone"):
+        take(first, second, key)
+
+
 def test_what_was_tampered_with_is_refused_whole(pair: Pair) -> None:
     first, second, key = pair
     record(first, key, note("new"))

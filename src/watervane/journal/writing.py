@@ -136,13 +136,14 @@ class Writing(Looking):
         Raises
         ------
         JournalTrouble
-            Where the history cannot be understood, contradicts an entry of the same key, or
-            brings a tank whose name another one has.
+            Where the history cannot be understood, contradicts an entry of the same key, is of a
+            tank that was undone here, or brings one whose name another has.
         """
         joined = join(self._connection, self._actor, history)
-        name = self._descriptions().get(history.key)
-        if name is not None:
-            self._check_joined(name.name, history.key)
+        found = self._descriptions().get(history.key)
+        if found is None:
+            raise JournalTrouble("join-tank-undone", name=history.name)
+        self._check_joined(found.name, history.key)
         return joined
 
     def keep_forecast(self, key: str, forecast: KeptForecast) -> Receipt:
