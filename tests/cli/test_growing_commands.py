@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from fake_ports import FakePorts
 from sample_growing import FakeGrowing
 from test_commands import call
+
+from watervane.records import OtherRisk, ToldLimit
+from watervane.wording.headroom import elsewhere_sentences, level_words
 
 FILE = "x.tank.toml"
 
@@ -131,3 +135,22 @@ def test_json_is_one_document(options: tuple[str, ...], name: str) -> None:
         assert document["dates"][0]["tiers"]["acute"]["food_g_per_d"] == 0.07
     if name == "watervane-filling/1":
         assert document["wishes"][0]["length_cm"] == 3.5
+
+
+def test_a_limit_in_the_way_is_told_with_its_level_as_n_and_as_a_kit_of_the_ion_shows_it() -> None:
+    limit = ToldLimit(
+        "nitrite_acute_sensitive", "acute", "nitrite", "nitrite_mg_n_per_l", "above", 3.1, 1.0,
+        "sensitive", ("guppy",), "dolezelova2011", "", "computed",
+    )  # fmt: skip
+    assert level_words(limit) == " (over 3.1 mg N/L; a kit of the ion shows 10 mg/L as nitrite)"
+    oxygen = replace(limit, quantity="oxygen_mg_per_l", side="below", level=4.0)
+    assert level_words(oxygen) == " (under 4.0 mg/L)"
+    assert level_words(None) == ""
+
+
+def test_what_food_does_not_move_is_one_sentence_a_subject() -> None:
+    one = OtherRisk("acute", "ph", "ph_acute", ("guppy",), "zoology_memory", 0.1)
+    others = (one, replace(one, tier="comfort", risk=0.9), replace(one, subject="hardness"))
+    sentences = elsewhere_sentences(others)
+    assert len(sentences) == 2
+    assert "of harm at once in 10 and of discomfort in 90 of 100" in sentences[0]

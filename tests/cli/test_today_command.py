@@ -120,7 +120,7 @@ def test_words_that_cannot_be_read_are_told_by_their_option_all_at_once() -> Non
     result = call(FakePorts(), "today", "--reading", "NO2 0.5", "--reading", "temp 25",
                   "--reading", "nitrite 2 mgg/L", "--volume", "60 lll")  # fmt: skip
     assert result.code == 2
-    assert "--reading: 'no2' is not known here. Did you mean 'nitrite'?" in result.err
+    assert "--reading: 'NO2' is not known here. Did you mean 'nitrite'?" in result.err
     assert "Did you mean 'temperature'?" in result.err
     assert "--reading: the unit 'mgg/L'" in result.err
     assert "--volume: the unit 'lll'" in result.err

@@ -37,20 +37,20 @@ def with_notes(today: Today, setting: Setting, limits: Iterable[Limit]) -> Today
     return replace(today, notes=tuple(notes), emergency=tuple(hour))
 
 
-def salt_words(setting: Setting, grams_per_l: float) -> dict[str, object]:
+def salt_words(setting: Setting, salt_g_per_l: float) -> dict[str, object]:
     """What salt brings, who bears hardly any, and for whom chloride was not shown to help.
 
     Parameters
     ----------
     setting
         Of the tank.
-    grams_per_l
+    salt_g_per_l
         Of plain salt. [g/L]
     """
-    brought = grams_per_l / float(dose_for_chloride_g(SALTS[SALT], 1.0, 1.0))
+    brought = salt_g_per_l / float(dose_for_chloride_g(SALTS[SALT], 1.0, 1.0))
     return {
-        "grams_per_l": float(f"{grams_per_l:.2g}"),
-        "grams": float(f"{grams_per_l * setting.volume_l:.2g}"),
+        "grams_per_l": float(f"{salt_g_per_l:.2g}"),
+        "grams": float(f"{salt_g_per_l * setting.volume_l:.2g}"),
         "now_mg_per_l": round(setting.chloride_mg_per_l),
         "chloride_mg_per_l": round(setting.chloride_mg_per_l + brought),
         "hardly": tuple(

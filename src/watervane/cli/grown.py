@@ -199,6 +199,8 @@ def _print(
     for table in tables:
         printer.sentence("")
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    if not tables:
+        printer.sentence("")
     later = [finding for finding in told.findings if finding not in first]
     printer.remarks((*found.findings, *later, *told.diagnostics.findings), full=full)
     return _code(found)

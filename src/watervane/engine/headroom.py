@@ -23,6 +23,8 @@ from watervane.engine.newcomers import (
     strangers,
     without_late_doses,
 )
+from watervane.engine.own_water import known_water
+from watervane.engine.told_rooms import told_rooms
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, limits_in
 from watervane.planning.room import Mapped, Tried, room_at, room_range, search
@@ -90,6 +92,7 @@ def headroom(
     dates = _dated(standing, who, allowed, weeks_ahead, progress)
     first = standing.today + 1
     line = timeline(standing.tank, first + MONTH_D)
+    every = _limits(standing, standing.tank, who, first + 7 * max(weeks_ahead, default=0))
     return Headroom(
         tank.name,
         tank.owner,
@@ -98,7 +101,7 @@ def headroom(
         allowed,
         who,
         planned_food_g_per_d(line, standing.tank, first),
-        tuple(dates),
+        told_rooms(dates, every, known_water(standing.tank, seed)),
         (*never_started(standing), *standing.findings, *strangers([who])),
         standing.how_made(begun),
     )

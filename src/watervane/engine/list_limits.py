@@ -6,19 +6,10 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from watervane.engine.held_limits import held_limits
 from watervane.engine.known import as_known, moment_of_forecast, present
-from watervane.engine.own_water import (
-    TOLD_C_SD,
-    TOLD_PH_SD,
-    UNTOLD_C,
-    UNTOLD_C_SD,
-    UNTOLD_PH,
-    UNTOLD_PH_SD,
-    latest_reading,
-)
+from watervane.engine.own_water import DRAWS, known_water, latest_reading
 from watervane.forecast.harm import told_limit
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import SUBJECTS, TIERS, Limit, Water
@@ -26,8 +17,6 @@ from watervane.process.calendar import Calendar
 from watervane.process.source_water import ASSUMED
 from watervane.records import Finding, LimitList, ListedLimit, Tank, ToldLimit
 
-Numbers = NDArray[np.float64]
-DRAWS = 400
 PLANNED_DAYS = 60  # animals planned within these are listed too
 
 
@@ -59,7 +48,7 @@ def list_limits(
     known = as_known(tank, as_of, now)
     until_d = calendar.days(as_of + timedelta(days=PLANNED_DAYS))
     whose = held_limits(known, calendar, calendar.days(as_of), until_d)
-    water = _water(known, seed)
+    water = known_water(known, seed)
     found: dict[str, Limit] = {}
     names: dict[str, dict[str, None]] = {}
     for held in whose.held:
@@ -87,32 +76,6 @@ def _assumed(tank: Tank) -> tuple[Finding, ...]:
     if told != (None, None):
         return ()
     return (Finding("limits-assumed-chloride", "info", {"chloride": ASSUMED["chloride_mg_per_l"]}),)
-
-
-def _water(tank: Tank, seed: int) -> Water:
-    rng = np.random.default_rng([seed, 91])
-    source = tank.source_water
-
-    def about(
-        told: tuple[float | None, ...], untold: float, untold_sd: float, told_sd: float
-    ) -> Numbers:
-        value = next((one for one in told if one is not None), None)
-        middle, spread = (untold, untold_sd) if value is None else (value, told_sd)
-        return np.asarray(middle + spread * rng.standard_normal(DRAWS))
-
-    chloride = latest_reading(tank, "chloride")
-    chloride = source.chloride_mg_per_l if chloride is None else chloride
-    chloride = ASSUMED["chloride_mg_per_l"] if chloride is None else chloride  # as forecasts do
-    return Water(
-        ph=about((latest_reading(tank, "ph"), source.ph), UNTOLD_PH, UNTOLD_PH_SD, TOLD_PH_SD),
-        temperature_c=about(
-            (latest_reading(tank, "temperature"), tank.heater_set_point_c),
-            UNTOLD_C,
-            UNTOLD_C_SD,
-            TOLD_C_SD,
-        ),
-        chloride_mg_per_l=np.full(DRAWS, chloride),
-    )
 
 
 def _listed(limit: Limit, water: Water, animals: tuple[str, ...]) -> ListedLimit:

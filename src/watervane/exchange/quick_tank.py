@@ -134,7 +134,7 @@ def _reading(text: str, now: datetime, problems: list[Finding]) -> list[str]:
     if not value:
         problems.append(Finding("quick-reading", "problem", {"text": repr(text)}))
         return []
-    quantity = name.lower()
+    quantity = name.lower() if name.lower() in QUANTITY_UNITS else name
     if _BARE.match(value) and quantity not in _PLAIN:
         meant = nearest(quantity, QUANTITY_UNITS) or quantity
         value = f"{value} {_UNITS.get(meant, 'mg/L')}"

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from watervane.records.findings import Finding
 from watervane.records.forecasts import Diagnostics, NumberQuantiles
+from watervane.records.limits import ToldLimit
 from watervane.records.spans import Span
 
 
@@ -51,7 +52,7 @@ class TierRoom:
     ``members`` is how much the members' colonies can take. ``None`` in any of them is more than
     ``tried_g_per_d``, the most that was tried. ``planned_risk`` is the risk without any extra
     food. ``subject`` and ``limit`` are what stands in the way first, with the ``animals`` it
-    stands for.
+    stands for; ``told_limit`` is that limit with its level in the tank's water as last read.
     """
 
     tier: str
@@ -66,6 +67,7 @@ class TierRoom:
     animals: tuple[str, ...]
     source: str
     count: int | None
+    told_limit: ToldLimit | None = None
 
     @property
     def broken(self) -> bool:
@@ -83,6 +85,7 @@ class OtherRisk:
     animals: tuple[str, ...]
     source: str
     risk: float
+    told_limit: ToldLimit | None = None
 
 
 @dataclass(frozen=True, slots=True)

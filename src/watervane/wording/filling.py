@@ -5,7 +5,7 @@ from __future__ import annotations
 from watervane.records import Addition, Filling, LeftOver
 from watervane.wording.amounts import listed, number
 from watervane.wording.dates import short_date, weekday_date
-from watervane.wording.headroom import elsewhere_words, of_hundred, subject_words
+from watervane.wording.headroom import elsewhere_sentences, of_hundred, subject_words
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
@@ -27,7 +27,7 @@ def filling_sentences(filling: Filling) -> list[str]:
         sentences.append(phrase("fill-part" if filling.additions else "fill-none", days=days))
     sentences += _steps(filling)
     sentences += [_left(each, filling) for each in filling.left]
-    sentences += [elsewhere_words(other) for other in filling.elsewhere]
+    sentences += elsewhere_sentences(filling.elsewhere)
     if filling.finish is not None and filling.as_written_finish != filling.finish:
         written = filling.as_written_finish
         told = None if written is None else weekday_date(written, beside=filling.as_of)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from watervane.records import DatedRoom, Headroom, OtherRisk, TierRoom
+from collections.abc import Sequence
+
+from watervane.records import DatedRoom, Headroom, OtherRisk, TierRoom, ToldLimit
 from watervane.wording.amounts import listed, number
 from watervane.wording.dates import short_date, weekday_date
+from watervane.wording.shown import shown_species
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase, templates
+from watervane.wording.watched import of_limit
 
 TIERS = ("acute", "chronic", "comfort")
 COLONIES = ("ammonia", "nitrite")  # what a colony lives on
@@ -26,11 +30,24 @@ def of_hundred(chance: float) -> str:
     return str(round(100.0 * chance))
 
 
+def level_words(told: ToldLimit | None) -> str:
+    """The level in brackets, beside one as N what a kit of the ion shows."""
+    if told is None:
+        return ""
+    species = told.quantity.removesuffix("_mg_n_per_l")
+    limit = of_limit(told).limit
+    if species in ("ammonia", "nitrite"):
+        ion = shown_species(species, "ion").amount(told.level)
+        return phrase("headroom-level-both", limit=limit, ion=ion)
+    return phrase("headroom-level", limit=limit)
+
+
 def elsewhere_words(other: OtherRisk) -> str:
     """What is passed however little is fed."""
     return phrase(
         "headroom-elsewhere",
         subject=subject_words(other.subject),
+        level=level_words(other.told_limit),
         tier=phrase(f"tier-{other.tier}"),
         animals=listed(list(other.animals[:MOST_NAMED])),
         share=of_hundred(other.risk),
@@ -49,7 +66,7 @@ def headroom_sentences(headroom: Headroom) -> list[str]:
     sentences = [_room(now, headroom)]
     if headroom.planned_g_per_d > 0.0:
         sentences.append(phrase("headroom-planned", planned=number(headroom.planned_g_per_d)))
-    sentences += _elsewhere(now)
+    sentences += elsewhere_sentences(now.elsewhere)
     tightest = now.tightest
     if tightest is not None:
         sentences += _in_the_way(now, tightest)
@@ -103,10 +120,10 @@ def _room(now: DatedRoom, headroom: Headroom) -> str:
     return phrase("headroom-room", food=number(food), count=str(now.count), animals=name, each=each)
 
 
-def _elsewhere(now: DatedRoom) -> list[str]:
+def elsewhere_sentences(found: Sequence[OtherRisk]) -> list[str]:
     """What is passed however little is fed, one sentence a subject."""
     subjects: dict[str, list[OtherRisk]] = {}
-    for other in now.elsewhere:
+    for other in found:
         subjects.setdefault(other.subject, []).append(other)
     sentences = []
     for subject, others in subjects.items():
@@ -115,7 +132,10 @@ def _elsewhere(now: DatedRoom) -> list[str]:
             continue
         items = [
             phrase(
-                "headroom-elsewhere-item", tier=phrase(f"tier-{o.tier}"), share=of_hundred(o.risk)
+                "headroom-elsewhere-item",
+                level=level_words(o.told_limit),
+                tier=phrase(f"tier-{o.tier}"),
+                share=of_hundred(o.risk),
             )
             for o in others
         ]
@@ -131,6 +151,7 @@ def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
         phrase(
             "headroom-broken",
             subject=subject_words(room.subject),
+            level=level_words(room.told_limit),
             animals=listed(list(room.animals[:MOST_NAMED])),
             tier=phrase(f"tier-{room.tier}"),
             share=of_hundred(room.planned_risk),
@@ -141,6 +162,7 @@ def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
     if not broken:
         words = {
             "subject": subject_words(tightest.subject),
+            "level": level_words(tightest.told_limit),
             "tier": phrase(f"tier-{tightest.tier}"),
         }
         middle = tightest.members.p50
