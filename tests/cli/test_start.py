@@ -94,3 +94,11 @@ def test_interruption_leaves_at_once_even_while_threads_work() -> None:
         run.send_signal(signal.SIGINT)
         _, err = run.communicate(timeout=20)
     assert (run.returncode, err) == (130, "Stopped.\n")
+
+
+def test_the_engine_loads_none_of_what_takes_longest() -> None:
+    told = "import sys, watervane.engine; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    slow = {"altair", "pandas", "scipy.optimize", "scipy.sparse", "scipy.stats", "sqlalchemy"}
+    assert "jax" in done.stdout.split()
+    assert not slow & set(done.stdout.split())

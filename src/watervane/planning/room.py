@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import binom
+from scipy.special import bdtr  # scipy.stats takes half a second to import
 
 Numbers = NDArray[np.float64]
 MOST_RUNS = 7
@@ -86,9 +86,10 @@ def room_range(borne: Numbers, allowed: float, effective: float) -> tuple[float,
     """
     count = max(round(effective), 1)
     ordered = np.sort(borne)
+    no_more = bdtr(np.arange(count + 1), count, allowed)
     ends = []
     for chance in (0.05, 0.95):
-        rank = float(binom.ppf(chance, count, allowed)) + (chance > 0.5)
+        rank = float(np.searchsorted(no_more, chance)) + (chance > 0.5)
         place = min(int(rank / count * len(ordered)), len(ordered) - 1)
         ends.append(float(max(ordered[place], 0.0)))
     return ends[0], ends[1]
