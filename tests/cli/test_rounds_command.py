@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from importlib import resources
 from pathlib import Path
 
 import pytest
@@ -19,7 +21,7 @@ from watervane.app import Ports
 from watervane.app.jobs import newest_results
 from watervane.bootstrap_journal import kept_tank
 from watervane.exchange import forecast_document
-from watervane.records import Forecast, Person
+from watervane.records import JOB_KINDS, Forecast, Person
 from watervane.wording.templates import templates
 
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
@@ -139,12 +141,14 @@ def test_what_a_command_found_out_is_known_to_the_rounds(say: Say, shell: Shell)
     assert newest_results(Person(), "Study", shell.ports()).is_full("forecast")
 
 
-def test_every_sentence_of_the_rounds_and_of_jobs_is_there() -> None:
-    known = templates()
-    for key in ("title", "nothing", "later", "step-today", "step-late", "step-on", "no-step",
-                "today", "yesterday", "days-ago", "age", "age-not-current", "age-entry",
-                "age-entries", "made", "failed", "refresh"):  # fmt: skip
-        assert f"round-{key}" in known
-    for key in ("job-unknown", "job-not-ended", "job-died", "job-failed-inside", "job-cancelled",
-                "job-superseded", "worker-dies", "worker-elsewhere", "stage-worker"):  # fmt: skip
-        assert key in known
+def test_every_sentence_of_the_rounds_and_of_jobs_is_there_and_none_is_left_over() -> None:
+    rounds = ("title", "nothing", "later", "step-today", "step-late", "step-on", "no-step", "today",
+              "yesterday", "days-ago", "age", "age-not-current", "age-entry", "age-entries", "made",
+              "failed", "refresh")  # fmt: skip
+    jobs = ("unknown", "not-ended", "died", "failed-inside", "cancelled", "superseded")
+    work = ("begun", "done", "failed", *(f"job-{kind}" for kind in JOB_KINDS))
+    said = {*(f"round-{key}" for key in rounds), *(f"job-{key}" for key in jobs)}
+    said |= {*(f"work-{key}" for key in work), "worker-dies", "worker-elsewhere", "stage-worker"}
+    place = resources.files("watervane.wording").joinpath("rounds.toml")
+    assert set(tomllib.loads(place.read_text(encoding="utf-8"))) == said
+    assert said <= set(templates())

@@ -27,6 +27,7 @@ FILES = (
     "ways.toml",
     "growing.toml",
     "journal.toml",
+    "rounds.toml",
     "exchange.toml",
     "pages.toml",
     "pages_tank.toml",
