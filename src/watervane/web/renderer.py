@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -17,6 +18,14 @@ from watervane.wording import finding_line, phrase
 LOOKS = ("auto", "light", "dark")
 LOOK_COOKIE = "look"
 
+_UNITS = r"(?:mg|g|L|mL|%|dKH|dGH|°C|cm|h|d|minutes|days|of)"
+_LOOSE = re.compile(rf"(?<=\d) (?={_UNITS}\b|%)|(?<=of) (?=\d)|(?<=mg) (?=N/L)")
+
+
+def bound(text: str) -> str:
+    """A sentence whose numbers stay on one line with their units."""
+    return _LOOSE.sub("\N{NO-BREAK SPACE}", text)
+
 
 class Renderer:
     """The templates of the package, compiled once."""
@@ -30,6 +39,7 @@ class Renderer:
             lstrip_blocks=True,
             auto_reload=False,
         )
+        self._templates.filters["bound"] = bound
         self._templates.globals.update(
             say=phrase,
             finding=finding_line,

@@ -18,6 +18,7 @@ class Row:
     key: str
     verdict: str
     step: str
+    labelled: bool  # where the step does not say itself that it is the next
     age: str
     work: str
     week: Emblem | None
@@ -34,6 +35,7 @@ def row_of(each: Round) -> Row:
         key=each.tank.key,
         verdict=" ".join(parts.verdict) if judged else standing_sentence(forecast),
         step=parts.step if judged else next_sentence(forecast),
+        labelled=not judged,
         age=parts.age if judged else age_sentence(forecast, each.now, since),
         work=" ".join(parts.work),
         week=each.week,

@@ -27,7 +27,7 @@ class Field:
 
     ``form`` is ``text``, ``long``, ``number``, ``date``, ``time``, ``pick`` (all answers seen),
     ``list`` (behind a button), ``check`` or ``photo``. ``suggested`` are answers that a text may
-    be filled with.
+    be filled with. ``unseen`` tells fields of one label apart for who hears them.
     """
 
     name: str
@@ -39,6 +39,7 @@ class Field:
     suggested: tuple[str, ...] = ()
     wrong: tuple[str, ...] = ()
     short: bool = False
+    unseen: str = ""
 
 
 @dataclass(frozen=True, slots=True)

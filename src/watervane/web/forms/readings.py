@@ -39,8 +39,7 @@ def of_quantity(quantity: str, tank: Tank, usual: Usual) -> tuple[Field, ...]:
         none = Option("", phrase("form-readings-none"))
         hint = phrase("form-readings-kit", kit=kit.name)
         return (Field(quantity, "pick", title, hint, options=(none, *steps)),)
-    unit = UNITS.get(quantity, "mg/L")
-    hint = phrase("form-readings-hint", unit=unit) if unit else ""
+    hint = phrase(f"form-readings-hint-{quantity if quantity in UNITS else 'mg'}")
     typed = Field(quantity, "text", title, hint, short=True)
     if quantity not in WITH_BASES:
         return (typed,)

@@ -33,8 +33,9 @@ def animal_fields() -> tuple[Field, ...]:
     """Which animals live in it, each row may stay empty."""
     rows: list[Field] = []
     for row in range(1, ROWS + 1):
-        rows.append(Field(f"species-{row}", "text", phrase("form-setup-species", row=row)))
-        rows.append(Field(f"count-{row}", "number", phrase("form-setup-count", row=row)))
+        which = phrase("form-setup-row", row=row)
+        rows.append(Field(f"species-{row}", "text", phrase("form-setup-species"), unseen=which))
+        rows.append(Field(f"count-{row}", "number", phrase("form-setup-count"), unseen=which))
     hint = phrase("form-setup-since-hint")
     return (*rows, asked(KIND, "since", "date", hint=hint, value="", short=True))
 

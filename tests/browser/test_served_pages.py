@@ -1,0 +1,235 @@
+"""The pages in a real browser: every page, narrow to wide, by day and by night."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from opened_pages import Opened, Scheme
+from playwright.sync_api import Browser, Page
+from served_pages import Served, serving
+from test_forecast_page import SMALLEST_LETTERS, broken_rules
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
+
+WIDTHS = (360, 768, 1440)
+SCHEMES: tuple[Scheme, ...] = ("light", "dark")
+USUAL = ((360, "light"), (1440, "dark"))  # the others take long, and differ least from these
+windows = pytest.mark.parametrize(
+    ("width", "scheme"),
+    [
+        pytest.param(width, scheme, marks=() if (width, scheme) in USUAL else pytest.mark.slow)
+        for width in WIDTHS
+        for scheme in SCHEMES
+    ],
+)
+LEAST_LETTER_PX = 11
+LEAST_TARGET_PX = 24  # WCAG 2.2, success criterion 2.5.8
+Visit = Callable[[int, Scheme], Opened]
+SMALL_TARGETS = """() => [...document.querySelectorAll("a, button, input, select, summary")]
+  .filter(each => each.type !== "hidden" && !each.closest("p:not(.trail), li:not(.entries li)"))
+  .map(each => [each.outerHTML.slice(0, 80), (each.closest("label") ?? each)
+    .getBoundingClientRect()])
+  .filter(([, box]) => box.width && box.top >= 0 && (box.height < 24 || box.width < 24))
+  .map(([told]) => told)"""
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A keeper with a tank of which everything is known, and one of which nothing is."""
+    from fake_ports import FakePorts
+    from sample_today import sample_today
+    from web_club import computed
+
+    from watervane.app import Line, add_tank, record
+    from watervane.records import Person
+
+    folder = tmp_path_factory.mktemp("served")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("WATERVANE_JOURNAL", str(folder / "journal.sqlite"))
+        fake = FakePorts()
+        words = ("filled=2026-03-01", "volume=57 L", "time_zone=Europe/Lisbon")
+        steps = "kits.drop.ammonia.steps=['0', '0.3', '0.7', '1.5']"
+        kit = (steps, "kits.drop.ammonia.unit=mg/L as N")
+        for name in ("Study", "Hall"):
+            add_tank(Person(), fake.ports(), name=name, words=(*words, *kit))
+        told = (
+            ("reading", ("ammonia", "0.7 mg/L", "kit=drop")),
+            ("water-change", ("25 %",)),
+            ("animals-in", ("4", "Danio rerio")),
+            ("note", ("text=A very long note " + "about the water " * 6,)),
+        )
+        for kind, line in told:
+            record(Person(), "Study", Line(kind, line), fake.ports())
+        computed(fake, {"Study": sample_today(), "Hall": sample_today()})
+        add_tank(Person(), fake.ports(), name="Cellar", words=words)
+    with serving(folder) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def visit(chromium: Browser, served: Served) -> Iterator[Visit]:
+    """A window at a width, by day or by night; each is opened once."""
+    kept: dict[tuple[int, str], Opened] = {}
+
+    def window(width: int, scheme: Scheme) -> Opened:
+        if (width, scheme) not in kept:
+            kept[width, scheme] = served.visit(chromium, width, scheme)
+        return kept[width, scheme]
+
+    yield window
+    for each in kept.values():
+        each.page.context.close()
+
+
+def pages(page: Page, address: str) -> Iterator[str]:
+    """Every page, one after the other, at rest."""
+    page.goto(f"{address}/")
+    tanks = {
+        link.inner_text(): link.get_attribute("href") for link in page.locator(".rounds h2 a").all()
+    }
+    study, cellar = tanks["Study"], tanks["Cellar"]
+    kinds = ("readings", "feed", "change", "animals", "dose", "seed", "clean", "outage", "note")
+    paths = ["/", study, cellar, f"{study}?whole=1", "/record", f"{study}/record", "/new",
+             "/settings", "/nowhere", *(f"{study}/record/{kind}" for kind in kinds)]  # fmt: skip
+    for path in paths:
+        page.goto(address + str(path))
+        page.wait_for_load_state("load")
+        if page.locator("figure[data-drawing]").count():
+            page.locator(".living svg .mark-area path").first.wait_for()
+        yield str(path)
+
+
+@windows
+def test_every_page_is_right_at_any_width_by_day_and_by_night(
+    visit: Visit, served: Served, width: int, scheme: Scheme
+) -> None:
+    told = visit(width, scheme)
+    page = told.page
+    for path in pages(page, served.address):
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+        assert page.evaluate(SMALLEST_LETTERS) >= LEAST_LETTER_PX, path
+        assert page.evaluate(SMALL_TARGETS) == [], path
+        assert page.locator("h1").count() == 1, path
+        assert broken_rules(page) == [], path
+        lost = path == "/nowhere"
+        assert [each for each in told.complaints if not (lost and "404" in each)] == [], path
+        told.complaints.clear()
+    hosts = {urlsplit(each).netloc for each in told.requests if not each.startswith("data:")}
+    assert hosts == {urlsplit(served.address).netloc}
+
+
+def test_a_form_that_came_back_breaks_no_rule_either(visit: Visit, served: Served) -> None:
+    page = visit(360, "light").page
+    page.goto(f"{served.address}/new")
+    page.get_by_label("How large is it?").fill("huge")
+    page.get_by_role("button", name="Set it up").click()
+    assert page.get_by_label("How large is it?").input_value() == "huge"
+    assert "Not kept yet" in page.title()
+    assert broken_rules(page) == []
+
+
+def test_a_tank_is_set_up_and_a_reading_kept_and_undone_by_keyboard_alone(
+    chromium: Browser, served: Served
+) -> None:
+    told = served.visit(chromium, 768, "light")
+    page = told.page
+
+    def tab_to(label: str) -> None:
+        for _ in range(80):
+            page.keyboard.press("Tab")
+            name = page.evaluate(
+                "() => { const e = document.activeElement; const l = e.labels?.[0]?.innerText;"
+                " return (l ?? e.innerText ?? '').trim(); }"
+            )
+            if name.startswith(label):
+                assert (
+                    page.evaluate("getComputedStyle(document.activeElement).outlineStyle") != "none"
+                )
+                return
+        pytest.fail(f"no way to {label}")
+
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    tab_to("New tank")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/new")
+    tab_to("What do you call it?")
+    page.keyboard.type("By keys")
+    tab_to("How large is it?")
+    page.keyboard.type("40 L")
+    tab_to("Set it up")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/tank/*")
+    tab_to("Record")
+    tab_to("Record")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/record")
+    tab_to("Test readings")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/readings")
+    tab_to("pH")
+    page.keyboard.type("7.4")
+    tab_to("Keep")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**kept=*")
+    assert "pH 7.4" in page.locator("#kept").inner_text()
+    tab_to("Undo: pH 7.4")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**undone=*")
+    assert "pH 7.4" not in page.locator("#recorded ~ .answer").inner_text()
+    page.context.close()
+
+
+def test_without_scripts_every_page_works(chromium: Browser, served: Served) -> None:
+    told = served.visit(chromium, 360, "dark", java_script_enabled=False)
+    page = told.page
+    page.locator(".rounds h2 a", has_text="Study").click()
+    drawing = page.locator("figure.chart img")
+    assert drawing.evaluate("each => each.decode().then(() => each.naturalWidth)") > 200
+    assert "dark" in drawing.evaluate("each => each.currentSrc")
+    assert "narrow" in drawing.evaluate("each => each.currentSrc")
+    page.locator(".title .button").click()
+    page.get_by_role("button", name="A usual week").click()
+    assert "usual week" in page.locator("#kept").inner_text()
+    page.context.close()
+
+
+def test_a_look_that_was_chosen_outlasts_what_the_device_says(
+    chromium: Browser, served: Served
+) -> None:
+    told = served.visit(chromium, 768, "light")
+    page = told.page
+
+    def paper() -> str:
+        return str(page.evaluate("getComputedStyle(document.body).backgroundColor"))
+
+    page.goto(f"{served.address}/settings")
+    day = paper()
+    page.get_by_label("Dark", exact=True).check()
+    page.get_by_role("button", name="Keep").click()
+    assert paper() != day
+    page.emulate_media(media="print")
+    assert paper() == "rgb(255, 255, 255)"
+    page.context.close()
+
+
+def test_at_four_hundred_per_cent_nothing_is_cut_off(chromium: Browser, served: Served) -> None:
+    """WCAG 2.2, success criterion 1.4.10: 1280 px at 400 % are 320."""
+    told = served.visit(chromium, 320, "light")
+    for path in pages(told.page, served.address):
+        assert told.page.evaluate("document.documentElement.scrollWidth") <= 320, path
+    told.page.context.close()
+
+
+def test_another_browser_without_the_token_sees_nothing(chromium: Browser, served: Served) -> None:
+    context = chromium.new_context()
+    page = context.new_page()
+    answer = page.goto(f"{served.address}/")
+    assert answer is not None
+    assert answer.status == 403
+    assert "Study" not in page.content()
+    context.close()

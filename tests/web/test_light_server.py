@@ -1,0 +1,85 @@
+"""The process that serves pages computes nothing: it is up at once and never holds the model."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+import textwrap
+import time
+from pathlib import Path
+
+import pytest
+from fake_ports import FakePorts
+from sample_today import sample_today
+from web_club import computed
+
+from watervane.app import Line, add_tank, record
+from watervane.records import Person
+
+HEAVY = ("jax", "jaxlib", "scipy", "watervane.engine", "watervane.process", "watervane.inference")
+READY_S = 1.5
+WALK = """
+    import sys
+    from starlette.testclient import TestClient
+    from watervane.bootstrap import real_ports
+    from watervane.web import Gate, make_app
+
+    gate = Gate(8460)
+    ours = {{"origin": "http://127.0.0.1:8460"}}
+    app = make_app(real_ports(), gate)
+    page = TestClient(app, "http://127.0.0.1:8460", headers=ours, follow_redirects=False)
+    page.get(gate.launch_address)
+    tank = "/tank/{key}"
+    paths = ["/", tank, tank + "?whole=1", tank + "/record", tank + "/record/readings", "/new",
+             tank + "/forecast.svg", tank + "/forecast.json", "/settings", "/record"]
+    for path in paths:
+        answer = page.get(path)
+        assert answer.status_code in (200, 303), (path, answer.text)
+    told = {{"ammonia": "0.3 mg/L", "request": "a"}}
+    assert page.post(tank + "/record/readings", data=told).status_code == 303
+    assert page.post(tank + "/usual", data={{"request": "b"}}).status_code == 303
+    assert page.post("/new", data={{"filled": "2026-03-01"}}).status_code == 303
+    print([name for name in {heavy} if name in sys.modules])
+"""
+
+
+@pytest.fixture
+def key(fake: FakePorts) -> str:
+    words = ("filled=2026-03-01", "volume=57 L")
+    found = add_tank(Person(), fake.ports(), name="Study", words=words).receipt.tank
+    record(Person(), "Study", Line("animals-in", ("4", "Danio rerio")), fake.ports())
+    computed(fake, {"Study": sample_today()})
+    return found
+
+
+def test_no_page_brings_the_model_into_the_server(key: str) -> None:
+    code = textwrap.dedent(WALK.format(key=key, heavy=HEAVY))
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip() == "[]"
+
+
+def test_the_server_is_ready_at_once(tmp_path: Path) -> None:
+    """By its own work: how long others keep the machine busy is not its doing."""
+    place = {**os.environ, "WATERVANE_JOURNAL": str(tmp_path / "journal.sqlite")}
+    command = [sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser",
+               "--no-work"]  # fmt: skip
+    took = []
+    for _ in range(3):
+        begun = time.perf_counter()
+        process = subprocess.Popen(command, env=place, stdout=subprocess.PIPE, text=True)
+        assert process.stdout is not None
+        told = process.stdout.readline()
+        waited = time.perf_counter() - begun
+        stat = Path(f"/proc/{process.pid}/stat")
+        if stat.exists():
+            ticks = stat.read_text(encoding="ascii").rpartition(")")[2].split()
+            waited = (int(ticks[11]) + int(ticks[12])) / os.sysconf("SC_CLK_TCK")
+        took.append(waited)
+        process.terminate()
+        assert process.wait(20) == 0
+        assert re.search(r"http://127\.0\.0\.1:\d+/enter\?token=", told)
+    print(f"ready after {min(took):.2f} s")
+    assert min(took) < READY_S
