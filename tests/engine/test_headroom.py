@@ -12,7 +12,7 @@ import pytest
 from test_rehearse import AS_OF, MORNING, _tank
 
 from watervane.engine.headroom import headroom
-from watervane.records import AllowedRisk, Dose, Habit, Headroom, Seed, Tank
+from watervane.records import AllowedRisk, Dose, Habit, Headroom, Seed, SourceWater, Tank
 
 EARLY = datetime(2026, 3, 6, 20, tzinfo=UTC)
 
@@ -118,3 +118,14 @@ def test_without_animals_doses_end_before_those_asked_about_come() -> None:
     assert room.planned_risk < 0.05, "two days after the last dose hardly any is left"
     assert found.newcomers.named
     assert _most(room.food_g_per_d) > 0.0
+
+
+def test_a_ph_above_the_range_is_told_as_the_limit_above_it() -> None:
+    hard = SourceWater(ph=8.6, kh_dkh=18.0, gh_dgh=20.0)
+    found = _found(replace(_tank(), source_water=hard), species="neon tetra")
+    told = {one.tier: one.told_limit for one in found.dates[0].elsewhere if one.subject == "ph"}
+    assert told
+    for limit in told.values():
+        assert limit is not None
+        assert limit.side == "above"
+        assert limit.level < 8.6

@@ -338,7 +338,7 @@ def _elsewhere(ground: Ground, schedule: Schedule, first: int) -> tuple[OtherRis
     batches = schedule.batches
     for aspect in ground.look(batches, max((b.day for b in batches), default=first)):
         for subject, ratio in aspect.elsewhere.items():
-            risk, leader = float(np.mean(ratio > 1.0)), aspect.leaders[subject]
+            risk, leader = float(np.mean(ratio > 1.0)), aspect.elsewhere_leaders[subject]
             key = (aspect.tier, subject)
             if risk > LIKELY and (key not in found or risk > found[key].risk):
                 found[key] = OtherRisk(*key, leader.key, leader.animals, leader.source, risk)

@@ -317,6 +317,6 @@ def _elsewhere(trial: Trial, allowed: AllowedRisk) -> tuple[OtherRisk, ...]:
             risk, key = float(np.mean(ratio > 1.0)), (aspect.tier, subject)
             known = found[key].risk if key in found else allowed.of(aspect.tier)
             if risk > known:
-                leader = aspect.leaders[subject]
+                leader = aspect.elsewhere_leaders[subject]
                 found[key] = OtherRisk(*key, leader.key, leader.animals, leader.source, risk)
     return tuple(found.values())

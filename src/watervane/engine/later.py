@@ -42,7 +42,9 @@ class Aspect:
     elsewhere
         The same for each that stands where it is, however much is fed.
     leaders
-        The limit that leads each subject.
+        The limit that leads each subject that food moves.
+    elsewhere_leaders
+        The limit that leads each of the others: a pH above a range is another than one below it.
     """
 
     tier: str
@@ -51,6 +53,7 @@ class Aspect:
     by_subject: dict[str, Numbers]
     elsewhere: dict[str, Numbers]
     leaders: dict[str, Limit]
+    elsewhere_leaders: dict[str, Limit]
 
     @property
     def name(self) -> str:
@@ -174,7 +177,7 @@ def aspects(course: Course, limits: Sequence[Limit], days: int) -> list[Aspect]:
             of_food, elsewhere = (_farthest(each, tier, inside) for each in (moved, others))
             if of_food:
                 worst = np.max(list(of_food.values()), axis=0)
-                found.append(Aspect(tier, begins, worst, of_food, elsewhere, rest | leaders))
+                found.append(Aspect(tier, begins, worst, of_food, elsewhere, leaders, rest))
     return found
 
 
