@@ -44,14 +44,14 @@ def serving(folder: Path) -> Iterator[Served]:
     """``watervane serve`` in a process of its own, without a worker."""
     command = (sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser")
     place = {**os.environ, "WATERVANE_JOURNAL": str(folder / "journal.sqlite"), "TZ": "UTC"}
-    process = subprocess.Popen(
+    with subprocess.Popen(
         (*command, "--no-work"), env=place, stdout=subprocess.PIPE, text=True, cwd=folder
-    )
-    try:
-        assert process.stdout is not None
-        told = re.search(r"http\S+", process.stdout.readline())
-        assert told is not None
-        yield Served(told[0], folder)
-    finally:
-        process.terminate()
-        process.wait(WAIT_S)
+    ) as process:
+        try:
+            assert process.stdout is not None
+            told = re.search(r"http\S+", process.stdout.readline())
+            assert told is not None
+            yield Served(told[0], folder)
+        finally:
+            process.terminate()
+            process.wait(WAIT_S)

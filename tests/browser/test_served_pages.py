@@ -126,7 +126,8 @@ def test_a_form_that_came_back_breaks_no_rule_either(visit: Visit, served: Serve
     page = visit(360, "light").page
     page.goto(f"{served.address}/new")
     page.get_by_label("How large is it?").fill("huge")
-    page.get_by_role("button", name="Set it up").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Set it up").click()
     assert page.get_by_label("How large is it?").input_value() == "huge"
     assert "Not kept yet" in page.title()
     assert broken_rules(page) == []
@@ -210,7 +211,8 @@ def test_a_look_that_was_chosen_outlasts_what_the_device_says(
     page.goto(f"{served.address}/settings")
     day = paper()
     page.get_by_label("Dark", exact=True).check()
-    page.get_by_role("button", name="Keep").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Keep").click()
     assert paper() != day
     page.emulate_media(media="print")
     assert paper() == "rgb(255, 255, 255)"

@@ -228,6 +228,26 @@ def test_a_usual_week_is_one_tap(keeper: TestClient, fake: FakePorts, tank: str)
     assert isinstance(entry.what, Note)
 
 
+def test_what_was_done_last_is_recorded_again_by_one_tap(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    assert "/again/" not in keeper.get(f"/tank/{tank}/record").text
+    assert keeper.post(f"/tank/{tank}/again/feed", data={}).status_code == 404
+    keeper.post(f"/tank/{tank}/record/feed", data={"amount": "2 pellets", "every": "1 d", **AT})
+    keeper.post(f"/tank/{tank}/record/change", data={"size": "40 %", "conditioner": "no", **AT})
+    page = keeper.get(f"/tank/{tank}/record").text
+    assert "Fed 2 pellets" in page
+    assert "Changed 40 % of the water" in page
+    for kind in ("feed", "change"):
+        sent = {"request": f"again-{kind}"}
+        assert keeper.post(f"/tank/{tank}/again/{kind}", data=sent).status_code == 303
+    *_, meal, change = (entry.what for entry in entries(fake))
+    assert isinstance(meal, Feed)
+    assert meal.raw == "2 pellets"
+    assert (round(change.fraction, 2), change.conditioner) == (0.4, False)
+    assert keeper.post(f"/tank/{tank}/again/note", data={}).status_code == 404
+
+
 def test_the_only_tank_is_not_asked_for(keeper: TestClient, tank: str) -> None:
     assert keeper.get("/record").headers["location"] == f"/tank/{tank}/record"
 

@@ -12,6 +12,8 @@ from watervane.charts.theme import DARK, LIGHT, PAGE, config
 VEGA_LITE = "6.4"
 WIDE, NARROW = 720, 300  # of the drawn panels [px]
 PADDING = {"left": 4, "right": 12, "top": 4, "bottom": 4}
+# One spoken name for the whole drawing, given by the page: a hundred nameless marks tell less.
+UNSPOKEN: dict[str, Any] = {"aria": False, "mark": {"aria": False}}
 THEMES = {"light": LIGHT, "dark": DARK}
 
 
@@ -30,14 +32,14 @@ def still_drawing(picture: Picture, look: str, *, narrow: bool) -> str:
     import vl_convert as vlc  # slow to load: only when a picture is asked for
 
     bare = forecast_spec(picture, titled=False, width=NARROW if narrow else WIDE)
-    spec = {**bare, "padding": PADDING, "config": config(THEMES[look])}
+    spec = {**bare, "padding": PADDING, "config": {**config(THEMES[look]), **UNSPOKEN}}
     return vlc.vegalite_to_svg(spec, vl_version=VEGA_LITE)
 
 
 def living_drawing(picture: Picture) -> dict[str, Any]:
     """What the script of a page draws: a specification, and colours left to the style sheet."""
     spec = {**forecast_spec(picture, titled=False), "padding": PADDING}
-    return {"spec": spec, "config": config(PAGE)}
+    return {"spec": spec, "config": {**config(PAGE), **UNSPOKEN}}
 
 
 def living_script() -> str:

@@ -25,6 +25,7 @@ from watervane.records import (
 )
 from watervane.web.forms import animals, care, readings
 from watervane.web.forms.fields import Field, Told
+from watervane.wording import phrase
 
 What = Event | Habit | Reading
 
@@ -64,3 +65,12 @@ def kind_of_entry(what: What) -> FormKind | None:
     """The form an entry can be corrected on; ``None`` where there is none yet."""
     record = type(what.template if isinstance(what, Habit) else what)
     return next((kind for kind in _KINDS if record in kind.records), None)
+
+
+def again_text(kind: str, usual: Usual) -> str | None:
+    """What one tap would record once more; ``None`` where there is no habit of it."""
+    if kind == "feed" and usual.food is not None:
+        return phrase("record-again-feed", amount=usual.food)
+    if kind == "change" and usual.change is not None:
+        return phrase("record-again-change", percent=f"{100 * usual.change:.0f}")
+    return None

@@ -14,7 +14,7 @@ from watervane.app.recording import BadLines, record_lines
 from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.records import Entry, Finding, Habit
 from watervane.web.desk import AtDesk, Desk
-from watervane.web.forms import KINDS, Field, FormKind, Told, filled_in, kind_of_entry
+from watervane.web.forms import KINDS, Field, FormKind, Told, again_text, filled_in, kind_of_entry
 from watervane.web.forms.when import BadMoment, moment_typed, when_fields
 from watervane.web.sent import AsSent, Sent, new_request
 from watervane.wording import entry_line, phrase
@@ -43,6 +43,7 @@ def choose_kind(request: Request, desk: AtDesk, key: str) -> Response:
         tank=looked.tank,
         usual=looked.usual,
         kinds=tuple(KINDS),
+        again={kind: told for kind in KINDS if (told := again_text(kind, looked.usual))},
         asking=new_request(),
     )
 
@@ -75,6 +76,18 @@ def keep_usual(desk: AtDesk, sent: AsSent, key: str) -> Response:
     line = Line("note", (f"text={phrase('record-usual-week')}",))
     kept = record_lines(desk.actor, key, [line], desk.ports, sent.request)
     return _to_tank(key, kept)
+
+
+@routes.post("/tank/{key}/again/{kind}")
+def keep_again(desk: AtDesk, sent: AsSent, key: str, kind: str) -> Response:
+    """The same meal or water change as last time, now: one tap."""
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    form = _kind(kind)
+    if again_text(kind, looked.usual) is None:
+        raise HTTPException(404)
+    typed = {each.name: each.value for each in form.fields(looked.tank, looked.usual)}
+    (told,) = form.lines(typed, looked.tank, looked.usual, None)
+    return _to_tank(key, record_lines(desk.actor, key, [told.line], desk.ports, sent.request))
 
 
 @routes.get("/tank/{key}/entry/{number}")
