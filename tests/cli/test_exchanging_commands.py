@@ -167,3 +167,7 @@ def test_a_folder_mirrors_the_journal() -> None:
     assert "Study (study.tank.toml): in step." in ok("mirror", "tanks")
     file.write_text("format = ", encoding="utf-8")
     assert "study.tank.toml was left as it is" in bad("mirror", "tanks")
+
+
+def test_the_schema_of_a_document_is_printed() -> None:
+    assert json.loads(ok("schema", "--journal"))["$id"] == "urn:watervane-journal/1"

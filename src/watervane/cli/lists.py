@@ -27,9 +27,10 @@ def run_check(file: Path, ports: Ports) -> int:
     return FINE
 
 
-def run_schema(ports: Ports) -> int:
-    """Print the schema as JSON."""
-    print(json.dumps(ports.tank_file_schema(), indent=2))
+def run_schema(ports: Ports, *, journal: bool = False) -> int:
+    """Print the schema of a tank file, or of a journal document, as JSON."""
+    schema = ports.exchange.journal_schema() if journal else ports.tank_file_schema()
+    print(json.dumps(schema, indent=2))
     return FINE
 
 

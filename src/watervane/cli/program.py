@@ -207,13 +207,18 @@ def check_command(context: typer.Context, file: File) -> None:
 
 
 @program.command("schema")
-def schema_command(context: typer.Context) -> None:
+def schema_command(
+    context: typer.Context,
+    journal: Annotated[
+        bool, typer.Option("--journal", help="Of the document that export writes instead.")
+    ] = False,
+) -> None:
     """Print the JSON Schema of the tank file."""
 
     def work() -> int:
         from watervane.cli.lists import run_schema
 
-        return run_schema(context.obj())
+        return run_schema(context.obj(), journal=journal)
 
     guarded(work)
 
