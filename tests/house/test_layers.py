@@ -50,8 +50,8 @@ def test_every_import_points_down() -> None:
         ("limits/planted.py", "import watervane.process", "Every import points down"),
         ("reference/planted.py", "import numpy", "Tables, units and records"),
         ("charts/planted.py", "import watervane.process", "Files, pictures and sentences"),
-        ("cli/planted.py", "import watervane.engine", "The command line parses"),
-        ("app/planted.py", "import watervane.journal", "The command line parses"),
+        ("cli/planted.py", "import watervane.engine", "The command line and the pages parse"),
+        ("app/planted.py", "import watervane.journal", "The command line and the pages parse"),
         ("exchange/planted.py", "import sqlalchemy", "Only the journal speaks"),
     ],
 )
