@@ -25,6 +25,9 @@ from watervane.records import Reading
 
 QUICK = Effort(at_end=0.35, most_between=2, most_at_end=6)
 THOROUGH = Effort(most_between=10, most_at_end=30)
+# Readings up to which the quick effort is enough, and from which only the thorough one is:
+# measured on long logs of invented tanks (docs/evidence.md).
+FEW_READINGS, MANY_READINGS = 36, 84
 PRIOR_LOTS = 3
 FIRST_SHARE = 0.8  # effective members over members, when the first lot is chosen
 GOOD_EFFECTIVE, LEAST_EFFECTIVE = 60.0, 20.0
@@ -86,7 +89,7 @@ def fit_members(
     seed: int,
     threads: int,
     *,
-    effort: Effort = QUICK,
+    effort: Effort | None = None,
     restless: bool = True,
     anchor: Anchor | None = None,
     progress: Callable[[float], None] | None = None,
@@ -106,7 +109,7 @@ def fit_members(
     threads
         See `simulate`.
     effort
-        How long members are moved.
+        How long members are moved; left out, as long as so many readings ask for.
     restless
         See `TankTarget`.
     anchor
@@ -119,6 +122,7 @@ def fit_members(
         return Fitted(drawn, count, float(count), np.zeros(0), None)
     target = target_of(line, readings, seed, threads, anchor, restless=restless)
     start = _head_start(target, count, seed, _part(progress, 0.0, 0.2))
+    effort = effort_for(len(readings)) if effort is None else effort
     posterior = sample(
         target, count, seed, start=start, effort=effort, progress=_part(progress, 0.2, 0.8)
     )
@@ -135,6 +139,25 @@ def fit_members(
         np.asarray(posterior.evaluated.kept["each"], dtype=np.float64),
         posterior.families,
         checked.without,
+    )
+
+
+def effort_for(readings: int) -> Effort:
+    """How long members must be moved, at most, to forget a prior that so many readings narrow.
+
+    Moving stops by measurement; what grows is the number of sweeps after which it stops anyway,
+    and how much of the old may be left then.
+    """
+    share = (readings - FEW_READINGS) / (MANY_READINGS - FEW_READINGS)
+    share = min(max(share, 0.0), 1.0)
+
+    def between(quick: float, thorough: float) -> float:
+        return quick + share * (thorough - quick)
+
+    return Effort(
+        at_end=between(QUICK.at_end, THOROUGH.at_end),
+        most_between=round(between(QUICK.most_between, THOROUGH.most_between)),
+        most_at_end=round(between(QUICK.most_at_end, THOROUGH.most_at_end)),
     )
 
 

@@ -1,0 +1,31 @@
+"""How long members are moved grows with what the readings can tell."""
+
+from __future__ import annotations
+
+import pytest
+
+from watervane.inference.fitting import (
+    FEW_READINGS,
+    MANY_READINGS,
+    QUICK,
+    THOROUGH,
+    effort_for,
+)
+
+
+@pytest.mark.parametrize("readings", [0, 12, FEW_READINGS])
+def test_few_readings_take_the_quick_effort(readings: int) -> None:
+    assert effort_for(readings) == QUICK
+
+
+@pytest.mark.parametrize("readings", [MANY_READINGS, 10 * MANY_READINGS])
+def test_many_readings_take_the_thorough_effort(readings: int) -> None:
+    assert effort_for(readings) == THOROUGH
+
+
+def test_effort_never_falls_as_readings_are_added() -> None:
+    efforts = [effort_for(count) for count in range(MANY_READINGS + 1)]
+    for fewer, more in zip(efforts, efforts[1:], strict=False):
+        assert more.at_end <= fewer.at_end
+        assert more.most_between >= fewer.most_between
+        assert more.most_at_end >= fewer.most_at_end
