@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from watervane.inference.fitting import (
@@ -25,7 +27,7 @@ def test_many_readings_take_the_thorough_effort(readings: int) -> None:
 
 def test_effort_never_falls_as_readings_are_added() -> None:
     efforts = [effort_for(count) for count in range(MANY_READINGS + 1)]
-    for fewer, more in zip(efforts, efforts[1:], strict=False):
+    for fewer, more in pairwise(efforts):
         assert more.at_end <= fewer.at_end
         assert more.most_between >= fewer.most_between
         assert more.most_at_end >= fewer.most_at_end
