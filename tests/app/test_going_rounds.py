@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from fake_ports import FakePorts
 from sample_forecasts import sample_forecast
-from sample_today import sample_today
+from sample_today import reading_day, sample_today
 
 from watervane.app import Line, add_tank, record
 from watervane.app.going_rounds import go_rounds, refresh
@@ -186,6 +186,30 @@ def test_the_next_step_that_is_due_is_told(club: Club) -> None:
     (one,) = club.rounds()
     assert one.due_at == NOW + timedelta(days=2)
     assert any("Next, on Sunday 22 March: Change" in text for text in round_sentences(one, NOW))
+
+
+def test_a_reading_that_means_harm_is_acted_on_before_anything_else(club: Club) -> None:
+    limit = replace(reading_day().verdict.alarm.limit, tier="acute")  # type: ignore[union-attr]
+    alarm = replace(reading_day().verdict.alarm, limit=limit)  # type: ignore[type-var]
+    club.tank("calm")
+    club.tank("read", replace(judged(), verdict=replace(reading_day().verdict, alarm=alarm)))
+    club.computed()
+    assert club.order() == ["read", "calm"]
+    one = club.rounds()[0]
+    assert one.acute is not None
+    assert (one.acute.on, one.acute.chance) == (date(2026, 3, 20), 0.9)
+    assert one.next_step is not None
+    assert (one.next_step.kind, one.next_step.amount, one.due_at) == ("change", 0.55, NOW)
+    assert one.next_step.litres == pytest.approx(0.55 * 60.0, rel=0.01)
+    said = " ".join(round_sentences(one, NOW))
+    assert "act as if the reading were right. Change about 55 % of the water" in said
+    assert "nothing beyond what is planned" not in said
+
+
+def test_what_waits_is_not_said_to_be_computed(club: Club) -> None:
+    club.tank("A")
+    ask_for(ME, "A", "today", club.ports)
+    assert round_sentences(club.rounds()[0], NOW)[-1] == "It waits for the worker."
 
 
 @dataclass

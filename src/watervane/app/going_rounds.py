@@ -149,12 +149,23 @@ def _first(found: Iterator[Looming]) -> Looming | None:
 
 def _next_step(today: Today, now: datetime) -> tuple[Act | None, datetime | None]:
     """The first thing that is still to be done, or to be done again, of what was chosen."""
+    alarm = today.verdict.alarm
+    if today.verdict.key == "reading-harmful" and alarm is not None:
+        # What was chosen goes by all else that is told; the reading's word comes before it.
+        return _change(today, alarm.share), today.as_of
     acts = () if today.chosen is None else today.chosen.acts
     due = [(_due(act, now), place, act) for place, act in enumerate(acts)]
     if not due:
         return None, None
     at, _, act = min(due)
     return act, at
+
+
+def _change(today: Today, share: float) -> Act:
+    """A change of a share of the water at once; its litres by those of the ways that were tried."""
+    acts = (act for way in today.frontier for act in way.acts if act.kind == "change")
+    full_l = next((act.litres / act.amount for act in acts if act.amount), 0.0)
+    return Act("change", today.as_of, share, "share", litres=share * full_l)
 
 
 def _due(act: Act, now: datetime) -> datetime:

@@ -6,7 +6,7 @@ from typing import Any
 
 from watervane.exchange.figures import DIGITS
 from watervane.exchange.today_json import act_document
-from watervane.records import Looming, TankRound, TankRounds
+from watervane.records import Act, Looming, TankRound, TankRounds
 
 ROUNDS_FORMAT = "watervane-rounds/1"
 
@@ -43,11 +43,18 @@ def _round(one: TankRound) -> dict[str, Any]:
         "verdict": None if today is None else today.verdict.key,
         "acute": _looming(one.acute),
         "chronic": _looming(one.chronic),
-        "next_step": None if one.next_step is None else act_document(one.next_step),
+        "next_step": _step(one.next_step),
         "due_at": None if one.due_at is None else one.due_at.isoformat(),
         "job": None if one.job is None else one.job.state,
         "failed": None if one.job is None or one.job.why is None else one.job.why.key,
     }
+
+
+def _step(act: Act | None) -> dict[str, Any] | None:
+    if act is None:
+        return None
+    unknown = act.kind == "change" and not act.litres  # until ways have been tried
+    return act_document(act) | ({"source_water_l": None} if unknown else {})
 
 
 def _looming(one: Looming | None) -> dict[str, Any] | None:

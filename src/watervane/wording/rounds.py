@@ -53,8 +53,12 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
     if one.acute is not None and today.verdict.key in _MILD:
         day = weekday_date(one.acute.on, beside=today.as_of)
         told.append(phrase("round-later", day=day, share=out_of_twenty(one.acute.chance)))
-    known = one.grade == FULL and today.chosen is not None
-    return RoundParts(tuple(told), _next(one, now) if known else "", _age(one, now), work)
+    step, alarm = "", today.verdict.alarm
+    if today.verdict.key == "reading-harmful" and alarm is not None:
+        step = phrase("round-as-if", percent=f"{100 * alarm.share:.0f}")
+    elif one.grade == FULL and today.chosen is not None:
+        step = _next(one, now)
+    return RoundParts(tuple(told), step, _age(one, now), work)
 
 
 def _next(one: TankRound, now: datetime) -> str:
@@ -87,4 +91,6 @@ def _work(one: TankRound) -> list[str]:
         return []
     if job.why is not None:
         return [phrase("round-failed", why=finding_text(job.why))]
-    return [phrase("round-made")] if job.open else []
+    if not job.open:
+        return []
+    return [phrase("round-made" if job.state == "running" else "round-waits")]
