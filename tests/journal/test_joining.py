@@ -28,10 +28,10 @@ class Clock:
 
 
 @pytest.fixture
-def pair(tmp_path: Path) -> Iterator[tuple[Journal, Journal, str]]:
-    """A journal with a tank of two entries, and another that was joined with it."""
+def pair(place: Place, tmp_path: Path) -> Iterator[tuple[Journal, Journal, str]]:
+    """A journal of either kind with a tank of two entries, and a file that was joined with it."""
     clock = Clock()
-    first, second = (Journal(Place(tmp_path / name / "j.sqlite"), clock) for name in "ab")
+    first, second = Journal(place, clock), Journal(Place(tmp_path / "b" / "j.sqlite"), clock)
     with first.writing(ME, what="add tank") as work:
         key = work.add_tank(small_tank()).tank
     record(first, key, note("one"))

@@ -78,7 +78,13 @@ def lineage(links: Iterable[Link]) -> Lineage:
         place_of[stands.key] = key
         rivals += [(stands.key, other.key) for other in others]
         _fell(others, corrected, replaced)
-    return Lineage(frozenset(undone), frozenset(replaced), place_of, tuple(rivals), tuple(revived))
+    return Lineage(
+        frozenset(undone),
+        frozenset(replaced),
+        place_of,
+        tuple(sorted(rivals)),
+        tuple(sorted(revived)),
+    )
 
 
 def _undone(told: Mapping[str, Link]) -> set[str]:

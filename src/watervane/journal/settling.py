@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select
+from sqlalchemy import Connection, Row, Select, insert, select
 
 from watervane.journal.entries import described, description_row, entry_of
 from watervane.journal.lineage import Lineage, lineage
@@ -68,14 +68,25 @@ class _Settling:
         self._read()
 
     def _read(self) -> None:
-        rows = self.connection.execute(
+        rows = self.connection.execute(self._joined().order_by(entries.c.number)).all()
+        self.rows: dict[str, Row[Any]] = {row.key: row for row in rows}
+        seen = self.connection.execute(
+            select(photos.c.entry_key, photos.c.digest)
+            .join(entries, photos.c.entry_key == entries.c.key)
+            .where(entries.c.tank_key == self.tank)
+            .order_by(photos.c.digest)
+        )
+        self.photos: dict[str, tuple[str, ...]] = {}
+        for row in seen:
+            self.photos[row.entry_key] = (*self.photos.get(row.entry_key, ()), row.digest)
+        self.lineage = self._lineage()
+
+    def _joined(self) -> Select[Any]:
+        return (
             select(entries, writes.c.actor, writes.c.written_at, writes.c.digest)
             .join(writes, entries.c.write_key == writes.c.key)
             .where(entries.c.tank_key == self.tank)
-            .order_by(entries.c.number)
-        ).all()
-        self.rows: dict[str, Row[Any]] = {row.key: row for row in rows}
-        self.lineage = self._lineage()
+        )
 
     def _lineage(self) -> Lineage:
         return lineage([row for row in self.rows.values() if row.corrects is not None])
@@ -95,6 +106,7 @@ class _Settling:
             if self._alike(came, here):
                 pairs = zip(self._of(came), self._of(here), strict=True)
                 count += sum(self._drop_one(*pair) for pair in pairs)
+        self.lineage = self._lineage()
         return count
 
     def _alike(self, came: str, here: str) -> bool:
@@ -115,6 +127,7 @@ class _Settling:
         for content in here.keys() & came.keys():
             pairs = zip(here[content], came[content], strict=False)
             count += sum(self._drop_one(*pair) for pair in pairs)
+        self.lineage = self._lineage()
         return count
 
     def _standing(self, keys: Sequence[str] | set[str] | frozenset[str]) -> dict[Any, list[Any]]:
@@ -122,13 +135,9 @@ class _Settling:
         for key in sorted(keys, key=lambda key: _age(self.rows[key])):
             row = self.rows[key]
             if row.kind not in (UNDO, DESCRIPTION) and self.lineage.stands(key):
-                pictures = self._photos(key)
+                pictures = self.photos.get(key, ())
                 found[row.kind, row.at, row.hour_known, row.body, pictures].append(row)
         return found
-
-    def _photos(self, key: str) -> tuple[str, ...]:
-        query = select(photos.c.digest).where(photos.c.entry_key == key).order_by(photos.c.digest)
-        return tuple(self.connection.execute(query).scalars())
 
     def _drop_one(self, first: Row[Any], second: Row[Any]) -> bool:
         """Of two entries that are one, undo the later; where one fell already, the other."""
@@ -223,7 +232,8 @@ class _Settling:
         )
         row = {"key": key, "tank_key": self.tank, "write_key": key, "corrects": corrected.key}
         self.connection.execute(insert(entries).values({**_NOTHING, **told, **row, "kind": kind}))
-        self._read()
+        query = self._joined().where(entries.c.key == key)
+        self.rows[key] = self.connection.execute(query).one()
 
 
 def _age(row: Row[Any]) -> tuple[Any, str]:
