@@ -11,6 +11,7 @@ from typer.core import TyperGroup
 from typer.main import get_command
 
 import watervane.cli  # noqa: F401 - adds every command
+from watervane.cli.guard import wrapped
 from watervane.cli.help_order import GROUPS, MEANT, grouped
 from watervane.cli.program import program
 
@@ -58,3 +59,13 @@ def test_another_word_for_a_command_leads_to_it(typed: str, meant: str) -> None:
     result = call(FakePorts(), typed)
     assert result.code == 2
     assert f"Did you mean '{meant}'?" in result.err
+
+
+@pytest.mark.parametrize("columns", [24, 40, 80])
+def test_problems_are_wrapped_at_words_for_a_terminal(columns: int) -> None:
+    text = "line 3: The kind of event 'dance' is not known. Did you mean 'outage'?"
+    lines = wrapped(text, "  ", columns).splitlines()
+    assert max(map(len, lines)) <= columns
+    assert all(line.startswith("    ") for line in lines[1:])
+    assert " ".join(" ".join(lines).split()) == text
+    assert wrapped(text, "  ") == f"  {text}", "a file gets one line"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import sys
+import textwrap
 import traceback
 from collections.abc import Callable
 from pathlib import Path
@@ -18,6 +20,7 @@ from watervane.cli.exit_codes import BAD_INPUT, INTERNAL_FAILURE, INTERRUPTED
 if TYPE_CHECKING:
     from watervane.app import BadInput
 
+MOST_COLUMNS, LEAST_COLUMNS = 100, 20
 SHOW_CURSOR = "\x1b[?25h"
 STOPPED = "Stopped.\n"
 TRACEBACK_SWITCH = "WATERVANE_TRACEBACK"
@@ -68,13 +71,39 @@ def print_problems(error: BadInput) -> None:
     problems = sorted(error.problems, key=lambda problem: problem.line or 0)
     alone = len(problems) == 1 and problems[0].key.startswith("file-missing")
     if alone or (error.source is None and len(problems) == 1):
-        print(finding_line(problems[0]), file=sys.stderr)
+        print(wrapped(finding_line(problems[0])), file=sys.stderr)
         return
     key = "problems-one" if len(problems) == 1 else "problems-many"
     told = error.source or "The request"
-    print(phrase(key, file=told, count=len(problems)), file=sys.stderr)
+    print(wrapped(phrase(key, file=told, count=len(problems))), file=sys.stderr)
     for problem in problems:
-        print(f"  {finding_line(problem)}", file=sys.stderr)
+        print(wrapped(finding_line(problem), "  "), file=sys.stderr)
+
+
+def wrapped(text: str, indent: str = "", columns: int | None = None) -> str:
+    """A message wrapped at words for a terminal, later lines indented; for a file as it is.
+
+    Parameters
+    ----------
+    text
+        One paragraph.
+    indent
+        Before its first line; later ones stand two columns further in.
+    columns
+        Of the terminal; left out, those of the one that stands behind standard error, if any.
+    """
+    if columns is None:
+        if not sys.stderr.isatty():
+            return f"{indent}{text}"
+        columns = min(shutil.get_terminal_size().columns, MOST_COLUMNS)
+    return textwrap.fill(
+        text,
+        max(columns, LEAST_COLUMNS),
+        initial_indent=indent,
+        subsequent_indent=f"{indent}  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def internal_failure(error: Exception) -> str:
