@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date
 
 import pytest
 from fake_ports import FakePorts
@@ -102,3 +103,15 @@ def test_an_entry_of_another_tank_is_not_found_here(
     assert keeper.get(f"/tank/{other}/entry/{entry.number}").status_code == 404
     assert keeper.post(f"/tank/{other}/entry/{entry.number}/undo", data={}).status_code == 404
     assert len(open_tank(Person(), NAME, fake.ports()).entries) == 1
+
+
+def test_what_happened_last_is_told_first_whenever_it_was_written(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    for day, amount in (("2026-03-09", "3 pellets"), ("2026-03-05", "1 pinch")):
+        line = Line("feed", (amount,), date.fromisoformat(day))
+        record(Person(), NAME, line, fake.ports())
+    page = keeper.get(f"/tank/{tank}").text
+    told = re.findall(r'<p class="what">([^<]+)</p>', page)
+    assert told == ["ammonia 0.7 mg/L as N", "fed 3 pellets", "fed 1 pinch"]
+    assert 'value="3 pellets"' in keeper.get(f"/tank/{tank}/record/feed").text

@@ -14,7 +14,7 @@ from watervane.app.unit_of_work import View
 from watervane.charts import Picture
 from watervane.records import Entry, Habit, Job, Person, Reading, Tank, Today
 
-NEWEST = 400  # entries looked at: enough for what a page tells of habits and of the last weeks
+LATEST = 250  # of readings and of events: enough for habits and the last weeks
 DAYS_BEFORE = 14
 
 
@@ -31,7 +31,7 @@ class JudgedThen:
 class LookedAt:
     """A tank as it stands now, without the whole of its log.
 
-    ``entries`` are the newest, corrected and undone ones among them, the newest last.
+    ``entries`` are what happened last, corrected and undone ones among them, the latest last.
     """
 
     key: str
@@ -54,7 +54,7 @@ def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
     """
     with ports.journal.open() as journal, journal.looking(actor) as view:
         tank = view.description(key)
-        entries = view.entries(key, NEWEST, all_of_them=True)
+        entries = view.latest(key, LATEST)
         foreseen = newest_foreseen(key, view, ports)
         judged = _newest_judged(key, view, ports)
         still = [job for job in view.jobs(key) if job.open]

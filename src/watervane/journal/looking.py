@@ -126,6 +126,26 @@ class Looking(LookingAtJobs):
         ]
         return tuple(reversed(found[:newest]))
 
+    def latest(self, key: str, each: int) -> tuple[Entry, ...]:
+        """What happened to a tank last, by when it happened, the latest last.
+
+        Parameters
+        ----------
+        key
+            Of the tank.
+        each
+            How many readings, events and habits at most, those corrected or undone among them.
+        """
+        self.description(key)
+        sorted_out = self._lineage(key)
+        found: list[Row[Any]] = []
+        for kind in CONTENT:
+            query = self._joined().where(entries.c.tank_key == key, entries.c.kind == kind)
+            order = (entries.c.at.desc(), entries.c.number.desc())
+            found += self._connection.execute(query.order_by(*order).limit(each))
+        found.sort(key=lambda row: (row.at, row.number))
+        return tuple(entry_of(row, standing=sorted_out.stands(row.key)) for row in found)
+
     def entry(self, number: int) -> tuple[str, Entry]:
         """An entry of one of the actor's tanks by its number, with the key of the tank.
 

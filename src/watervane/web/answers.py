@@ -131,7 +131,7 @@ def mark_of(looked: LookedAt) -> str:
     if looked.foreseen is None:
         return ""
     forecast = looked.foreseen.forecast
-    newest = looked.entries[-1].number if looked.entries else 0
+    newest = max((entry.number for entry in looked.entries), default=0)
     told = (
         f"{looked.key} {forecast.as_of} {forecast.diagnostics} {looked.foreseen.made_at} {newest}"
     )

@@ -1,0 +1,125 @@
+"""Measure the pages of a tank with ten years of journal: ``python -m benchmarks.pages``.
+
+Server time of each page while a forecast is computed in another process, in milliseconds, and what
+a first and a later visit weigh as they are sent.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+from importlib import resources
+from pathlib import Path
+
+from starlette.testclient import TestClient
+
+from benchmarks.journal import BEGUN, DAYS, ME, _tank
+from watervane.app import Ports, Request, foretell
+from watervane.app.kept_forecasts import course_ahead
+from watervane.bootstrap import real_ports
+from watervane.records import KeptForecast
+from watervane.web import Gate, make_app
+
+PORT, TIMES = 8460, 40
+DEMO = resources.files("watervane.cli").joinpath("demo_data", "reading-room.tank.toml")
+
+
+def main() -> None:
+    """Write, serve, measure, print."""
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["WATERVANE_JOURNAL"] = str(Path(folder) / "journal.sqlite")
+        ports, gate = real_ports(), Gate(PORT)
+        key = _written(ports)
+        pages = TestClient(make_app(ports, gate), gate.address.rstrip("/"))
+        pages.get(gate.launch_address)
+        paths = ("/", f"/tank/{key}", f"/tank/{key}/record", f"/tank/{key}/record/readings")
+        pages.get(f"/tank/{key}/forecast.svg")
+        with _busy():
+            for path in (*paths, f"/tank/{key}/forecast.json"):
+                _timed(path.replace(key, "KEY"), pages, path)
+        _weighed(pages, key)
+
+
+def _written(ports: Ports) -> str:
+    with resources.as_file(DEMO) as file:
+        made = foretell(ME, file, Request(members=60), ports).forecast
+    document = course_ahead(ports.forecast_document(made), made)
+    kept = KeptForecast(
+        as_of=BEGUN + timedelta(days=DAYS),
+        horizon_days=made.horizon_days,
+        newest_entry=0,
+        seed=1,
+        members=60,
+        model_version=made.diagnostics.model_version,
+        parameter_digest=made.diagnostics.parameter_digest,
+        document=json.dumps(document, allow_nan=False),
+    )
+    with ports.journal.open() as journal, journal.writing(ME, what="add tank") as work:
+        key = work.add_tank(_tank()).tank
+    with ports.journal.open() as journal, journal.writing(ME, what="forecast") as work:
+        work.keep_forecast(key, kept)
+    return key
+
+
+@contextmanager
+def _busy() -> Iterator[None]:
+    """A forecast after the other, at the niceness of a worker."""
+    with resources.as_file(DEMO) as file:
+        code = (
+            "import os\nfrom pathlib import Path\nos.nice(10)\nfrom watervane.app import *\n"
+            "from watervane.bootstrap import real_ports\nfrom watervane.records import Person\n"
+            f"while True: foretell(Person(), Path({str(file)!r}), Request(threads=1), real_ports())"
+        )
+        process = subprocess.Popen([sys.executable, "-c", code])  # noqa: S603 - our own program
+        try:
+            time.sleep(5.0)
+            yield
+        finally:
+            process.kill()
+            process.wait()
+
+
+def _timed(name: str, pages: TestClient, path: str) -> None:
+    took, own = [], []
+    for _ in range(TIMES):
+        begun, used = time.perf_counter(), time.process_time()
+        answer = pages.get(path)
+        took.append((time.perf_counter() - begun) * 1e3)
+        own.append((time.process_time() - used) * 1e3)
+        if not answer.is_success:
+            raise RuntimeError(f"{path}: {answer.status_code}")
+    worst = statistics.quantiles(took, n=20)[-1]
+    of_these = f"19 of 20 under {worst:.0f} ms of {TIMES}"
+    computed = f"{statistics.median(own):.0f} ms of the processor"
+    print(f"{name:<34}{statistics.median(took):8.1f} ms, {of_these}; {computed}")
+
+
+def _weighed(pages: TestClient, key: str) -> None:
+    """What is sent for the page of a tank: first all of it, later the page and its drawing."""
+    page = f"/tank/{key}"
+    text = pages.get(page).text
+    parts = [page, f"{page}/forecast.json"]
+    kept = [part.partition('"')[0] for part in text.split('href="')[1:] + text.split('src="')[1:]]
+    kept = [each for each in kept if each.startswith(("/static/", "/drawing/"))]
+    fonts = pages.get(kept[1]).text.split('url("')[1:]
+    kept += [each.partition('"')[0] for each in fonts]
+    first = {each: _bytes(pages, each) for each in dict.fromkeys([*parts, *kept])}
+    print(f"{'first visit, compressed':<34}{sum(first.values()) / 1e3:8.1f} kB")
+    print(f"{'later visit, compressed':<34}{sum(first[each] for each in parts) / 1e3:8.1f} kB")
+
+
+def _bytes(pages: TestClient, path: str) -> int:
+    with pages.stream("GET", path) as answer:
+        return sum(len(chunk) for chunk in answer.iter_raw())
+
+
+if __name__ == "__main__":
+    main()
