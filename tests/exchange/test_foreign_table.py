@@ -87,6 +87,7 @@ ASKED = [
     ("Date,Ammonia\n2026-03-12,0.25\n", "column 'Ammonia': No unit is told of ammonia"),
     ("Date,KH\n2026-03-12,5\n", "--column 'KH=kh in dKH'"),
     ("Date,pH,Mood\n2026-03-12,7,good\n", "column 'Mood': It is not clear what this column is"),
+    ("Date,,pH\n2026-03-12,x,7\n", "--column 'column 2=MEANING'"),
     ("Day of test,pH\n2026-03-12,7\n", "No column tells the date"),
     ("Date,Timestamp,pH\n2026-03-12,2026-03-12,7\n", "Several columns tell a date"),
     ("Date\n2026-03-12\n", "No column tells a reading"),

@@ -170,7 +170,8 @@ BAD: dict[str, tuple[Callable[[dict[str, Any]], Any], str]] = {
     ),
     "entries: 'a table' is no list": (lambda d: d.update(entries={}), "list"),
     "entries[1]: '3' is no object": (lambda d: d.update(entries=[3]), "object"),
-    "tank: 'None' is no object": (lambda d: d.pop("tank"), "tank"),
+    "tank is missing. It is an object.": (lambda d: d.pop("tank"), "tank"),
+    "photos is missing. It is a list": (lambda d: d.pop("photos"), "no list"),
     "tanks is no field of such a document. Known are tank": (
         lambda d: d.update(tanks=[]),
         "part",

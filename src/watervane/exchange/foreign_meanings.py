@@ -21,7 +21,18 @@ PLAIN = (DATE, TIME, NOTE, NOTHING, "kit", *LONG)
 EXAMPLES = ("date day-first", "ammonia in mg/L", "water-change in %", "note", "nothing")
 UNITLESS = ("ph", "water")
 _HEADERS = {
-    DATE: ("date", "datum", "fecha", "data", "day", "datetime", "date time", "timestamp", "when"),
+    DATE: (
+        "date",
+        "datum",
+        "fecha",
+        "data",
+        "day",
+        "datetime",
+        "date time",
+        "timestamp",
+        "when",
+        "at",
+    ),
     TIME: ("time", "clock", "hour", "uhrzeit", "zeit", "hora", "heure", "ora"),
     NOTE: ("note", "notes", "comment", "comments", "remark", "remarks", "bemerkung", "notas"),
     "feed": ("food", "fed", "feeding", "feed"),

@@ -90,7 +90,8 @@ class _Foreign:
     ) -> None:
         self.text, self.tank, self.rest = text, tank, rest
         self.dates, self.decimal = dates, decimal
-        self.headers = _distinct([unmarked(header).strip() for header in text.header])
+        headers = [unmarked(header).strip() for header in text.header]
+        self.headers = _distinct([h or f"column {i}" for i, h in enumerate(headers, start=1)])
         self.bad: list[Finding] = []
         self.remarks = list(text.remarks)
         self.meanings: dict[int, Meaning] = {}
@@ -125,7 +126,7 @@ class _Foreign:
 
     def _settle_columns(self, told: dict[int, Meaning]) -> None:
         for index, header in enumerate(self.headers):
-            meaning = told.get(index) or (guessed_meaning(header) if header else None)
+            meaning = told.get(index) or guessed_meaning(header)
             empty = not any(index < len(r.cells) and r.cells[index] for r in self.text.rows)
             if meaning is None and (self.rest is not None or empty):
                 meaning = Meaning(self.rest if self.rest and not empty else NOTHING)

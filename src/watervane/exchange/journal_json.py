@@ -132,7 +132,10 @@ class _Reader:
         )
 
     def _list(self, document: Mapping[str, Any], name: str) -> list[dict[str, Any]]:
-        told = document.get(name, [])
+        if name not in document:
+            self._problem("journal-file-missing", name, wanted="a list, maybe an empty one")
+            return []
+        told = document[name]
         if not isinstance(told, list):
             self._problem("journal-file-list", name, value=shown(told))
             return []
@@ -140,6 +143,9 @@ class _Reader:
         return [self._fields(one, fields, f"{name}[{i}]") for i, one in enumerate(told, start=1)]
 
     def _fields(self, told: Any, fields: tuple[Field, ...], place: str) -> dict[str, Any]:
+        if told is None:
+            self._problem("journal-file-missing", place, wanted="an object")
+            return {}
         if not isinstance(told, dict):
             self._problem("journal-file-object", place, value=shown(told))
             return {}
