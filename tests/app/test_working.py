@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from fake_ports import FakePorts
+from fresh_places import BACKENDS, address_of, fresh_place
 from sample_forecasts import sample_forecast
 from sample_today import sample_today
 
@@ -77,9 +78,17 @@ class Desk:
         record(ME, name, Line("note", ("seen",)), self.ports)
 
 
+@pytest.fixture(params=BACKENDS)
+def home(
+    request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[None]:
+    with fresh_place(request.param, tmp_path) as place:
+        monkeypatch.setenv("WATERVANE_JOURNAL", address_of(place))
+        yield
+
+
 @pytest.fixture
-def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
-    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
+def desk(home: None) -> Desk:
     moment = [NOW]
     ports = FakePorts(day=replace(sample_today(), as_of=NOW)).ports()
     ports = replace(

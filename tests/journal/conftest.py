@@ -1,43 +1,23 @@
-"""A fresh journal for each test: in a file, and on a PostgreSQL server where one is named.
-
-``WATERVANE_TEST_POSTGRESQL`` is the address of a server on which databases may be made;
-`.ci/run` starts one.
-"""
+"""A fresh journal for each test, of every kind; see `fresh_places`."""
 
 from __future__ import annotations
 
-import os
 import sys
-import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine
+from fresh_places import BACKENDS, fresh_place
 
-from watervane.journal import Journal, Place, place_of
+from watervane.journal import Journal, Place
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "exchange"))
-
-SERVER = os.environ.get("WATERVANE_TEST_POSTGRESQL", "")
-BACKENDS = ["sqlite", "postgresql"] if SERVER else ["sqlite"]
 
 
 @pytest.fixture(params=BACKENDS)
 def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Place]:
-    if request.param == "sqlite":
-        yield Place(tmp_path / "data" / "journal.sqlite")
-        return
-    name = f"watervane_{uuid.uuid4().hex}"
-    server = place_of(SERVER)
-    assert server.url is not None
-    admin = create_engine(server.url, isolation_level="AUTOCOMMIT")
-    with admin.connect() as connection:
-        connection.exec_driver_sql(f"CREATE DATABASE {name}")
-    yield Place(url=server.url.set(database=name))
-    with admin.connect() as connection:
-        connection.exec_driver_sql(f"DROP DATABASE {name} WITH (FORCE)")
-    admin.dispose()
+    with fresh_place(request.param, tmp_path) as found:
+        yield found
 
 
 @pytest.fixture

@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from fresh_places import address_of
+
 from watervane.journal import Place, alone
 
 HOLDS = """
@@ -17,12 +19,6 @@ with alone(place_of(sys.argv[1])) as free:
     print(free, flush=True)
     time.sleep(600)
 """
-
-
-def address(place: Place) -> str:
-    if place.url is not None:
-        return place.url.set(drivername="postgresql").render_as_string(hide_password=False)
-    return str(place.file)
 
 
 def test_only_one_is_alone(place: Place) -> None:
@@ -38,7 +34,7 @@ def test_only_one_is_alone(place: Place) -> None:
 
 def test_one_that_is_killed_makes_room(place: Place) -> None:
     with subprocess.Popen(
-        [sys.executable, "-c", HOLDS, address(place)], stdout=subprocess.PIPE, text=True
+        [sys.executable, "-c", HOLDS, address_of(place)], stdout=subprocess.PIPE, text=True
     ) as other:
         assert other.stdout is not None
         assert other.stdout.readline() == "True\n"
