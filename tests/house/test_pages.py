@@ -11,12 +11,15 @@ from source_tree import ROOT, kept_files, kept_texts
 PAGES = [path for path in kept_files() if path.suffix == ".md" and "tests" not in path.parts]
 LINK = re.compile(r"\]\(([^)\s]+)\)")
 ADDRESS = re.compile(r"\b[a-z][a-z+.-]*://(?P<host>[\w.-]+)", re.IGNORECASE)
-# Standards, licences and DOIs. Keepers' logs, packages and pictures are named without address.
+# Standards, licences, DOIs and the loopback. Keepers' logs, packages and pictures are named without address.
 KNOWN_HOSTS = {
+    "127.0.0.1",
     "creativecommons.org",
     "doi.org",
     "example.org",
     "json-schema.org",
+    "localhost",
+    "scripts.sil.org",
     "toml.io",
     "vega.github.io",
     "www.apache.org",

@@ -64,8 +64,8 @@ def test_our_own_names_are_known(gate: Gate, host: str) -> None:
 @pytest.mark.parametrize(
     "headers",
     [
-        {"origin": "https://evil.example", "sec-fetch-site": "cross-site"},
-        {"origin": "https://evil.example", "sec-fetch-site": "same-origin"},
+        {"origin": "https://example.org", "sec-fetch-site": "cross-site"},
+        {"origin": "https://example.org", "sec-fetch-site": "same-origin"},
         {"origin": ADDRESS, "sec-fetch-site": "cross-site"},
         {"origin": ADDRESS, "sec-fetch-site": "same-site"},
         {"origin": ADDRESS, "sec-fetch-site": "none"},
