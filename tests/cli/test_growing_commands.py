@@ -7,11 +7,12 @@ from dataclasses import replace
 
 import pytest
 from fake_ports import FakePorts
-from sample_growing import FakeGrowing
+from sample_forecasts import sample_forecast
+from sample_growing import FakeGrowing, sample_headroom
 from test_commands import call
 
 from watervane.records import OtherRisk, ToldLimit
-from watervane.wording.headroom import elsewhere_sentences, level_words
+from watervane.wording.headroom import elsewhere_sentences, headroom_sentences, level_words
 
 FILE = "x.tank.toml"
 
@@ -154,3 +155,12 @@ def test_what_food_does_not_move_is_one_sentence_a_subject() -> None:
     sentences = elsewhere_sentences(others)
     assert len(sentences) == 2
     assert "of harm at once in 10 and of discomfort in 90 of 100" in sentences[0]
+
+
+def test_one_week_is_a_week() -> None:
+    found = sample_headroom(diagnostics=sample_forecast().diagnostics)
+    now, later = found.dates[0], replace(found.dates[0], weeks_ahead=1)
+    text = " ".join(headroom_sentences(replace(found, dates=(now, later))))
+    assert "Within a week" in text
+    later = replace(later, weeks_ahead=4)
+    assert "Within 4 weeks" in " ".join(headroom_sentences(replace(found, dates=(now, later))))

@@ -13,7 +13,7 @@ from test_commands import call
 from watervane.cli.rehearse import MEANT
 from watervane.engine import MISHAP_KINDS
 from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, ToldLimit
-from watervane.wording import rehearsal_sentences
+from watervane.wording import rehearsal_sentences, rehearsal_table
 from watervane.wording.rehearsals import rehearsal_advice
 
 
@@ -145,3 +145,13 @@ def test_keepers_own_words_lead_to_the_kind(told: str, near: str) -> None:
     assert result.code == 2
     assert f"Did you mean {near}?" in result.err
     assert set(MEANT.values()) <= set(MISHAP_KINDS)
+
+
+def test_a_step_of_rounding_has_no_row_of_its_own() -> None:
+    ends = [NumberQuantiles(0.02, 0.04, 0.06, 0.2, high) for high in (0.40, 0.39, 0.6)]
+    mishap = sample_rehearsals([Mishap("no-changes", 14.0)])
+    for changed, rows in ((ends[1], 0), (ends[2], 1)):
+        extremes = (Extreme("ammonia_mg_n_per_l", True, ends[0], changed),)
+        one = replace(mishap.rehearsed[0], extremes=extremes, passed={})
+        assert len(rehearsal_table(one, mishap, full=False).rows) == rows
+        assert len(rehearsal_table(one, mishap).rows) == 1

@@ -199,7 +199,9 @@ def _later(headroom: Headroom) -> list[str]:
             date = weekday_date(dated.begins, beside=headroom.as_of)
             return [phrase("headroom-later-more", date=date, count=str(dated.count))]
     key = "headroom-later-same" if now else "headroom-later-none"
-    return [phrase(key, weeks=str(later[-1].weeks_ahead))]
+    weeks = later[-1].weeks_ahead
+    told = phrase("headroom-one-week") if weeks == 1 else phrase("headroom-weeks", weeks=weeks)
+    return [phrase(key, weeks=told)]
 
 
 def _food(room: TierRoom | None, dated: DatedRoom) -> str:

@@ -79,6 +79,7 @@ def rehearsal_table(
     rows = [
         (_named(each), _middle(each, each.planned), _middle(each, each.changed))
         for each in rehearsal.extremes
+        if full or _moves(each)
     ]
     for key, chances in rehearsal.passed.items():
         level = watched(key, rehearsal.limits)
@@ -147,6 +148,17 @@ def _already(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
         items = listed([item for _, item in sorted(same)[:MOST_ALREADY]])
         sentences.append(phrase("rehearsal-already-same", items=items))
     return sentences
+
+
+def _moves(extreme: Extreme) -> bool:
+    """Whether either end of the range, or its middle, moves by more than a step of rounding."""
+    for name in ("p05", "p50", "p95"):
+        before, after = getattr(extreme.planned, name), getattr(extreme.changed, name)
+        if (before is None) != (after is None):
+            return True
+        if before is not None and abs(after - before) > LITTLE * max(abs(before), abs(after)):
+            return True
+    return False
 
 
 def _longer(name: str, rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
