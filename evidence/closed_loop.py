@@ -218,20 +218,22 @@ def _with_steps(world: _World, novice: Novice) -> tuple[dict[str, float], list[d
     bias = np.exp(KIT_BIAS * rng.standard_normal(len(_STEPS)))
     logged, actual = world.tank, world.tank
     first: list[dict[str, float]] = []
-    told_too_many = False
+    told_too_many = told_for_good = False
     for day in range(FIRST, DAYS, EVERY_DAYS):
         now = MORNING + timedelta(days=day - 1, hours=8)
         course = _course(world, actual, day + 1)
         logged = replace(logged, readings=(*logged.readings, *_read(course, day, now, bias, rng)))
         standing = stand(logged, as_of=now, members=MEMBERS, seed=novice.number, threads=1, now=now)
         found = today_of(standing, seed=novice.number)
+        told_for_good |= bool(found.stock)
         if found.chosen is None or not found.chosen.acts:
             continue
         told_too_many |= "chronic" not in found.good_enough or "acute" not in found.good_enough
         first.append(_first_action(world, actual, found.chosen.acts, now))
         wanted, done = _followed(found.chosen.acts, logged, now, rng)
         logged, actual = _with(logged, wanted), _with(actual, done)
-    return {**_hours(world, actual), "told_too_many": float(told_too_many)}, first
+    told = {"told_too_many": float(told_too_many), "told_for_good": float(told_for_good)}
+    return {**_hours(world, actual), **told}, first
 
 
 def _followed(

@@ -73,6 +73,8 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
             ours = sum(each["our steps"][tier] for each in some)
             cuts[tier] = None if plain <= 0.0 else 1.0 - ours / plain
         said = np.mean([each["our steps"]["told_too_many"] for each in some])
+        good = [e["our steps"]["told_for_good"] for e in some if "told_for_good" in e["our steps"]]
+        for_good = f"{100 * np.mean(good):.0f} % of {len(good)}" if good else "not asked yet"
         words = ", ".join(
             f"{tier} none to begin with" if cut is None else f"{tier} {100 * cut:.0f} % fewer"
             for tier, cut in cuts.items()
@@ -81,7 +83,8 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
         lines.append(
             f"- {load}, our steps against nothing: {words}; aim {100 * AIMS[load]:.0f} %: "
             f"{'met' if reached else 'missed'}. Told at least once that nothing was enough and "
-            f"there may be too many animals: {100 * said:.0f} %."
+            f"there may be too many animals: {100 * said:.0f} %. Told that there are too many for "
+            f"good, on a quarter of the water a week: {for_good}."
         )
     return ["\n".join(lines)]
 

@@ -9,7 +9,8 @@ import pytest
 from watervane.advice import acts
 from watervane.advice.menu import Setting, finer, singles, together
 from watervane.process.calendar import Calendar, events_through
-from watervane.records import AnimalsOut, Feed, Habit, Span, Tank, WaterChange
+from watervane.process.timeline import timeline
+from watervane.records import AnimalsOut, Dose, Feed, Habit, Span, Tank, WaterChange
 
 AT = datetime(2026, 3, 10, 18, 30, tzinfo=UTC)
 MORNING = datetime(2026, 3, 1, 8, tzinfo=UTC)
@@ -93,7 +94,31 @@ def test_the_menu_holds_each_way_once_and_every_act_can_be_done() -> None:
         acts.with_acts(TANK, way, CALENDAR, 25.0)
     kinds = {act.kind for way in ways for act in way}
     assert {"change", "fast", "less-food", "air", "clear", "seed", "condition", "salt", "buffer",
-            "warm", "move-out"} == kinds  # fmt: skip
+            "warm", "move-out", "zeolite"} == kinds  # fmt: skip
+
+
+def test_zeolite_is_tried_against_ammonia_in_fresh_water_only() -> None:
+    from dataclasses import replace
+
+    setting = replace(SETTING, in_doubt=frozenset({"ammonia"}))
+    (tried,) = [act for (act, *_) in singles(setting) if act.kind == "zeolite"]
+    (event,) = acts.events_of(tried)
+    assert isinstance(event, Dose)
+    assert (event.substance, event.mass_g) == ("zeolite", Span.exact(tried.amount))
+    for other in (
+        replace(setting, chloride_mg_per_l=5000.0),
+        replace(setting, in_doubt=frozenset({"nitrite"})),
+    ):
+        assert not any(act.kind == "zeolite" for (act, *_) in singles(other))
+
+
+def test_more_air_runs_from_the_step_on_and_not_before() -> None:
+    tank = acts.with_acts(TANK, [acts.air(AT, 80.0)], CALENDAR)
+    assert tank.air_flow_l_per_h == TANK.air_flow_l_per_h
+    line = timeline(tank, 40)
+    at_d = CALENDAR.days(AT)
+    assert line.setting("air_flow_l_per_h", at_d - 0.01, 0.0) == (TANK.air_flow_l_per_h or 0.0)
+    assert line.setting("air_flow_l_per_h", at_d + 0.01, 0.0) == 80.0
 
 
 def test_doses_are_those_of_stoichiometry() -> None:

@@ -56,10 +56,10 @@ def test_a_closed_row_conserves_nitrogen_charge_and_oxygen_demand(process: str) 
     assert np.all(np.abs(terms.sum(axis=0)) <= 1e-12 * np.maximum(np.abs(terms).max(axis=0), 1e-9))
 
 
-def test_only_the_exchange_with_the_air_is_open() -> None:
+def test_only_the_exchange_with_the_air_and_what_is_injected_is_open() -> None:
     matrix = tank_matrix()
     opened = {p for p, k in zip(matrix.processes, matrix.kinds, strict=True) if k == "open"}
-    assert opened == {"oxygen_transfer", "carbon_dioxide_transfer"}
+    assert opened == {"oxygen_transfer", "carbon_dioxide_transfer", "carbon_dioxide_injection"}
     instant = [k == "instant" for k in matrix.kinds]
     assert instant == sorted(instant), "instant rows come last"
 

@@ -105,6 +105,7 @@ MASSES = {
     "Mg": c.MAGNESIUM,
     "S": c.SULFUR,
     "Cl": c.CHLORINE,
+    "Si": 28.085,  # IUPAC; no dissolved part of the model holds any
     "K": c.POTASSIUM,
     "Ca": c.CALCIUM,
 }
@@ -130,6 +131,7 @@ ATOMS = {
     "sodium metabisulfite": "Na Na S S O O O O O",
     "conditioner": "Na Na S S" + " O" * 8 + " H" * 10,
     "ammonia binder": "C H H H Na O O O O S",
+    "zeolite": "Si O O",  # of its framework: its ions are exchanged, not dissolved
 }
 
 

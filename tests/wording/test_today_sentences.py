@@ -35,6 +35,7 @@ ACTS = (
     acts.dose("condition", AT, "conditioner", 0.0),
     acts.dose("salt", AT, "sodium chloride", 5.4),
     acts.dose("buffer", AT, "sodium bicarbonate", 1.8),
+    acts.zeolite(AT, 120.0),
     acts.seed(AT, 0.5),
     acts.move_out(AT, "goldfish", 2),
     acts.set_warmth(AT, 25.0, warmer=True),

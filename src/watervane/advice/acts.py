@@ -27,6 +27,8 @@ from watervane.records import (
 BEGIN_MIN, PER_LITRE_MIN = 8.0, 0.6  # of a water change: fetch and tidy, carry and condition
 FAST_MIN_PER_D, LESS_MIN_PER_D = 3.0, 1.5  # no work, but not for nothing
 AIR_MIN, CLEAR_MIN, DOSE_MIN, WARM_MIN = 10.0, 10.0, 6.0, 5.0
+ZEOLITE_MIN = 15.0  # rinse it, fill a bag, hang it into the flow
+POURED = ("condition", "salt", "buffer", "zeolite")
 SEED_MIN, MOVE_MIN = 60.0, 90.0
 LESS_FOOD = 0.5
 SETTINGS = {
@@ -70,6 +72,11 @@ def clear(at: datetime) -> Act:
 def dose(kind: str, at: datetime, substance: str, grams: float) -> Act:
     """Dose a substance; ``kind`` is ``condition``, ``salt`` or ``buffer``."""
     return Act(kind, at, grams, "g" if grams else "", what=substance, minutes=DOSE_MIN)
+
+
+def zeolite(at: datetime, grams: float) -> Act:
+    """Hang a bag of zeolite into the filter's flow."""
+    return Act("zeolite", at, grams, "g", what="zeolite", minutes=ZEOLITE_MIN)
 
 
 def seed(at: datetime, litres: float) -> Act:
@@ -133,7 +140,7 @@ def _event(act: Act, at: datetime, temperature_c: float | None) -> Event | None:
         return AnimalsOut(at=at, species=act.what, count=round(act.amount))
     if act.kind in SETTINGS:
         return EquipmentChange(at=at, changes={SETTINGS[act.kind]: act.amount})
-    if act.kind in ("condition", "salt", "buffer"):
+    if act.kind in POURED:
         mass = Span.exact(act.amount) if act.amount else None
         return Dose(at=at, substance=act.what, mass_g=mass)
     return None
@@ -167,16 +174,11 @@ def _feeding(factor: float) -> Callable[[Tank, Act, Calendar, float | None], Tan
     return fed
 
 
-def _more_air(tank: Tank, act: Act, _: Calendar, __: float | None) -> Tank:
-    return replace(tank, air_flow_l_per_h=act.amount)
-
-
 _DOING: dict[str, Callable[[Tank, Act, Calendar, float | None], Tank]] = {
     **dict.fromkeys(
-        ("change", "clear", "condition", "salt", "buffer", "seed", "move-out", "warm", "cool"),
+        ("change", "clear", *POURED, "seed", "move-out", *SETTINGS),
         _doing_events,
     ),
     "fast": _feeding(0.0),
     "less-food": _feeding(LESS_FOOD),
-    "air": _more_air,
 }

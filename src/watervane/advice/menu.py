@@ -16,6 +16,7 @@ from watervane.advice.acts import (
     move_out,
     seed,
     set_warmth,
+    zeolite,
 )
 from watervane.chemistry.salts import SALTS, dose_for_alkalinity_g, dose_for_chloride_g
 from watervane.records import Act
@@ -30,6 +31,8 @@ POURED = ("ammonia", "nitrite", "nitrate", "co2", "chlorine")
 HELD_CHLORIDE_MG_PER_L = 100.0
 BUFFER_RISE_DKH = 1.0
 SEED_L = 0.5
+ZEOLITE_G_PER_L = 2.0  # some two milligrams of nitrogen a litre in fresh water
+FRESH_CHLORIDE_MG_PER_L = 1000.0  # in saltier water a zeolite holds next to nothing
 USUAL_AIR_L_PER_H = 60.0
 
 Way = tuple[Act, ...]
@@ -154,6 +157,8 @@ def _extras(told: Setting) -> Iterator[Act]:
     if doubt & {*WASTE, "oxygen"}:
         yield clear(told.at)
         yield seed(told.at, SEED_L)
+    if "ammonia" in doubt and told.chloride_mg_per_l < FRESH_CHLORIDE_MG_PER_L:
+        yield zeolite(told.at, _handy(ZEOLITE_G_PER_L * told.volume_l))
     if "chlorine" in doubt:
         yield dose("condition", told.at, "conditioner", 0.0)
     rise = HELD_CHLORIDE_MG_PER_L - told.chloride_mg_per_l

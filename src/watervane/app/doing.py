@@ -24,6 +24,8 @@ def line_of_act(act: Act) -> Line:
             return Line("dose", (f"substance={SALT}", f"amount={act.amount:.4g} g"))
         case "buffer":
             return Line("dose", (f"substance={SODA}", f"amount={act.amount:.4g} g"))
+        case "zeolite":
+            return Line("dose", ("substance=zeolite", f"amount={act.amount:.4g} g"))
         case "seed":
             return Line("seed", ("source=media", f"volume={act.amount:.3g} L"))
         case "move-out":

@@ -156,7 +156,7 @@ def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _
     at = stop_at(planned.stops_d, standing.as_of_d)
     animals = population(standing)
     warmth = float(np.median(planned.output("temperature_c")[at]))
-    line = timeline(replace(standing.tank, habits=()), 0)
+    line = timeline(replace(standing.tank, habits=()), standing.today)
     last_day = standing.today + DAYS
     meals = (
         event
@@ -171,7 +171,9 @@ def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _
         fed=any(meal.mass_g.high > 0.0 for meal in meals),
         animals={name: count for name, count in animals.counts.items() if count},
         masses_g=animals.masses_g,
-        air_l_per_h=standing.tank.air_flow_l_per_h or 0.0,
+        air_l_per_h=line.setting(
+            "air_flow_l_per_h", standing.as_of_d, standing.tank.air_flow_l_per_h or 0.0
+        ),
         warmth_c=middle if standing.tank.heater_power_w else None,
         chloride_mg_per_l=float(np.median(planned.output("chloride_mg_per_l")[at])),
         hot=hot,

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from watervane.process.arrays import Array, apart, at_least, at_most, jax, jnp
+from watervane.process.arrays import Array, apart, at_least, at_most, between, jax, jnp
 from watervane.process.rates.conditions import Parameters
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
 from watervane.process.state import COLUMN, COMPONENTS, MATRIX, WATER, TankState
 
+LOGIT_PER_NORMAL = 1.702  # the normal distribution by the logistic one, within 0.01
 Row = Mapping[str, Array]
 Noise = Mapping[str, Array]
 
@@ -129,12 +130,15 @@ def _raise_ammonia(pieces: list[Array], row: Row, volume: Array, dosed: Array) -
 
 def _colonies(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) -> None:
     """Cleaning keeps a share of each colony, seeding brings a piece of another tank's."""
+    luck = between(noise["luck"], 1e-9, 1.0 - 1e-9)
+    normal = jnp.log(luck / (1.0 - luck)) / LOGIT_PER_NORMAL
+    alive = jnp.exp(jnp.where(normal < 0.0, row["seed_log_down"], row["seed_log_up"]) * normal)
     for i, habitat in enumerate(HABITATS):
         low, high = row["colony_keep_low"][i], row["colony_keep_high"][i]
         kept = low + (high - low) * noise["luck"]
         seed_kept = (
             row["seed_keep_low"] + (row["seed_keep_high"] - row["seed_keep_low"]) * (noise["luck"])
-        )
+        ) * alive
         for guild in GUILDS:
             column = COLUMN[f"{guild}_oxidisers_{habitat}"]
             brought = (

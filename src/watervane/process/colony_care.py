@@ -35,7 +35,8 @@ SEED_KEEPS = {
     "rinsed under tap": ("kept_fresh", "kept_rinse_tap_water"),
     "dried": ("kept_dried",),
 }
-BOTTLE_AREA_M2 = 0.01  # what a bottle brings, as area of a mature medium
+USUAL_FILTER_AREA_M2 = 0.4  # of 0.4 L of sponge, where the filter is not known
+_Z95 = 1.959964
 WATER_AREA_M2_PER_L = 0.0005
 DECOR_AREA_M2 = 0.1
 DEFAULT_SEED_L = 0.2
@@ -82,8 +83,16 @@ def _keeping(at_d: float, kept: dict[str, Span]) -> Action:
     )
 
 
-def seed_action(at_d: float, event: Seed, volume_l: float) -> Action:
-    """Bring in the colonies of so much mature surface, in its condition."""
+def seed_action(
+    at_d: float, event: Seed, volume_l: float, filter_area_m2: float = USUAL_FILTER_AREA_M2
+) -> Action:
+    """Bring in the colonies of so much mature surface, in its condition.
+
+    Nobody knows what lives in a bottle: a share of the colony the filter would grow, uncertain
+    over orders of magnitude.
+    """
+    if event.source == "bottle":
+        return _bottle_action(at_d, filter_area_m2 / volume_l)
     area, habitat = _seed_area_m2(event)
     low, high = 1.0, 1.0
     for row_id in SEED_KEEPS[event.condition]:
@@ -94,6 +103,21 @@ def seed_action(at_d: float, event: Seed, volume_l: float) -> Action:
         at_d,
         {"seed_keep_low": low * waited, "seed_keep_high": high * waited},
         habitats={"seed_area_per_l": [area / volume_l if h == habitat else 0.0 for h in HABITATS]},
+    )
+
+
+def _bottle_action(at_d: float, area_per_l: float) -> Action:
+    row = value("seed_bottle_share")
+    low, high = row.low or row.value, row.high or row.value
+    return Action(
+        at_d,
+        {
+            "seed_keep_low": row.value,
+            "seed_keep_high": row.value,
+            "seed_log_down": math.log(row.value / low) / _Z95,
+            "seed_log_up": math.log(high / row.value) / _Z95,
+        },
+        habitats={"seed_area_per_l": [area_per_l if h == "filter" else 0.0 for h in HABITATS]},
     )
 
 
@@ -108,4 +132,4 @@ def _seed_area_m2(event: Seed) -> tuple[float, str]:
         return DECOR_AREA_M2, "surface"
     if event.source == "water":
         return WATER_AREA_M2_PER_L * (event.volume_l or 5.0), "surface"
-    return BOTTLE_AREA_M2, "filter"
+    raise ValueError(f"no mature surface comes from '{event.source}'")

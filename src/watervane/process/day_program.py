@@ -39,6 +39,8 @@ ACTION_FIELDS: Mapping[str, float] = {
     "target_chloride_mmol_per_mg_n": 0.0,
     "seed_keep_low": 1.0,
     "seed_keep_high": 1.0,
+    "seed_log_down": 0.0,  # spread of the logarithm of what is alive, below and above the middle
+    "seed_log_up": 0.0,
 }
 FORCING_FIELDS: Mapping[str, float] = {
     "step_d": 0.0,
@@ -48,6 +50,7 @@ FORCING_FIELDS: Mapping[str, float] = {
     "heater_running": 1.0,
     "gas_transfer_share": 1.0,
     "light": 0.0,
+    "co2_held_mmol_per_l": 0.0,
     "room_temperature_c": 20.0,
     "set_point_c": -50.0,
     "respiration_mg_o2_per_mg_n_d": 0.0,

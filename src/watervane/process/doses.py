@@ -9,6 +9,7 @@ from watervane.records import Dose, Span
 from watervane.reference import Substance, substance, taken_by_label
 
 MG_N_PER_MMOL = 14.0067
+EXCHANGER = "zeolite"
 CONDITIONER_MG_CL2_PER_L = 5.0  # a usual dose covers this much chlorine (common practice)
 
 
@@ -39,6 +40,8 @@ def dose_action(at_d: float, event: Dose, volume_l: float) -> Action:
         millimoles = 1000.0 * grams * what.strength / what.molar_mass_g_per_mol
         added = _added(what, millimoles)
         pure_mg_per_l = 1000.0 * grams * what.strength
+        if what.name == EXCHANGER:
+            added["zeolite"] = grams * what.strength
         added["dechlorinator"] = pure_mg_per_l * what.dechlorination_mg_cl2_per_mg
         spans = (believed, event.mass_g, what.strength_span)
         scalars["dose_log_spread"] = math.hypot(*map(_log_spread, spans))

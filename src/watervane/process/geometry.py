@@ -169,22 +169,18 @@ def _gas(tank: Tank, body: WaterBody) -> dict[str, float]:
     velocity = float(transfer_velocity_cm_per_h(k600_cm_per_h(), schmidt_number_oxygen(20.0)))
     still = float(kla_of_surface_per_h(velocity, body.depth_m))
     ripple = float(kla_of_surface_per_h(RIPPLED_CM_PER_H - velocity, body.depth_m))
-    air = 0.0
-    if tank.air_flow_l_per_h:
-        air = float(
-            kla_of_bubbler_per_h(
-                tank.air_flow_l_per_h,
-                transfer_efficiency=0.02,
-                volume_l=body.volume_l,
-                temperature_c=20.0,
-            )
+    per_l_per_h = float(
+        kla_of_bubbler_per_h(
+            1.0, transfer_efficiency=0.02, volume_l=body.volume_l, temperature_c=20.0
         )
-    total = still + ripple + air
+    )
+    total = still + ripple + per_l_per_h * (tank.air_flow_l_per_h or 0.0)
     return {
         "gas_transfer_per_h": total,
         "gas_share_still": still / total,
         "gas_share_filter": ripple / total,
-        "gas_share_air": air / total,
+        "gas_share_air": per_l_per_h * (tank.air_flow_l_per_h or 0.0) / total,
+        "gas_share_per_l_per_h": per_l_per_h / total,  # of air, at whatever flow is in force
     }
 
 

@@ -14,6 +14,7 @@ from watervane.process.equilibria import MG_CO2_PER_MMOL, Equilibria, equilibria
 from watervane.process.integrate import FirstStage, ProcessSystem, first_stage, second_stage
 from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions, Geometry, Parameters
+from watervane.process.rates.exchange import EXCHANGE, zeolite_exchange
 from watervane.process.rates.gases import ammonia_escape_per_d, gas_pace, gas_rates
 from watervane.process.rates.minerals import mineral_rates
 from watervane.process.rates.nitrifiers import (
@@ -51,6 +52,8 @@ SYSTEM = ProcessSystem(
         **{f"loss_of_{c}": COLUMN[c] for c in _COLONIES},
         "oxygen_transfer": COLUMN["oxygen"],
         "carbon_dioxide_transfer": COLUMN["inorganic_carbon"],
+        "carbon_dioxide_injection": COLUMN["inorganic_carbon"],
+        EXCHANGE: COLUMN["ammonia"],
     },
     solving_order=tuple(
         COLUMN[c] for c in ("ammonia", "nitrite", *_COLONIES, "oxygen", "inorganic_carbon")
@@ -286,6 +289,7 @@ class Chemistry:
         rates |= organic_rates(at, theta, self._fixed.organic_pace)
         rates |= animal_rates(at, theta, row, self._fixed.metabolic_pace)
         rates |= plant_rates(at, theta, geometry, row)
+        rates[EXCHANGE], slopes[EXCHANGE] = zeolite_exchange(at)
         rates |= mineral_rates(at, geometry, product * fixed.calcite_per_product)
         slopes |= gas_slopes
         return rates, slopes, tuple(targets)

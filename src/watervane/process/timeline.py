@@ -18,6 +18,7 @@ from watervane.process.colony_care import (
 from watervane.process.day_grid import Grid
 from watervane.process.day_program import Action, Rows, empty_rows, write_action
 from watervane.process.doses import dose_action
+from watervane.process.equilibria import MG_CO2_PER_MMOL
 from watervane.process.geometry import tank_geometry
 from watervane.process.population import Breath, Population
 from watervane.process.source_water import SOURCE_PARAMETERS, source_composition
@@ -51,6 +52,7 @@ LIGHTS_ON = time(10)
 TOP_OFF_AT = time(9)
 UNSEEN_WEEKDAY, UNSEEN_AT = 3, time(4)  # of each week since filling
 UNHEATED_C = -50.0
+INJECTED_MG_PER_L = 20.0  # usual for plants: common practice, no source
 STANDSTILL_GRACE_D = value("no_flow_grace_h").value / 24.0
 _TINY_D = 1e-9
 # Points of a day, in their order where they fall on one moment.
@@ -128,7 +130,11 @@ class Timeline:
         share = geometry["gas_share_still"]
         running = not self._off("filter", middle_d)
         share += geometry["gas_share_filter"] * running
-        share += geometry["gas_share_air"] * (not self._off("air", middle_d))
+        if not self._off("air", middle_d):
+            told = self.tank.air_flow_l_per_h or 0.0
+            share += geometry["gas_share_per_l_per_h"] * self.setting(
+                "air_flow_l_per_h", middle_d, told
+            )
         hours = self.setting("light_hours", middle_d, 8.0)
         on = self.calendar.at_clock_d(day, LIGHTS_ON)
         lit = on <= middle_d < on + hours / 24.0 and not self._off("light", middle_d)
@@ -139,11 +145,19 @@ class Timeline:
             "heater_running": float(not self._off("heater", middle_d)),
             "gas_transfer_share": share,
             "light": 24.0 / hours if lit and hours > 0 else 0.0,
+            "co2_held_mmol_per_l": self._co2_held_mmol_per_l() if lit else 0.0,
             "room_temperature_c": room,
             "set_point_c": self.setting("heater_set_point_c", middle_d, UNHEATED_C),
             "respiration_mg_o2_per_mg_n_d": breath.respiration_mg_o2_per_mg_n_d,
             "fasting_excretion_per_d": breath.fasting_excretion_per_d,
         }
+
+    def _co2_held_mmol_per_l(self) -> float:
+        """What an injection by day holds, by what its keeper tells or by what is usual."""
+        if not self.tank.co2_injected:
+            return 0.0
+        told = self.tank.co2_target_mg_per_l
+        return (INJECTED_MG_PER_L if told is None else told) / MG_CO2_PER_MMOL
 
     def day_rows(
         self, day: int, grid: Grid, stops_d: tuple[float, ...] = (), extra: tuple[Action, ...] = ()
@@ -305,16 +319,17 @@ def _take_in(line: Timeline, animals: Population, event: Event) -> None:
     elif isinstance(event, EquipmentChange):
         line.changes.append((at_d, dict(event.changes)))
     elif not isinstance(event, Note):
-        line.actions.append(_colony_action(at_d, event, volume))
+        line.actions.append(_colony_action(at_d, event, line.geometry))
 
 
 def _colony_action(
-    at_d: float, event: Dose | Seed | Clean | MediaMoved | Treatment, volume_l: float
+    at_d: float, event: Dose | Seed | Clean | MediaMoved | Treatment, geometry: dict[str, float]
 ) -> Action:
+    volume_l = geometry["volume_l"]
     if isinstance(event, Dose):
         return dose_action(at_d, event, volume_l)
     if isinstance(event, Seed):
-        return seed_action(at_d, event, volume_l)
+        return seed_action(at_d, event, volume_l, geometry["filter_area_m2"])
     if isinstance(event, Clean):
         return clean_action(at_d, event)
     if isinstance(event, MediaMoved):

@@ -12,6 +12,7 @@ from watervane.reference import value
 CO2_OVER_OXYGEN = value("co2_transfer_ratio").value
 LOG_THETA = math.log(value("gas_transfer_theta").value)
 HOURS_PER_DAY = 24.0
+INJECTION_PER_D = 24.0  # of what is missing
 MOL_WATER_PER_L = 55.51
 AMMONIA_OVER_OXYGEN = 0.93  # in water: root of the diffusivities, 1.8 over 2.1 (from memory)
 
@@ -44,13 +45,22 @@ def gas_rates(
         * pace
     )
     carbon = CO2_OVER_OXYGEN * kla
+    held = forcing["co2_held_mmol_per_l"]
+    # A regulated injection: what is lost to the room is made up for, the rest comes in an hour.
+    lost = carbon * (held - saturation_mmol_co2_per_l)
+    injected = lost + INJECTION_PER_D * (held - at.co2_mmol_per_l)
+    injecting = (held > 0.0) & (injected > 0.0)
     rates = {
         "oxygen_transfer": kla * (saturation_mg_o2_per_l - at.concentration["oxygen"]),
         "carbon_dioxide_transfer": carbon * (saturation_mmol_co2_per_l - at.co2_mmol_per_l),
+        "carbon_dioxide_injection": jnp.where(injecting, injected, 0.0),
     }
     slopes = {
         "oxygen_transfer": -kla * at.per_volume,
         "carbon_dioxide_transfer": -carbon * at.co2_slope * at.per_volume,
+        "carbon_dioxide_injection": jnp.where(
+            injecting, -INJECTION_PER_D * at.co2_slope * at.per_volume, 0.0
+        ),
     }
     return rates, slopes
 
