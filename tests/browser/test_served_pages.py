@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from opened_pages import Opened, Scheme
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 from served_pages import Served, serving
 from test_forecast_page import SMALLEST_LETTERS, broken_rules
 
@@ -235,3 +235,33 @@ def test_another_browser_without_the_token_sees_nothing(chromium: Browser, serve
     assert answer.status == 403
     assert "Study" not in page.content()
     context.close()
+
+
+def test_what_a_worker_finds_out_takes_its_place_by_itself(
+    chromium: Browser, served: Served, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from fake_ports import FakePorts
+    from web_club import calm_day, computed
+
+    from watervane.app import Line, record
+    from watervane.records import Person
+
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(served.folder / "journal.sqlite"))
+    told = served.visit(chromium, 768, "light")
+    page = told.page
+    page.locator(".rounds h2 a", has_text="Hall").click()
+    lead = page.locator("#wrong-now + .answer .lead")
+    assert "Nothing measured" not in lead.inner_text()
+    page.locator("summary", has_text="The dates").click()
+    page.evaluate("window.neverReloaded = true")
+    page.wait_for_timeout(2500)  # so that the stream has told how things stood
+    fake = FakePorts()
+    record(Person(), "Hall", Line("reading", ("nitrite", "0.1 mg/L")), fake.ports())
+    names = ("Study", "Hall", "Cellar", "By keys")
+    computed(fake, dict.fromkeys(names, calm_day()))
+    expect(lead).to_contain_text("Nothing measured", timeout=20_000)
+    assert page.evaluate("window.neverReloaded")
+    assert page.locator("details[open] > summary", has_text="The dates").count() == 1
+    page.locator(".living svg .mark-area path").first.wait_for()
+    assert told.complaints == []
+    page.context.close()

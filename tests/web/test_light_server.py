@@ -80,6 +80,6 @@ def test_the_server_is_ready_at_once(tmp_path: Path) -> None:
             took.append(waited)
             process.terminate()
             assert process.wait(20) == 0
-        assert re.search(r"http://127\.0\.0\.1:\d+/enter\?token=", told)
+        assert re.search(r"127\.0\.0\.1:\d+/enter\?token=", told)
     print(f"ready after {min(took):.2f} s")
     assert min(took) < READY_S

@@ -7,13 +7,14 @@ from typing import Any
 
 from watervane.charts.picture import Picture
 from watervane.charts.spec import forecast_spec
-from watervane.charts.theme import DARK, LIGHT, PAGE, config
+from watervane.charts.theme import DARK, FONT, LIGHT, PAGE, config
 
 VEGA_LITE = "6.4"
 WIDE, NARROW = 720, 300  # of the drawn panels [px]
 PADDING = {"left": 4, "right": 12, "top": 4, "bottom": 4}
 # One spoken name for the whole drawing, given by the page: a hundred nameless marks tell less.
 UNSPOKEN: dict[str, Any] = {"aria": False, "mark": {"aria": False}}
+PAGE_FONT = f"Source Sans, {FONT}"  # which the page brings along; a still drawing cannot
 THEMES = {"light": LIGHT, "dark": DARK}
 
 
@@ -39,7 +40,7 @@ def still_drawing(picture: Picture, look: str, *, narrow: bool) -> str:
 def living_drawing(picture: Picture) -> dict[str, Any]:
     """What the script of a page draws: a specification, and colours left to the style sheet."""
     spec = {**forecast_spec(picture, titled=False), "padding": PADDING}
-    return {"spec": spec, "config": {**config(PAGE), **UNSPOKEN}}
+    return {"spec": spec, "config": {**config(PAGE, PAGE_FONT), **UNSPOKEN}}
 
 
 def living_script() -> str:

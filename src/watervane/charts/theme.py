@@ -29,16 +29,16 @@ PAGE = Theme(
 )
 
 
-def config(theme: Theme) -> dict[str, Any]:
-    """The Vega-Lite configuration of a theme; a spec itself names no colour."""
-    text = {"font": FONT, "color": theme.ink}
+def config(theme: Theme, font: str = FONT) -> dict[str, Any]:
+    """The Vega-Lite configuration of a theme; a spec itself names no colour and no letters."""
+    text = {"font": font, "color": theme.ink}
     return {
         "background": theme.paper,
-        "font": FONT,
+        "font": font,
         "view": {"stroke": None},
         "title": {
             **text,
-            "subtitleFont": FONT,
+            "subtitleFont": font,
             "subtitleColor": theme.ink,
             "fontSize": 15,
             "fontWeight": 600,
@@ -47,13 +47,13 @@ def config(theme: Theme) -> dict[str, Any]:
             "offset": 8,
         },
         "axis": {
-            "labelFont": FONT,
+            "labelFont": font,
             "labelColor": theme.ink,
             "labelFontSize": 13,
             "domainColor": theme.faint,
             "tickColor": theme.faint,
             "gridColor": theme.rule,
-            "titleFont": FONT,
+            "titleFont": font,
             "titleColor": theme.ink,
         },
         "style": {
@@ -66,21 +66,21 @@ def config(theme: Theme) -> dict[str, Any]:
             "reading-late-point": {"color": theme.accent, "filled": False, "opacity": 1},
             "limit": {"color": theme.ink, "strokeDash": [6, 3], "strokeWidth": 1},
             "limit-halo": {
-                **_label(theme),
+                **_label(theme, font),
                 "fontStyle": "italic",
                 "stroke": theme.paper,
                 "strokeWidth": 8,
                 "strokeJoin": "round",
             },
-            "limit-label": {**_label(theme), "fontStyle": "italic"},
+            "limit-label": {**_label(theme, font), "fontStyle": "italic"},
             "now": {"color": theme.accent, "strokeWidth": 1.2},
-            "now-label": {**_label(theme), "color": theme.accent, "fontWeight": 600},
+            "now-label": {**_label(theme, font), "color": theme.accent, "fontWeight": 600},
             "flag-pole": {"color": theme.faint, "strokeWidth": 1},
             "flag": {"color": theme.faint, "filled": True, "opacity": 1},
-            "flag-letter": {**_label(theme), "fontSize": 12},
+            "flag-letter": {**_label(theme, font), "fontSize": 12},
         },
     }
 
 
-def _label(theme: Theme) -> dict[str, Any]:
-    return {"font": FONT, "fontSize": 12, "color": theme.ink}
+def _label(theme: Theme, font: str) -> dict[str, Any]:
+    return {"font": font, "fontSize": 12, "color": theme.ink}
