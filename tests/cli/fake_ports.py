@@ -26,8 +26,8 @@ from watervane.app.ports import (
     TodayRequest,
     WaysRequest,
 )
-from watervane.bootstrap_jobs import job_ports
 from watervane.bootstrap_exchange import exchange_ports
+from watervane.bootstrap_jobs import job_ports
 from watervane.bootstrap_journal import journal_ports
 from watervane.bootstrap_web import page_ports
 from watervane.charts import Picture, write_picture, write_score_picture

@@ -6,7 +6,7 @@ import json
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,10 +14,12 @@ from fake_ports import FakePorts
 from PIL import Image
 from sample_forecasts import sample_forecast
 from test_commands import Result, call
+from typer.testing import CliRunner
 
 from watervane.app import BadInput, Request
 from watervane.app.kept_forecasts import keep_forecast
 from watervane.bootstrap import real_ports
+from watervane.cli.program import program
 from watervane.exchange import forecast_document, read_forecast_document, read_tank_file
 from watervane.journal import Journal
 from watervane.records import Person
@@ -282,3 +284,24 @@ def test_what_is_neither_a_file_nor_a_tank_is_said_to_be_neither(say: Say) -> No
     assert "There is no file 'nowhere', and no tank in the journal yet." in message()
     study(say)
     assert "Name a tank file, such as NAME.tank.toml, or one of: Study." in message()
+
+
+def test_forecasts_kept_by_the_journal_are_scored_on_what_was_read_since(
+    say: Say, tmp_path: Path
+) -> None:
+    study(say)
+    told(say("record", "reading", "ammonia", "0.7 mg/L as N", "--at", "2026-03-10 19:00"))
+    assert "kept no forecast of Study" in refused(say("score", "Study", "--kept"))
+    ports, made = real_ports(), replace(sample_forecast(), tank="Study")
+    assert keep_forecast(Person(), Path("Study"), Request(), made, ports) == ()
+    later = made.as_of + timedelta(days=2)
+    told(say("record", "reading", "ammonia", "1 mg/L as N", "--at", f"{later:%Y-%m-%d %H:%M}"))
+    done = CliRunner().invoke(program, ["score", "Study", "--kept", "--json"], obj=lambda: ports)
+    assert done.exit_code in {0, 3}, done.stderr
+    document = json.loads(done.stdout)
+    scored = document["summaries"]
+    assert {row["count"] for row in scored if row["quantity"] == "ammonia"} == {1}
+    (only,) = document["moments"]
+    assert only["as_of"].startswith(f"{made.as_of:%Y-%m-%d}")
+    refused_file = refused(say("score", str(DEMO), "--kept"))
+    assert "name a tank of the journal" in refused_file

@@ -63,13 +63,14 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class ScoreRequest:
-    """What is asked of a replay; ``stored`` are documents scored instead of one."""
+    """What is asked of a replay; in its place ``stored`` documents, or those the journal kept."""
 
     every_days: int | None = None
     members: int = 300
     seed: int = 1
     threads: int = 2
     stored: tuple[Path, ...] = ()
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,7 +47,7 @@ def score(
     source
         A tank file, or a log with its header beside it.
     request
-        A replay, or stored documents.
+        A replay, stored documents, or the forecasts that the journal kept of the tank.
     ports
         The outside parts.
     progress
@@ -58,15 +58,19 @@ def score(
     BadInput
         With every problem found.
     """
-    if request.stored and request.every_days is not None:
+    if (request.stored or request.kept) and request.every_days is not None:
         raise BadInput([Finding("every-with-stored", "problem")])
+    name = ports.journal.name_of(source) if request.kept else None
+    if request.kept and name is None:
+        raise BadInput([Finding("kept-of-a-file", "problem", {"file": str(source)})])
     if progress:
         progress("read", 0.0)
     checked = check(actor, source, ports)
     tank = checked.tank
-    if not request.stored:
+    if not request.stored and name is None:
         return Scored(tank, ports.replay(tank, request, progress), checked.findings)
     stored = [_stored(path, tank, ports) for path in request.stored]
+    stored += () if name is None else _kept(actor, name, ports)
     scores = ports.score_stored(tank, stored)
     if not scores.rows:
         raise BadInput([Finding("score-nothing-since", "problem")], str(source))
@@ -91,6 +95,16 @@ def score_picture_of(scored: Scored) -> ScorePicture:
         ahead=tuple(phrase(f"score-ahead-{key}") for key in ("3", "7", "14", "more")),
         log_score=phrase("score-axis-log"),
     )
+
+
+def _kept(actor: Person, name: str, ports: Ports) -> list[Forecast]:
+    """The forecasts that the journal kept of a tank, the oldest first."""
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        found = view.forecasts(view.key_of(name))
+    if not found:
+        raise BadInput([Finding("none-kept", "problem", {"tank": name})])
+    told = sorted(found, key=lambda kept: kept.as_of)
+    return [ports.pages.forecast_of_text(kept.document) for kept in told]
 
 
 def _stored(path: Path, tank: Tank, ports: Ports) -> Forecast:

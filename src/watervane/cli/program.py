@@ -173,6 +173,10 @@ def score_command(
             help="Score a forecast stored by forecast --json instead. Repeatable.",
         ),
     ] = None,
+    kept: Annotated[
+        bool,
+        typer.Option("--kept", help="Score the forecasts that the journal kept of the tank."),
+    ] = False,
     chart: Annotated[
         list[Path] | None,
         typer.Option(metavar="OUT", help="Write a picture: .svg, .png or .pdf. Repeatable."),
@@ -188,7 +192,7 @@ def score_command(
         from watervane.cli.score import Wanted, run_score
 
         charts = tuple(chart or ())
-        wanted = Wanted(every, tuple(stored or ()), charts, as_json, seed, members, threads)
+        wanted = Wanted(every, tuple(stored or ()), kept, charts, as_json, seed, members, threads)
         return run_score(file, wanted, context.obj())
 
     guarded(work)

@@ -25,6 +25,7 @@ class Wanted:
 
     every: str | None
     stored: tuple[Path, ...]
+    kept: bool
     charts: tuple[Path, ...]
     as_json: bool
     seed: int
@@ -43,6 +44,7 @@ def run_score(file: Path, wanted: Wanted, ports: Ports) -> int:
         seed=wanted.seed,
         threads=wanted.threads,
         stored=wanted.stored,
+        kept=wanted.kept,
     )
     with shown_progress(silent=wanted.as_json) as progress:
         scored = score(Person(), file, request, ports, progress)
