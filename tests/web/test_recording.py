@@ -171,7 +171,9 @@ def test_a_photo_is_kept_without_anything_beside_it(
     )
     assert answer.status_code == 303
     (entry,) = entries(fake)
-    photo = keeper.get(f"/tank/{tank}/entry/{entry.number}/photo")
+    path = f"/tank/{tank}/entry/{entry.number}/photo"
+    assert f'<img src="{path}" alt="Photo: Look"' in keeper.get(f"/tank/{tank}").text
+    photo = keeper.get(path)
     assert photo.headers["content-type"] == "image/jpeg"
     assert photo.headers["x-content-type-options"] == "nosniff"
     assert Image.open(io.BytesIO(photo.content)).size == (40, 30)

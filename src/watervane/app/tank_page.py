@@ -31,7 +31,8 @@ class JudgedThen:
 class LookedAt:
     """A tank as it stands now, without the whole of its log.
 
-    ``entries`` are what happened last, corrected and undone ones among them, the latest last.
+    ``entries`` are what happened last, corrected and undone ones among them, the latest last;
+    ``photographed`` are the numbers of entries with a photo.
     """
 
     key: str
@@ -42,6 +43,7 @@ class LookedAt:
     foreseen: Foreseen | None
     judged: JudgedThen | None
     job: Job | None
+    photographed: frozenset[int] = frozenset()
 
 
 def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
@@ -57,11 +59,11 @@ def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
         entries = view.latest(key, LATEST)
         foreseen = newest_foreseen(key, view, ports)
         judged = _newest_judged(key, view, ports)
+        photographed = view.with_photos(key)
         still = [job for job in view.jobs(key) if job.open]
     now = ports.journal.now().astimezone(ZoneInfo(tank.time_zone))
-    return LookedAt(
-        key, tank, now, entries, usual_of(entries), foreseen, judged, next(iter(still), None)
-    )
+    usual, job = usual_of(entries), next(iter(still), None)
+    return LookedAt(key, tank, now, entries, usual, foreseen, judged, job, photographed)
 
 
 def _newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:

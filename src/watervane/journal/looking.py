@@ -197,6 +197,12 @@ class Looking(LookingAtJobs):
             entry = self._connection.execute(before).scalar_one()
         return tuple(found)
 
+    def with_photos(self, key: str) -> frozenset[int]:
+        """The numbers of a tank's entries that photos were kept with."""
+        joined = select(entries.c.number).join(photos, photos.c.entry_key == entries.c.key)
+        found = self._connection.execute(joined.where(entries.c.tank_key == key))
+        return frozenset(found.scalars())
+
     def newest_entry(self, key: str) -> int:
         """The number of the last entry about a tank, whatever its kind."""
         newest = select(func.max(entries.c.number)).where(entries.c.tank_key == key)

@@ -151,5 +151,5 @@ def _shown(entry: Entry, looked: LookedAt) -> EntryShown:
         standing=entry.standing,
         correctable=entry.standing and kind_of_entry(entry.what) is not None,
         fate=fate,
-        photo=False,
+        photo=entry.number in looked.photographed,
     )

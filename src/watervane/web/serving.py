@@ -17,6 +17,7 @@ from watervane.app.job_ports import WorkRequest
 from watervane.app.page_ports import ServeRequest
 from watervane.records import Finding
 from watervane.web.application import make_app
+from watervane.web.drawings import script
 from watervane.web.gate import Gate
 
 BACKLOG = 64
@@ -76,6 +77,7 @@ def serve(ports: Ports, request: ServeRequest, told: Callable[[str], None]) -> N
 
     def ready() -> None:
         told(gate.launch_address)
+        threading.Thread(target=script, daemon=True).start()  # it takes a second the first time
         if request.open_browser:
             threading.Thread(
                 target=webbrowser.open, args=(gate.launch_address,), daemon=True
