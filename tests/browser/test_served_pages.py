@@ -254,6 +254,8 @@ def test_what_a_worker_finds_out_takes_its_place_by_itself(
     assert "Nothing measured" not in lead.inner_text()
     page.locator("summary", has_text="The dates").click()
     page.evaluate("window.neverReloaded = true")
+    fresh = served.visit(chromium, 360, "dark").page  # of a tank of which nothing is known yet
+    fresh.locator(".rounds h2 a", has_text="Cellar").click()
     page.wait_for_timeout(2500)  # so that the stream has told how things stood
     fake = FakePorts()
     record(Person(), "Hall", Line("reading", ("nitrite", "0.1 mg/L")), fake.ports())
@@ -264,4 +266,6 @@ def test_what_a_worker_finds_out_takes_its_place_by_itself(
     assert page.locator("details[open] > summary", has_text="The dates").count() == 1
     page.locator(".living svg .mark-area path").first.wait_for()
     assert told.complaints == []
+    fresh.locator(".living svg .mark-area path").first.wait_for()
+    fresh.context.close()
     page.context.close()
