@@ -34,6 +34,7 @@ MEANT = {
     **dict.fromkeys(("sitter", "neighbour", "neighbor"), "neighbour-feeds"),
     **dict.fromkeys(("dead-fish", "death", "dead"), "animal-dies"),
     **dict.fromkeys(("fry", "babies", "breeding", "spawn"), "young-fish"),
+    **dict.fromkeys(("newcomers", "more-fish", "new-animals", "stocking"), "more-animals"),
     **dict.fromkeys(("meds", "medication", "treatment"), "medicine"),
     **dict.fromkeys(("hot", "summer", "heat"), "heat-wave"),
     **dict.fromkeys(("heater-off", "cold"), "heater-stopped"),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from watervane.process.calendar import Calendar, events_through
+from watervane.process.food_need import food_need_g_per_d
 from watervane.process.population import Population
 from watervane.process.timeline import Timeline
 from watervane.records import (
@@ -51,10 +52,13 @@ class Scene:
         The tank as planned, made ready past the horizon.
     begins
         When it begins.
+    days
+        How long one that does not end lasts, at the least. [d]
     """
 
     line: Timeline
     begins: datetime
+    days: int = 120
 
     @property
     def tank(self) -> Tank:
@@ -128,31 +132,57 @@ def _filter_under_tap(scene: Scene, _: Mishap) -> Tank:
 
 def _meals_times(factor: float) -> Callable[[Scene, Mishap], Tank]:
     def changed(scene: Scene, mishap: Mishap) -> Tank:
-        def meal(event: Event) -> Event:
-            if not isinstance(event, Feed):
-                raise TypeError(event)
-            mass = Span(factor * event.mass_g.low, factor * event.mass_g.high)
-            return replace(event, mass_g=mass)
-
-        return _rewritten(scene, mishap, Feed, meal, "no-meals-planned")
+        return _rewritten(scene, mishap, Feed, meals_times(factor), "no-meals-planned")
 
     return changed
 
 
-def _no_changes(scene: Scene, mishap: Mishap) -> Tank:
-    def missed(event: Event) -> Event:
-        if not isinstance(event, WaterChange):
-            raise TypeError(event)
-        return replace(event, fraction=0.0)
+def meals_times(factor: float) -> Callable[[Event], Event]:
+    """A meal of so many times its size."""
 
+    def meal(event: Event) -> Event:
+        if not isinstance(event, Feed):
+            raise TypeError(event)
+        mass = Span(factor * event.mass_g.low, factor * event.mass_g.high)
+        return replace(event, mass_g=mass)
+
+    return meal
+
+
+def _no_changes(scene: Scene, mishap: Mishap) -> Tank:
     return _rewritten(scene, mishap, WaterChange, missed, "no-changes-planned")
+
+
+def missed(event: Event) -> Event:
+    """A water change that is not done."""
+    if not isinstance(event, WaterChange):
+        raise TypeError(event)
+    return replace(event, fraction=0.0)
 
 
 def _rewritten(
     scene: Scene, mishap: Mishap, kind: type[Event], change: Callable[[Event], Event], lacking: str
 ) -> Tank:
     """Write what is planned of a kind out as dated events, changed, while the mishap lasts."""
-    end = scene.begins + timedelta(days=mishap.size)
+    found = rewritten(scene, kind, change, mishap.size)
+    if found is None:
+        raise CannotRehearse(mishap, lacking)
+    return found
+
+
+def rewritten(
+    scene: Scene, kind: type[Event], change: Callable[[Event], Event], lasts_days: float
+) -> Tank | None:
+    """The same, of any length; ``None`` where nothing of the kind is planned.
+
+    Parameters
+    ----------
+    scene, kind, change
+        Where, of what, and what becomes of it.
+    lasts_days
+        From the day on that it begins. [d]
+    """
+    end = scene.begins + timedelta(days=lasts_days)
     first = scene.begins.replace(hour=0, minute=0, second=0)
     last_day = (end.date() - scene.calendar.filled).days
     planned = [
@@ -161,7 +191,7 @@ def _rewritten(
         if isinstance(e, kind) and first <= e.at < end
     ]
     if not planned:
-        raise CannotRehearse(mishap, lacking)
+        return None
     others = (e for e in scene.tank.events if not (isinstance(e, kind) and first <= e.at < end))
     return replace(scene.tank, events=(*others, *(change(e) for e in planned)))
 
@@ -198,6 +228,22 @@ def _multiply(scene: Scene, mishap: Mishap) -> Tank:
         at=scene.begins, species=species, count=round(mishap.size), length_cm=YOUNG_CM
     )
     return scene.with_events(young)
+
+
+def _joined(scene: Scene, mishap: Mishap) -> Tank:
+    """As many more like those there are most of, and as much more food as they need."""
+    stock = _stock(scene)
+    present = {species: n for species, n in stock.counts.items() if n}
+    if not present:
+        raise CannotRehearse(mishap, "no-animals")
+    species = max(present, key=lambda name: present[name])
+    needs = {name: food_need_g_per_d(stock.masses_g[name]).centre for name in present}
+    now = sum(count * needs[name] for name, count in present.items())
+    more = meals_times(1.0 + mishap.size * needs[species] / now)
+    fed = rewritten(scene, Feed, more, scene.days) or scene.tank
+    mass_g = stock.masses_g[species]
+    new = AnimalsIn(at=scene.begins, species=species, count=round(mishap.size), mass_g=mass_g)
+    return replace(fed, events=(*fed.events, new))
 
 
 def _heater_stuck(scene: Scene, mishap: Mishap) -> Tank:
@@ -257,6 +303,7 @@ KINDS: dict[str, Kind] = {
     "food-spilt": Kind("g", 20.0, 0.1, 2000.0, _spilt),
     "animal-dies": Kind("animals", 1.0, 1.0, 1000.0, _dies),
     "young-fish": Kind("animals", 20.0, 1.0, 1000.0, _multiply),
+    "more-animals": Kind("animals", 5.0, 1.0, 1000.0, _joined),
     "medicine": Kind("percent", 50.0, 1.0, 99.0, _medicine),
     "no-changes": Kind("d", 28.0, 1.0, 365.0, _no_changes),
     "larger-tank": Kind("L", 200.0, 5.0, 10_000.0, _larger, whole_tank=True),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, time
 
@@ -26,6 +26,7 @@ from watervane.forecast.harm import Harm, harm_to
 from watervane.forecast.quantiles import number_quantiles
 from watervane.inference.fitting import fit_members
 from watervane.limits import allowed_change
+from watervane.process.calendar import Calendar
 from watervane.process.run import Course, Members, initial_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
@@ -83,7 +84,7 @@ def rehearse(
     first = local_day(calendar, calendar.days(one.as_of)) + 1
     last = first + horizon_days
     line = timeline(known, last)
-    scene = Scene(line, calendar.moment(calendar.at_clock_d(first, BEGINS)))
+    scene = Scene(line, calendar.moment(calendar.at_clock_d(first, BEGINS)), horizon_days + 1)
     others = [timeline(under(scene, mishap), last) for mishap in mishaps]
     readings = usable_readings(known, calendar)
     fitted = fit_members(
@@ -92,24 +93,24 @@ def rehearse(
     once = fitted.members
     state = simulate(line, once, initial_state(line, once), (0, first), threads=threads).final
     run = replace(once, numbers=once.numbers + FUTURE)
-    planned = _future(line, run, state, (first, last), threads)
-    harmed = _harm(line, planned)
-    gentle = _gentle_c_per_h(line, planned)
+    planned = future_of(line, run, state, (first, last), threads)
+    harmed = harm_of(line, planned)
+    gentle = gentle_c_per_h(line, planned)
     rehearsed = []
     for number, (mishap, other) in enumerate(zip(mishaps, others, strict=True)):
         if progress is not None:
             progress("future", number / len(mishaps))
         whole = KINDS[mishap.kind].whole_tank
+        begins = calendar.moment(calendar.bounds_d(first)[0]) if whole else scene.begins
         begin = moved(state, line, other, run) if whole else state
-        changed = _future(other, run, begin, (first, last), threads)
+        changed = future_of(other, run, begin, (first, last), threads)
         rehearsed.append(
-            _compared(
+            compared(
                 mishap,
-                replace(scene, begins=calendar.moment(calendar.bounds_d(first)[0]))
-                if whole
-                else scene,
+                (begins, begins + KINDS[mishap.kind].lasts(mishap.size)),
+                scene.calendar,
                 (planned, harmed),
-                (changed, _harm(other, changed)),
+                (changed, harm_of(other, changed)),
                 other.geometry["volume_l"] / line.geometry["volume_l"],
             )
         )
@@ -125,17 +126,24 @@ def rehearse(
     )
 
 
-def _future(
-    line: Timeline, run: Members, state: TankState, days: tuple[int, int], threads: int
+def future_of(
+    line: Timeline,
+    run: Members,
+    state: TankState,
+    days: tuple[int, int],
+    threads: int,
+    looks_per_day: int = LOOKS_PER_DAY,
+    progress: Callable[[float], None] | None = None,
 ) -> Course:
+    """The members' water over the days ahead."""
     stops = []
     for day in range(*days):
         begin, end = line.calendar.bounds_d(day)
-        stops += [begin + (end - begin) * k / LOOKS_PER_DAY for k in range(LOOKS_PER_DAY)]
-    return simulate(line, run, state, days, stops_d=stops, threads=threads)
+        stops += [begin + (end - begin) * k / looks_per_day for k in range(looks_per_day)]
+    return simulate(line, run, state, days, stops_d=stops, threads=threads, progress=progress)
 
 
-def _harm(line: Timeline, course: Course) -> Mapping[str, Harm]:
+def harm_of(line: Timeline, course: Course) -> Mapping[str, Harm]:
     """What those in the tank suffer from the day of the mishap on, by subject and tier."""
     begin_d, end_d = float(course.stops_d[0]), float(course.stops_d[-1])
     whose = held_limits(line.tank, line.calendar, begin_d, end_d)
@@ -144,28 +152,29 @@ def _harm(line: Timeline, course: Course) -> Mapping[str, Harm]:
     return {one.name: one for one in found.values()}
 
 
-def _compared(
+def compared(
     mishap: Mishap,
-    scene: Scene,
+    during: tuple[datetime, datetime],
+    calendar: Calendar,
     as_planned: tuple[Course, Mapping[str, Harm]],
     with_mishap: tuple[Course, Mapping[str, Harm]],
-    larger: float,
+    larger: float = 1.0,
 ) -> Rehearsal:
     """Set both futures side by side; ``larger`` is how many times the volume became."""
     (planned, harmed), (changed, harmed_more) = as_planned, with_mishap
-    ends = scene.begins + KINDS[mishap.kind].lasts(mishap.size)
+    begins, ends = during
     extremes = []
     for name, highest in EXTREMES:
         output, factor = SERIES[name]
         both = (factor * _farthest(course.output(output), highest) for course in (planned, changed))
         extremes.append(Extreme(name, highest, *(number_quantiles(each) for each in both)))
     at = min(
-        int(np.searchsorted(planned.stops_d, scene.calendar.days(ends) + 1.0)),
+        int(np.searchsorted(planned.stops_d, calendar.days(ends) + 1.0)),
         len(planned.stops_d) - 1,
     )
     return Rehearsal(
         mishap,
-        scene.begins,
+        begins,
         ends,
         tuple(extremes),
         {
@@ -183,7 +192,7 @@ def _days(harm: Harm | None) -> float:
     return 0.0 if harm is None else float(harm.by_day.sum(axis=0).mean())
 
 
-def _gentle_c_per_h(line: Timeline, course: Course) -> float | None:
+def gentle_c_per_h(line: Timeline, course: Course) -> float | None:
     """How fast the water may warm or cool for those in the tank on these days. [degC/h]"""
     begin_d, end_d = float(course.stops_d[0]), float(course.stops_d[-1])
     whose = held_limits(line.tank, line.calendar, begin_d, end_d)

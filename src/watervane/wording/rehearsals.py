@@ -102,7 +102,7 @@ def rehearsal_table(
 
 
 def _counted(mishap: Mishap) -> bool:
-    return mishap.kind in {"animal-dies", "young-fish", "power-cut", "filter-stopped",
+    return mishap.kind in {"animal-dies", "young-fish", "more-animals", "power-cut", "filter-stopped",
                            "heater-stopped", "heater-stuck", "heat-wave", "no-food",
                            "double-meals", "neighbour-feeds", "no-changes"}  # fmt: skip
 

@@ -1,0 +1,159 @@
+"""A tank's members stood ready at tomorrow's first hour, so that other plans can be run at once."""
+
+from __future__ import annotations
+
+import time as clock
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+from watervane import __version__
+from watervane.engine.carried_tank import CarriedTank
+from watervane.engine.feeding import KnownTank, fed_as_known
+from watervane.engine.foretell import FUTURE, Progress
+from watervane.engine.known import local_day, modelled, usable_readings
+from watervane.engine.member_runs import told
+from watervane.engine.rehearse import future_of, gentle_c_per_h, harm_of
+from watervane.engine.remarks import diagnostics
+from watervane.forecast.harm import Harm
+from watervane.inference.carrying import members_of
+from watervane.inference.fitting import GOOD_EFFECTIVE, LEAST_EFFECTIVE, Fitted, fit_members
+from watervane.inference.priors import prior_digest
+from watervane.process.run import Course, Members, initial_state, simulate
+from watervane.process.state import TankState
+from watervane.process.timeline import Timeline, timeline
+from watervane.records import Diagnostics, Reading, Tank
+
+LOOKS_PER_DAY = 12  # half of a long rehearsal's: oxygen falls through the night, for hours
+
+
+@dataclass(frozen=True)
+class Stage:
+    """Members at tomorrow's first hour, and what is planned for them.
+
+    Parameters
+    ----------
+    line
+        The tank as known, past the horizon.
+    run
+        The members as they are run into the future.
+    state
+        Theirs, at the start of the first day.
+    days
+        First local day, and the one after the last.
+    planned, harmed, gentle_c_per_h
+        What the plan comes to, see `rehearse`.
+    known, diagnostics, known_until, seed
+        The tank, and how its members were found.
+    """
+
+    line: Timeline
+    run: Members
+    state: TankState
+    days: tuple[int, int]
+    planned: Course
+    harmed: Mapping[str, Harm]
+    gentle_c_per_h: float | None
+    known: KnownTank
+    diagnostics: Diagnostics
+    known_until: datetime | None
+    seed: int
+
+    @property
+    def horizon_days(self) -> int:
+        """Days looked at. [d]"""
+        return self.days[1] - self.days[0]
+
+
+def set_stage(
+    tank: Tank,
+    before: CarriedTank | None = None,
+    *,
+    as_of: datetime | None = None,
+    horizon_days: int = 21,
+    members: int = 1000,
+    seed: int = 1,
+    threads: int = 2,
+    now: datetime | None = None,
+    progress: Progress | None = None,
+) -> Stage:
+    """Stand members ready to be run under other plans.
+
+    Parameters
+    ----------
+    tank
+        With its whole log.
+    before
+        Members that agree with its readings; without any they are fitted, which takes a while.
+    as_of, members, seed, threads, now, progress
+        See `watervane.engine.foretell`. Carried members stay as many.
+    horizon_days
+        Days looked at, from tomorrow on. [d]
+
+    Raises
+    ------
+    ChangedPastError
+        If carried members were fitted to another past.
+    """
+    begun = clock.perf_counter()
+    one = fed_as_known(tank, as_of, now or datetime.now(UTC))
+    known, calendar = one.tank, one.calendar
+    first = local_day(calendar, calendar.days(one.as_of)) + 1
+    days = (first, first + horizon_days)
+    line = timeline(known, days[1])
+    readings = usable_readings(known, calendar)
+    if before is not None:
+        kept, count = before.kept, len(modelled(known.readings))
+        found = members_of(line, kept, readings)
+        start, begin = kept.state, kept.day
+        how = _carried(kept.effective, len(found), count, begun)
+    else:
+        fitted = fit_members(
+            line, readings, members, seed, threads, progress=told(progress, "weighing")
+        )
+        found, start, begin = fitted.members, initial_state(line, fitted.members), 0
+        how = _fitted(fitted, readings, known, begun)
+    if begin < first:
+        at = told(progress, "past")
+        state = simulate(line, found, start, (begin, first), threads=threads, progress=at).final
+    else:
+        state = start
+    run = replace(found, numbers=found.numbers + FUTURE)
+    planned = future_of(
+        line, run, state, days, threads, LOOKS_PER_DAY, progress=told(progress, "future")
+    )
+    return Stage(
+        line,
+        run,
+        state,
+        days,
+        planned,
+        harm_of(line, planned),
+        gentle_c_per_h(line, planned),
+        one,
+        how,
+        max((reading.at for reading in readings), default=None),
+        seed,
+    )
+
+
+def _fitted(fitted: Fitted, readings: Sequence[Reading], known: Tank, begun: float) -> Diagnostics:
+    seconds = clock.perf_counter() - begun
+    return diagnostics(fitted, readings, len(modelled(known.readings)), "sampling", seconds)
+
+
+def _carried(effective: float, members: int, readings: int, begun: float) -> Diagnostics:
+    """Of members that were found before: by how many of them would tell as much."""
+    thin = "thin" if effective >= LEAST_EFFECTIVE else "poor"
+    health = "good" if effective >= GOOD_EFFECTIVE else thin
+    return Diagnostics(
+        members=members,
+        prior_members=members,
+        effective_members=effective,
+        readings_used=readings,
+        health=health,
+        seconds=clock.perf_counter() - begun,
+        accuracy="sampling",
+        model_version=__version__,
+        parameter_digest=prior_digest(),
+    )
