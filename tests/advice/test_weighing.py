@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from watervane.advice.acts import change, fast, seed
+from watervane.advice.acts import change, fast, seed, zeolite
 from watervane.advice.weighing import SLACK, choose, frontier
 from watervane.records import Act, AllowedRisk, WeekPlan
 
@@ -73,6 +73,15 @@ def test_where_every_way_passes_the_limit_the_shortest_and_least_far_wins() -> N
     assert choice.chosen is ways[2], "nearly all that can be gained, for less work"
     assert choice.good_enough == ()
     assert len(frontier(ways)) == 4
+
+
+def test_what_has_to_be_bought_first_stands_beside_the_step_and_is_not_the_step() -> None:
+    ways = [_plan(0, 0.5, 0.5, 0.1), _plan(15, 0.0, 0.1, 0.1, zeolite(AT, 100.0)),
+            _plan(25, 0.2, 0.2, 0.1, change(AT, 0.5, 50.0))]  # fmt: skip
+    choice = choose(ways, AllowedRisk())
+    assert [act.kind for act in choice.chosen.acts] == ["change"]
+    assert choice.runner_up is not None
+    assert [act.kind for act in choice.runner_up.acts] == ["zeolite"]
 
 
 def test_what_takes_another_tank_is_at_most_the_second_advice() -> None:

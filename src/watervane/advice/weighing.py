@@ -17,8 +17,8 @@ WORTH_MIN: Mapping[str, float] = {"acute": 1500.0, "chronic": 600.0}
 NEARLY = 0.1  # of what the best way gains may be left
 TRIFLE_H = 2.0  # of a burden
 AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 40.0  # work for comfort over that for harm, and at least
-# Not every keeper can: nobody is told to do as the first step what takes another tank.
-HELPED = frozenset({"seed", "move-out"})
+# Not every keeper can: what takes another tank or a purchase is nobody's first step.
+HELPED = frozenset({"seed", "move-out", "zeolite"})
 
 
 @dataclass(frozen=True)
