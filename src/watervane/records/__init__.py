@@ -1,6 +1,28 @@
 """Frozen records every floor speaks in."""
 
+from watervane.records.blueprint import (
+    BedLayer,
+    BlueprintWish,
+    Decor,
+    GlassBox,
+    RoomFloor,
+)
+from watervane.records.blueprint_plan import (
+    BedPart,
+    BedPlan,
+    Blueprint,
+    FilterPlan,
+    FloorPlan,
+    FloorShare,
+    HeatDay,
+    HeatPlan,
+    OxygenPlan,
+    Pane,
+    PartMass,
+    Volumes,
+)
 from watervane.records.challenges import Answer, Challenge, ChallengeReading
+from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
     AnimalsIn,
     AnimalsOut,
@@ -52,6 +74,7 @@ from watervane.records.history import (
 )
 from watervane.records.jobs import FULL, JOB_KINDS, JOB_STATES, PROVISIONAL, Job, KeptResult
 from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
+from watervane.records.ledger import LedgerStretch, NitrogenAmount, NitrogenLedger
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
 from watervane.records.listed_limits import LimitList, ListedLimit
@@ -134,15 +157,25 @@ __all__ = [
     "Answer",
     "Band",
     "Bed",
+    "BedLayer",
+    "BedPart",
+    "BedPlan",
+    "Blueprint",
+    "BlueprintWish",
     "Challenge",
     "ChallengeReading",
     "ChangePlan",
     "Clash",
     "Clean",
+    "Colonies",
+    "Colony",
+    "ColonyLoss",
+    "ColonyPart",
     "Danger",
     "DateMark",
     "DateQuantiles",
     "DatedRoom",
+    "Decor",
     "Diagnostics",
     "Died",
     "Dose",
@@ -156,13 +189,19 @@ __all__ = [
     "Feed",
     "Filling",
     "Filter",
+    "FilterPlan",
     "Finding",
     "FirstDose",
+    "FloorPlan",
+    "FloorShare",
     "Forecast",
     "ForecastMade",
+    "GlassBox",
     "Habit",
     "Happening",
     "Headroom",
+    "HeatDay",
+    "HeatPlan",
     "Homecoming",
     "Job",
     "Joined",
@@ -172,6 +211,7 @@ __all__ = [
     "Kit",
     "KitScale",
     "Learned",
+    "LedgerStretch",
     "LeftOver",
     "LimitEdit",
     "LimitList",
@@ -186,10 +226,15 @@ __all__ = [
     "Moved",
     "Newcomers",
     "NextTest",
+    "NitrogenAmount",
+    "NitrogenLedger",
     "Note",
     "NumberQuantiles",
     "OtherRisk",
     "Outage",
+    "OxygenPlan",
+    "Pane",
+    "PartMass",
     "Peak",
     "Person",
     "Photo",
@@ -200,6 +245,7 @@ __all__ = [
     "Receipt",
     "Rehearsal",
     "Rehearsals",
+    "RoomFloor",
     "ScoreRow",
     "ScoreSummary",
     "Scores",
@@ -228,6 +274,7 @@ __all__ = [
     "Treatment",
     "Trip",
     "Verdict",
+    "Volumes",
     "WaterChange",
     "WaterGap",
     "WayDeed",

@@ -26,6 +26,7 @@ FILES = (
     "today.toml",
     "ways.toml",
     "growing.toml",
+    "blueprint.toml",
     "journal.toml",
     "rounds.toml",
     "exchange.toml",
@@ -33,6 +34,7 @@ FILES = (
     "pages_tank.toml",
     "pages_record.toml",
     "pages_setup.toml",
+    "pages_outbox.toml",
 )
 
 

@@ -1,0 +1,192 @@
+"""A tank that does not exist yet: what was worked out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from watervane.records.blueprint import BlueprintWish
+from watervane.records.findings import Finding
+from watervane.records.spans import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Volumes:
+    """Room inside the glass, and the water in it once bed and decor are in."""
+
+    brimful_l: float
+    filled_l: float  # to the water line, empty of bed and decor
+    grains_l: float  # taken by the grains of the bed
+    decor_l: float
+    net_l: float
+
+
+@dataclass(frozen=True, slots=True)
+class PartMass:
+    """One part and its mass."""
+
+    part: str
+    mass_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pane:
+    """One pane under the water of a brimful tank.
+
+    ``way`` is how it was worked out: ``plate``, ``curved`` (as if flat) or ``ring``. The two
+    thicknesses are the least for the standard's and for the builders' stress.
+    """
+
+    part: str  # front, side, bottom, wall
+    way: str
+    length_cm: float
+    height_cm: float
+    thickness_mm: float
+    top_held: bool
+    stress_mpa: float
+    deflection_mm: float
+    strength_factor: float  # characteristic strength of the glass over the stress
+    standard_mm: float
+    custom_mm: float
+    thin_plate: bool  # whether it bends little enough for the theory of thin plates
+
+
+@dataclass(frozen=True, slots=True)
+class FloorShare:
+    """One way to stand the tank: share of what the floor was made for, by bending and by shear."""
+
+    placing: str  # across-at-wall, along-at-wall, across-in-the-middle, along-in-the-middle
+    bending_share: float
+    shear_share: float
+    width_cm: float  # of floor that carries it
+
+
+@dataclass(frozen=True, slots=True)
+class FloorPlan:
+    """What the floor bears; ``asked`` is the placing asked about."""
+
+    total_kg: float
+    pressure_kpa: float  # under the tank's own footprint
+    design_kpa: float
+    span_cm: float
+    span_assumed: bool
+    asked: str | None
+    shares: tuple[FloorShare, ...]
+    engineer: bool  # whether to ask one in any case
+
+
+@dataclass(frozen=True, slots=True)
+class BedPart:
+    """One material of the bed."""
+
+    material: str
+    bulk_l: float
+    mass_kg: float
+    bags: int
+    porosity: float
+    area_m2: float  # for bacteria, of the grains that fresh water reaches
+
+
+@dataclass(frozen=True, slots=True)
+class BedPlan:
+    """The bed; a calcareous one lifts KH to ``kh_ceiling_dkh`` at the most."""
+
+    parts: tuple[BedPart, ...]
+    area_m2: float
+    kh_ceiling_dkh: Span | None
+
+
+@dataclass(frozen=True, slots=True)
+class FilterPlan:
+    """Media and flow that hold ammonia at the target.
+
+    Ranges run from the kinder published rates to the more careful; the bed's area is not counted.
+    """
+
+    food_g_per_d: float
+    food_assumed: bool
+    ammonia_mg_n_per_d: float
+    areal_mg_n_per_m2_d: Span
+    area_m2: Span
+    media: str
+    media_l: Span
+    ammonia_flow_l_per_h: float
+    oxygen_flow_l_per_h: float
+    turnover_per_h: float | None
+    usual_flow_l_per_h: float
+    bucket_seconds: float  # to fill ten litres at the usual flow
+    enough: bool | None  # of the filter at hand
+
+
+@dataclass(frozen=True, slots=True)
+class OxygenPlan:
+    """Oxygen towards the end of the hottest night, all demand going on."""
+
+    temperature_c: float
+    saturation_mg_per_l: float
+    animals_mg_per_h: float
+    filter_mg_per_h: float
+    plants_mg_per_h: float
+    still_mg_per_l: float  # nothing moves the surface
+    stirred_mg_per_l: float  # the filter's outlet ripples it, air as planned
+    wanted_mg_per_l: float
+    air_needed_l_per_h: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeatDay:
+    """Heat a tank loses on one day."""
+
+    room_c: float
+    lid: bool
+    evaporation_w: float
+    glass_w: float
+    surface_w: float
+    total_w: float
+    evaporation_l_per_d: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeatPlan:
+    """Heater, its failures, cooling and a year's energy.
+
+    ``one_stuck_c`` is the water with one heater for all that never switches off, on the warmest
+    day; ``two_stuck_c`` the same with one of two half as large. ``two_failed_c`` is the coldest
+    day's water with one of two left. ``unheated_c`` is the warmest day's water with no heater.
+    """
+
+    days: tuple[HeatDay, ...]
+    heater_w: float
+    half_heater_w: float
+    duty: float
+    one_stuck_c: float
+    two_stuck_c: float
+    one_failed_c: float
+    two_failed_c: float
+    unheated_c: float
+    unheated_open_c: float
+    cooling_w: float
+    energy_kwh_per_year: float
+    energy_other_lid_kwh_per_year: float
+    cost_per_year: float | None
+    enough: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Blueprint:
+    """A plan for setting a tank up, with what to mind."""
+
+    wish: BlueprintWish
+    volumes: Volumes
+    masses: tuple[PartMass, ...]
+    panes: tuple[Pane, ...]
+    floor: FloorPlan
+    bed: BedPlan
+    filter: FilterPlan
+    oxygen: OxygenPlan
+    heat: HeatPlan
+    findings: tuple[Finding, ...]
+
+    @property
+    def total_kg(self) -> float:
+        """Mass of all parts together. [kg]"""
+        return sum(part.mass_kg for part in self.masses)
