@@ -19,6 +19,7 @@ from watervane.web.gate import Gate
 from watervane.web.guard import Guard
 from watervane.web.renderer import Renderer
 from watervane.web.routes import ROUTES
+from watervane.web.shell import ToldToOutbox
 
 NOT_FOUND = 404
 UNKNOWN = ("tank-unknown", "tank-none", "entry-unknown")
@@ -46,6 +47,7 @@ def make_app(ports: Ports, gate: Gate, actor: Person | None = None) -> ASGIApp:
     pages.add_exception_handler(HTTPException, _http_error)
     pages.add_exception_handler(Exception, _failure)
     pages.add_middleware(GZipMiddleware, minimum_size=1000)
+    pages.add_middleware(ToldToOutbox)
 
     def refuse(key: str, status: int, scope: Scope) -> Response:
         return desk.pages.page("trouble.html", Request(scope), status, title_key=key, findings=())

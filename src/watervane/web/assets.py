@@ -21,6 +21,7 @@ KINDS = {
     ".woff2": "font/woff2",
 }
 _URL = re.compile(r'url\("([^":]+)"\)')
+_IMPORT = re.compile(r'from "\./([^"]+)"')
 PACKED = (".woff2", ".png")  # smaller they do not get
 
 
@@ -41,12 +42,19 @@ def assets() -> dict[str, Asset]:
     for name, asset in found.items():
         if name.endswith(".css"):
             found[name] = asset_of(name, _addressed(asset.data.decode(), found).encode())
+        elif name.endswith(".js"):
+            found[name] = asset_of(name, _leading(asset.data.decode(), found).encode())
     return found
 
 
 def _addressed(sheet: str, found: dict[str, Asset]) -> str:
     """A style sheet with the addresses that its fonts are served under."""
     return _URL.sub(lambda told: f'url("/static/{found[told[1]].digest}/{told[1]}")', sheet)
+
+
+def _leading(script: str, found: dict[str, Asset]) -> str:
+    """A script with the addresses of those it imports, which import none themselves."""
+    return _IMPORT.sub(lambda told: f'from "/static/{found[told[1]].digest}/{told[1]}"', script)
 
 
 def _found(folder: Traversable, before: str) -> list[tuple[str, Asset]]:

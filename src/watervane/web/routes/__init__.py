@@ -1,6 +1,16 @@
 """One module a group of pages; each adds its routes here."""
 
-from watervane.web.routes import entrance, record, rounds, settings, setup, static, tank, work
+from watervane.web.routes import (
+    entrance,
+    record,
+    rounds,
+    settings,
+    setup,
+    shell,
+    static,
+    tank,
+    work,
+)
 
 ROUTES = (
     entrance.routes,
@@ -9,6 +19,7 @@ ROUTES = (
     record.routes,
     settings.routes,
     setup.routes,
+    shell.routes,
     tank.routes,
     work.routes,
 )

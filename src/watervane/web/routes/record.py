@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date, datetime
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse
@@ -73,7 +74,7 @@ def keep(request: Request, desk: AtDesk, sent: AsSent, key: str, kind: str) -> R
 @routes.post("/tank/{key}/usual")
 def keep_usual(desk: AtDesk, sent: AsSent, key: str) -> Response:
     """A usual week, nothing special: one tap."""
-    line = Line("note", (f"text={phrase('record-usual-week')}",))
+    line = Line("note", (f"text={phrase('record-usual-week')}",), _tapped(sent))
     kept = record_lines(desk.actor, key, [line], desk.ports, sent.request)
     return _to_tank(key, kept)
 
@@ -86,7 +87,7 @@ def keep_again(desk: AtDesk, sent: AsSent, key: str, kind: str) -> Response:
     if again_text(kind, looked.usual) is None:
         raise HTTPException(404)
     typed = {each.name: each.value for each in form.fields(looked.tank, looked.usual)}
-    (told,) = form.lines(typed, looked.tank, looked.usual, None)
+    (told,) = form.lines(typed, looked.tank, looked.usual, _tapped(sent))
     return _to_tank(key, record_lines(desk.actor, key, [told.line], desk.ports, sent.request))
 
 
@@ -124,6 +125,14 @@ def take_back(desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
         raise HTTPException(404)
     undo(desk.actor, desk.ports, number=number, request=sent.request)
     return RedirectResponse(f"/tank/{key}?undone={number}#kept", 303)
+
+
+def _tapped(sent: Sent) -> date | datetime | None:
+    """When one tap was made, where it had to wait for a network; ``None`` for now."""
+    try:
+        return moment_typed(sent.typed)
+    except BadMoment as error:
+        raise BadInput([error.finding]) from None
 
 
 def _kept_or_asked_again(
