@@ -22,7 +22,6 @@ from watervane.records.blueprint_plan import (
     Volumes,
 )
 from watervane.records.challenges import Answer, Challenge, ChallengeReading
-from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
     AnimalsIn,
     AnimalsOut,
@@ -74,7 +73,6 @@ from watervane.records.history import (
 )
 from watervane.records.jobs import FULL, JOB_KINDS, JOB_STATES, PROVISIONAL, Job, KeptResult
 from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
-from watervane.records.ledger import LedgerStretch, NitrogenAmount, NitrogenLedger
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
 from watervane.records.listed_limits import LimitList, ListedLimit
@@ -167,10 +165,6 @@ __all__ = [
     "ChangePlan",
     "Clash",
     "Clean",
-    "Colonies",
-    "Colony",
-    "ColonyLoss",
-    "ColonyPart",
     "Danger",
     "DateMark",
     "DateQuantiles",
@@ -211,7 +205,6 @@ __all__ = [
     "Kit",
     "KitScale",
     "Learned",
-    "LedgerStretch",
     "LeftOver",
     "LimitEdit",
     "LimitList",
@@ -226,8 +219,6 @@ __all__ = [
     "Moved",
     "Newcomers",
     "NextTest",
-    "NitrogenAmount",
-    "NitrogenLedger",
     "Note",
     "NumberQuantiles",
     "OtherRisk",
