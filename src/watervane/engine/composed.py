@@ -28,7 +28,7 @@ from watervane.inference.fitting import Fitted
 from watervane.inference.observed import DKH_PER_MEQ
 from watervane.process.calendar import Calendar
 from watervane.process.run import Course, Members
-from watervane.process.state import OUTPUT
+from watervane.process.state import OUTPUT, TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Finding, Forecast, Peak, Reading, Tank
 
@@ -46,6 +46,15 @@ SERIES: dict[str, tuple[str, float]] = {
     "oxygen_mg_per_l": ("oxygen_mg_per_l", 1.0),
     "temperature_c": ("temperature_c", 1.0),
 }
+
+
+@dataclass(frozen=True)
+class Start:
+    """Where the members of a forecast were run from: who, the local day, their state then."""
+
+    members: Members
+    day: int
+    state: TankState
 
 
 @dataclass(frozen=True)
@@ -72,6 +81,8 @@ class Made:
     harm
         Which members pass which limits on which days ahead, by subject and tier
         (``nitrite_acute``).
+    start
+        Where the members were run from; ``None``: from filling.
     """
 
     forecast: Forecast
@@ -82,6 +93,7 @@ class Made:
     ready: Ready
     dates: MemberDates | None
     harm: Mapping[str, Harm] = field(default_factory=dict)
+    start: Start | None = None
 
 
 @dataclass(frozen=True)

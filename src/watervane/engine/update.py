@@ -22,7 +22,7 @@ from watervane.engine.carried_tank import (
     old_until,
     thinned,
 )
-from watervane.engine.composed import Made, Progress, composed, made_ready
+from watervane.engine.composed import Made, Progress, Start, composed, made_ready
 from watervane.engine.kept_course import Single, chosen_course, cut, one_after_another
 from watervane.engine.known import held_readings
 from watervane.engine.member_runs import run_future, run_past, told
@@ -224,13 +224,12 @@ class Update:
         return self._replaced(Taken(fitted, history.carried, fitted.members), None, old)
 
     def _replaced(self, taken: Taken, going_on: CarriedTank | None, old: Course | None) -> Carrying:
-        parts, run = self._run(
-            taken.members, self._begin(taken), taken.carried.first_day, self._accuracy
-        )
+        start = Start(taken.members, taken.carried.first_day, self._begin(taken))
+        parts, run = self._run(start.members, start.state, start.day, self._accuracy)
         past = cut(parts[0], self._line, taken.carried.day)
         whole = one_after_another(parts if old is None else [old, *parts])
         parts.clear()  # a long log's would take as much room as the whole
-        made = self._composed(taken, whole, run, self._accuracy)
+        made = replace(self._composed(taken, whole, run, self._accuracy), start=start)
         after = self._after(taken.carried, going_on, old, past)
         return Carrying(made, lambda: after)
 

@@ -22,6 +22,7 @@ from watervane.records.blueprint_plan import (
     Volumes,
 )
 from watervane.records.challenges import Answer, Challenge, ChallengeReading
+from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
     AnimalsIn,
     AnimalsOut,
@@ -73,6 +74,7 @@ from watervane.records.history import (
 )
 from watervane.records.jobs import FULL, JOB_KINDS, JOB_STATES, PROVISIONAL, Job, KeptResult
 from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
+from watervane.records.ledger import LedgerStretch, NitrogenAmount, NitrogenLedger
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
 from watervane.records.listed_limits import LimitList, ListedLimit
@@ -165,6 +167,10 @@ __all__ = [
     "ChangePlan",
     "Clash",
     "Clean",
+    "Colonies",
+    "Colony",
+    "ColonyLoss",
+    "ColonyPart",
     "Danger",
     "DateMark",
     "DateQuantiles",
@@ -205,6 +211,7 @@ __all__ = [
     "Kit",
     "KitScale",
     "Learned",
+    "LedgerStretch",
     "LeftOver",
     "LimitEdit",
     "LimitList",
@@ -219,6 +226,8 @@ __all__ = [
     "Moved",
     "Newcomers",
     "NextTest",
+    "NitrogenAmount",
+    "NitrogenLedger",
     "Note",
     "NumberQuantiles",
     "OtherRisk",
