@@ -22,8 +22,8 @@ class ColonyPart:
 
     ``capacity`` is what it could turn over fed to saturation at the water's temperature, pH,
     oxygen and buffering; ``held`` what it turns over while the water stays at the level that
-    counts as settled; ``load`` its part of what is offered. ``living_share`` is how much of the colony
-    lives there.
+    counts as settled; ``load`` its part of what is offered. ``living_share`` is how much of the
+    colony lives there.
     """
 
     capacity: NumberQuantiles
