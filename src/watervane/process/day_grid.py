@@ -34,7 +34,7 @@ _DENSE: tuple[float, ...] = (0.03, 0.09, 0.18, 0.3, 0.45, 0.62, 0.8, 1.25, 1.5, 
 _DENSE += (2.5, 2.75, 3.33, 3.67, 4.33, 4.67, 5.5, 6.5, 7.5)
 ACCURACIES = ("screening", "sampling", "printed")
 USUAL = {"screening": Grid(8), "sampling": Grid(20), "printed": Grid(64, _DENSE, _MEAL)}
-IN_STRONG_AIR = {"screening": Grid(8), "sampling": Grid(24), "printed": Grid(96, _DENSE, _MEAL)}
+IN_STRONG_AIR = {"screening": Grid(8), "sampling": Grid(28), "printed": Grid(112, _DENSE, _MEAL)}
 
 
 def grid_of(accuracy: str, gas_transfer_per_h: float) -> Grid:
