@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import gc
+
 
 def warm_up() -> None:
-    """What members need to run: few arenas, and their program, loaded while modules are read."""
-    from watervane.process.memory_arenas import few_memory_arenas
+    """What members need to run: few arenas, and their program, loaded while modules are read.
 
-    few_memory_arenas()
-    from watervane.process.kept_program import load_ahead
+    Reading modules makes a great many objects that all stay. Looking through them for rubbish
+    again and again takes a quarter of a second, so that waits, and they are left out of it for good.
+    """
+    gc.disable()
+    try:
+        from watervane.process.memory_arenas import few_memory_arenas
 
-    load_ahead("run_rows")
+        few_memory_arenas()
+        from watervane.process.kept_program import load_ahead
+
+        load_ahead("run_rows")
+        import watervane.engine  # noqa: F401
+    finally:
+        gc.freeze()
+        gc.enable()
