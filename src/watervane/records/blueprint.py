@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from watervane.records.filling import Wish
+from watervane.records.tank import SourceWater
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,3 +95,4 @@ class BlueprintWish:
     plants: str = "none"
     bag_kg: float = 10.0
     second_hand: bool = False
+    source_water: SourceWater = field(default_factory=SourceWater)

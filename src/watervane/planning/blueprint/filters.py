@@ -1,0 +1,154 @@
+"""Media and flow from the daily food: published rates of settled biofilms a square metre.
+
+A litre rating on a box is no measure of either: what counts is area, and what flows past it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from watervane.planning.blueprint.shapes import CannotPlan
+from watervane.process.food_need import food_need_g_per_d
+from watervane.records import BlueprintWish, FilterPlan, Finding, Span
+from watervane.reference import UnknownNameError, media_surface, sourced, wet_mass_g
+from watervane.units.conversions import DIOXYGEN, NITROGEN
+
+STUDIED_C = 27.2
+THRESHOLD_MG_N_PER_L = 0.07  # no film keeps itself below this: zhu_chen1999
+HIGHEST_RATE_MG_N_PER_M2_D = 690.0  # however much ammonia: nijhof_bovendeur1990
+LITTER_SHARE = 0.7  # of the clean rate, with organic carbon about: michaud2006
+TAN_OF_PROTEIN = 0.092  # of food, from memory: timmons_ebeling2007
+TAKEN_A_PASS = 1.0 / 3.0  # of the ammonia: more in one pass would starve the far end of the filter
+OXYGEN_LEFT_MG_PER_L = 2.0  # behind the filter: house estimate
+USUAL_TURNOVER_PER_H = 4.0  # common practice, no source
+MG_O2_PER_MG_N = 2.0 * DIOXYGEN / NITROGEN
+ASSUMED_L_PER_G = 10.0  # water for each gram of small fish where nobody is named: house estimate
+
+
+@sourced("zhu_chen1999", where="R = 1859 (S - 0.07)/(S + 1.93) at 27.2 degC")
+@sourced("zhu_chen2002", where="1.1 to 4.3 % a degree")
+@sourced("michaud2006", where="C/N 0.5 takes 30 % off")
+@sourced("nijhof_bovendeur1990", where="0.69 g/m2/d at the most, 24 degC")
+def areal_rate_mg_n_per_m2_d(ammonia_mg_n_per_l: float, temperature_c: float) -> Span:
+    """Ammonia that a square metre of settled medium takes a day.
+
+    Parameters
+    ----------
+    ammonia_mg_n_per_l
+        Of the water that flows past. [mg N/L]
+    temperature_c
+        [degC]
+
+    Returns
+    -------
+    Span
+        From careful to kind. [mg N/(m2 d)]
+    """
+    above = ammonia_mg_n_per_l - THRESHOLD_MG_N_PER_L
+    clean = 1859.0 * above / (ammonia_mg_n_per_l + 1.93)
+    colder = min(temperature_c - STUDIED_C, 0.0)
+    kind = min(clean * 1.011**colder, HIGHEST_RATE_MG_N_PER_M2_D)
+    careful = LITTER_SHARE * min(clean * 1.043**colder, HIGHEST_RATE_MG_N_PER_M2_D)
+    return Span(careful, kind)
+
+
+@sourced("timmons_ebeling2007", where="P = feed x protein x 0.092")
+def ammonia_of_food_mg_n_per_d(food_g_per_d: float, protein: float) -> float:
+    """Ammonia a day that eaten food leaves. [mg N/d]
+
+    Parameters
+    ----------
+    food_g_per_d
+        [g/d]
+    protein
+        Share of it. [-]
+    """
+    return 1e3 * TAN_OF_PROTEIN * protein * food_g_per_d
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """Animals and their food: masses of single animals, and whether any of it is assumed."""
+
+    animals_g: tuple[float, ...]
+    food_g_per_d: float
+    assumed: bool
+
+
+def load_of(wish: BlueprintWish, net_l: float) -> Load:
+    """Who is to be fed, and how much; a gram of small fish for ten litres where nobody is named."""
+    masses = tuple(
+        wet_mass_g(each.species, each.length_cm) for each in wish.animals for _ in range(each.count)
+    )
+    assumed = not masses and wish.food_g_per_d is None
+    if not masses:
+        each = food_need_g_per_d(1.0, wish.water_c).centre
+        food = net_l / ASSUMED_L_PER_G * each if assumed else wish.food_g_per_d or 0.0
+        masses = (1.0,) * max(round(food / each), 0)
+        return Load(masses, food, assumed)
+    needed = sum(food_need_g_per_d(mass, wish.water_c).centre for mass in masses)
+    return Load(masses, needed if wish.food_g_per_d is None else wish.food_g_per_d, assumed=False)
+
+
+def filter_plan(
+    wish: BlueprintWish, load: Load, net_l: float, oxygen_mg_per_l: float
+) -> FilterPlan:
+    """Area, media and flow.
+
+    Parameters
+    ----------
+    wish
+        With the target.
+    load
+        See `load_of`.
+    net_l
+        [L]
+    oxygen_mg_per_l
+        In the water that flows in. [mg/L]
+
+    Raises
+    ------
+    CannotPlan
+        For a target no film can hold, or a medium no table knows.
+    """
+    target = wish.target_ammonia_mg_n_per_l
+    if target <= THRESHOLD_MG_N_PER_L:
+        told = {"target": target, "least": THRESHOLD_MG_N_PER_L}
+        raise CannotPlan([Finding("blueprint-target-low", "problem", told)])
+    try:
+        surface = media_surface(wish.media)
+    except UnknownNameError as error:
+        unknown = Finding("blueprint-media-unknown", "problem", {"media": wish.media})
+        raise CannotPlan([unknown]) from error
+    ammonia = ammonia_of_food_mg_n_per_d(load.food_g_per_d, wish.protein)
+    rate = areal_rate_mg_n_per_m2_d(target, wish.water_c)
+    area = Span(ammonia / rate.high, ammonia / rate.low)
+    poorest = surface.value if surface.low is None else surface.low
+    litres = Span(1e3 * area.low / surface.value, 1e3 * area.high / poorest)
+    ammonia_flow = ammonia / 24.0 / (TAKEN_A_PASS * target)
+    spare = max(oxygen_mg_per_l - OXYGEN_LEFT_MG_PER_L, 0.5)
+    oxygen_flow = MG_O2_PER_MG_N * ammonia / 24.0 / spare
+    usual = USUAL_TURNOVER_PER_H * net_l
+    return FilterPlan(
+        food_g_per_d=load.food_g_per_d,
+        food_assumed=load.assumed,
+        ammonia_mg_n_per_d=ammonia,
+        areal_mg_n_per_m2_d=rate,
+        area_m2=area,
+        media=surface.extra["kind"],
+        media_l=litres,
+        ammonia_flow_l_per_h=ammonia_flow,
+        oxygen_flow_l_per_h=oxygen_flow,
+        turnover_per_h=None if wish.flow_l_per_h is None else wish.flow_l_per_h / net_l,
+        usual_flow_l_per_h=usual,
+        bucket_seconds=36_000.0 / usual,
+        enough=_enough(wish, litres, max(ammonia_flow, oxygen_flow)),
+    )
+
+
+def _enough(wish: BlueprintWish, litres: Span, flow_l_per_h: float) -> bool | None:
+    if wish.media_l is None and wish.flow_l_per_h is None:
+        return None
+    media = wish.media_l is None or wish.media_l >= litres.high
+    flow = wish.flow_l_per_h is None or wish.flow_l_per_h >= flow_l_per_h
+    return media and flow

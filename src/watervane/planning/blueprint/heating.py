@@ -1,0 +1,132 @@
+"""Heater, its failures, cooling and a year's energy, from the heat a tank loses to its room."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import partial
+
+from watervane.chemistry.heat import HeatLoss, TankFaces, heat_loss
+from watervane.planning.blueprint.shapes import Vessel
+from watervane.process.geometry import LID_SHARE_OPEN
+from watervane.records import BlueprintWish, HeatDay, HeatPlan
+
+TRADE_W = (10.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 500.0)
+MOST_DUTY = 0.75  # on the coldest day: house estimate, the rest is for bad days and warming up
+BEARABLE_RISE_C = 2.0  # above the set point before cooling is wanted: house estimate
+_HALVINGS = 60
+_DAYS = 365
+
+
+def faces_of(vessel: Vessel) -> TankFaces:
+    """Panes wetted inside, floor and surface of any outline."""
+    floor = 1e-4 * vessel.inner.area_cm2
+    sides = 1e-4 * vessel.inner.perimeter_cm * vessel.water_depth_cm
+    return TankFaces(sides, floor, floor, vessel.glass_mm)
+
+
+def loss_of(
+    wish: BlueprintWish, vessel: Vessel, water_c: float, room_c: float, *, lid: bool
+) -> HeatLoss:
+    """Heat lost on one day, see `watervane.chemistry.heat`."""
+    closed = 1.0 - LID_SHARE_OPEN if lid else 0.0
+    return heat_loss(faces_of(vessel), water_c, room_c, wish.humidity, lid_closed=closed)
+
+
+def resting_temperature_c(loss_w: Callable[[float], float], heat_w: float, room_c: float) -> float:
+    """Temperature at which water loses just the heat it is given. [degC]
+
+    Parameters
+    ----------
+    loss_w
+        Heat lost at a temperature of the water; rises with it.
+    heat_w
+        [W]
+    room_c
+        [degC]
+    """
+    low, high = room_c - 20.0, 99.0
+    if loss_w(high) <= heat_w:
+        return high
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if loss_w(middle) < heat_w else (low, middle)
+    return 0.5 * (low + high)
+
+
+def trade_size_w(power_w: float) -> float:
+    """The next size heaters are sold in; beyond the largest, the power itself. [W]
+
+    Parameters
+    ----------
+    power_w
+        [W]
+    """
+    return next((size for size in TRADE_W if size >= power_w), math.ceil(power_w / 100.0) * 100.0)
+
+
+def energy_kwh(wish: BlueprintWish, vessel: Vessel, *, lid: bool) -> float:
+    """Heat a heater gives in a year, in kilowatt hours: the room swings as a sine over the year."""
+    middle = 0.5 * (wish.coldest_c + wish.warmest_c)
+    swing = 0.5 * (wish.warmest_c - wish.coldest_c)
+    total = 0.0
+    for day in range(_DAYS):
+        room = middle - swing * math.cos(2.0 * math.pi * (day + 0.5) / _DAYS)
+        lost = float(loss_of(wish, vessel, wish.water_c, room, lid=lid).total_w)
+        total += 0.024 * max(lost - wish.machines_w, 0.0)
+    return total
+
+
+def heat_plan(wish: BlueprintWish, vessel: Vessel) -> HeatPlan:
+    """All about warmth."""
+
+    def lost(water_c: float, *, room_c: float, lid: bool = wish.lid) -> float:
+        return float(loss_of(wish, vessel, water_c, room_c, lid=lid).total_w)
+
+    cold = partial(lost, room_c=wish.coldest_c)
+    warm = partial(lost, room_c=wish.warmest_c)
+    needed = max(cold(wish.water_c) - wish.machines_w, 0.0)
+    one, half = trade_size_w(needed / MOST_DUTY), trade_size_w(0.5 * needed / MOST_DUTY)
+    if needed == 0.0:
+        one = half = 0.0
+    own = wish.machines_w
+
+    def at(power_w: float, day: Callable[[float], float], room_c: float) -> float:
+        return resting_temperature_c(day, power_w + own, room_c)
+
+    yearly = energy_kwh(wish, vessel, lid=wish.lid)
+    price = wish.price_per_kwh
+    return HeatPlan(
+        days=tuple(
+            _day(wish, vessel, room, lid=lid)
+            for room in (wish.coldest_c, wish.warmest_c)
+            for lid in (True, False)
+        ),
+        heater_w=one,
+        half_heater_w=half,
+        duty=needed / one if one else 0.0,
+        one_stuck_c=at(one, warm, wish.warmest_c),
+        two_stuck_c=at(half, warm, wish.warmest_c),
+        one_failed_c=min(at(0.0, cold, wish.coldest_c), wish.water_c),
+        two_failed_c=min(at(half, cold, wish.coldest_c), wish.water_c),
+        unheated_c=at(0.0, warm, wish.warmest_c),
+        unheated_open_c=at(0.0, partial(warm, lid=False), wish.warmest_c),
+        cooling_w=max(own - warm(wish.water_c + BEARABLE_RISE_C), 0.0),
+        energy_kwh_per_year=yearly,
+        energy_other_lid_kwh_per_year=energy_kwh(wish, vessel, lid=not wish.lid),
+        cost_per_year=None if price is None else price * yearly,
+        enough=None if wish.heater_w is None else wish.heater_w >= needed,
+    )
+
+
+def _day(wish: BlueprintWish, vessel: Vessel, room_c: float, *, lid: bool) -> HeatDay:
+    lost = loss_of(wish, vessel, wish.water_c, room_c, lid=lid)
+    return HeatDay(
+        room_c=room_c,
+        lid=lid,
+        evaporation_w=float(lost.evaporation_w),
+        glass_w=float(lost.sides_w + lost.bottom_w),
+        surface_w=float(lost.surface_w),
+        total_w=float(lost.total_w),
+        evaporation_l_per_d=float(lost.evaporation_kg_per_d),
+    )

@@ -1,0 +1,78 @@
+"""How far a calcareous bed lifts the carbonate hardness of the water above it."""
+
+from __future__ import annotations
+
+from watervane.chemistry.dissolved_carbon import (
+    calcite_saturation_index,
+    ph_from_alkalinity_and_co2,
+)
+from watervane.chemistry.gases import co2_saturation_mg_per_l, standard_pressure_atm
+from watervane.chemistry.hardness import MEQ_PER_DKH, MMOL_PER_DGH
+from watervane.process.geometry import LIMESTONE
+from watervane.records import BlueprintWish, Span
+
+RICH_CO2_MG_PER_L = 10.0  # crowded or poorly aired water: house estimate
+_HALVINGS = 60
+_MOST_MMOL_PER_L = 10.0
+
+
+def dissolved_limestone_mmol_per_l(
+    alkalinity_meq_per_l: float,
+    calcium_mmol_per_l: float,
+    co2_mg_per_l: float,
+    temperature_c: float,
+) -> float:
+    """Calcium carbonate that water takes up until it is saturated with calcite.
+
+    Parameters
+    ----------
+    alkalinity_meq_per_l
+        Before. [meq/L]
+    calcium_mmol_per_l
+        Before. [mmol/L]
+    co2_mg_per_l
+        Held by air and animals. [mg CO2/L]
+    temperature_c
+        [degC]
+
+    Returns
+    -------
+    float
+        [mmol/L]; none where the water is saturated already.
+    """
+
+    def index(dissolved: float) -> float:
+        alkalinity = alkalinity_meq_per_l + 2.0 * dissolved
+        calcium = calcium_mmol_per_l + dissolved
+        ionic = 0.5e-3 * (alkalinity + 4.0 * calcium)
+        ph = ph_from_alkalinity_and_co2(
+            alkalinity, co2_mg_per_l, temperature_c, ionic, calcium_mmol_per_l=calcium
+        )
+        return float(calcite_saturation_index(ph, alkalinity, calcium, temperature_c, ionic))
+
+    low, high = 1e-6, _MOST_MMOL_PER_L
+    if index(low) >= 0.0:
+        return 0.0
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if index(middle) >= 0.0 else (middle, high)
+    return 0.5 * (low + high)
+
+
+def kh_ceiling_dkh(wish: BlueprintWish) -> Span | None:
+    """KH at which the bed ceases to dissolve, in well aired water and in water rich in CO2. [dKH]
+
+    ``None`` without limestone or coral sand; the water before is that of the wish, or pure.
+    """
+    if not any(layer.material in LIMESTONE for layer in wish.layers):
+        return None
+    alkalinity = MEQ_PER_DKH * (wish.source_water.kh_dkh or 0.0)
+    calcium = MMOL_PER_DGH * (wish.source_water.gh_dgh or 0.0)
+    pressure = standard_pressure_atm(wish.altitude_m)
+    aired = float(co2_saturation_mg_per_l(wish.water_c, pressure_atm=pressure))
+    found = [
+        (alkalinity + 2.0 * dissolved_limestone_mmol_per_l(alkalinity, calcium, co2, wish.water_c))
+        / MEQ_PER_DKH
+        for co2 in (aired, RICH_CO2_MG_PER_L)
+    ]
+    return Span(min(found), max(found))

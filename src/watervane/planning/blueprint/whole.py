@@ -1,0 +1,142 @@
+"""A whole plan from a wish, and what there is to mind about it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from watervane.planning.blueprint.breath import oxygen_plan
+from watervane.planning.blueprint.filling import bed_parts, masses_of, volumes_of
+from watervane.planning.blueprint.filters import filter_plan, load_of
+from watervane.planning.blueprint.floor import ENGINEER_KG, floor_plan
+from watervane.planning.blueprint.heating import heat_plan
+from watervane.planning.blueprint.limestone import kh_ceiling_dkh
+from watervane.planning.blueprint.panes import (
+    CUSTOM_MPA,
+    LONGEST_FREE_ASPECT,
+    design_stress_mpa,
+    panes_of,
+)
+from watervane.planning.blueprint.shapes import CannotPlan, Vessel, vessel_of
+from watervane.records import BedPlan, Blueprint, BlueprintWish, Finding, GlassBox
+
+ALWAYS = ("water", "mains", "place", "filled-move")
+
+
+def blueprint_of(wish: BlueprintWish) -> Blueprint:
+    """Work a wish out.
+
+    Parameters
+    ----------
+    wish
+        What is planned.
+
+    Raises
+    ------
+    CannotPlan
+        With what contradicts itself in the wish.
+    """
+    if wish.coldest_c > wish.warmest_c:
+        told = {"coldest_c": wish.coldest_c, "warmest_c": wish.warmest_c}
+        raise CannotPlan([Finding("blueprint-room", "problem", told)])
+    vessel = vessel_of(wish.box)
+    parts = bed_parts(wish, vessel)
+    volumes = volumes_of(wish, vessel, parts)
+    masses = masses_of(wish, vessel, volumes, parts)
+    heat = heat_plan(wish, vessel)
+    load = load_of(wish, volumes.net_l)
+    hottest = max(heat.unheated_c, wish.water_c)
+    oxygen = oxygen_plan(wish, vessel, load, volumes.net_l, hottest)
+    plan = Blueprint(
+        wish=wish,
+        volumes=volumes,
+        masses=masses,
+        panes=panes_of(wish.box, vessel),
+        floor=floor_plan(wish.floor, vessel, sum(part.mass_kg for part in masses)),
+        bed=BedPlan(parts, sum(part.area_m2 for part in parts), kh_ceiling_dkh(wish)),
+        filter=filter_plan(wish, load, volumes.net_l, max(oxygen.stirred_mg_per_l, 3.0)),
+        oxygen=oxygen,
+        heat=heat,
+        findings=(),
+    )
+    return _with_findings(plan, vessel)
+
+
+def _with_findings(plan: Blueprint, vessel: Vessel) -> Blueprint:
+    found = [
+        *_glass(plan, vessel),
+        *_floor(plan),
+        *_machines(plan),
+        *(Finding(f"blueprint-always-{name}", "caution", {}) for name in ALWAYS),
+    ]
+    if plan.wish.second_hand:
+        found.append(Finding("blueprint-second-hand", "caution", {}))
+    return replace(plan, findings=tuple(found))
+
+
+def _glass(plan: Blueprint, vessel: Vessel) -> list[Finding]:
+    found = []
+    worst = plan.panes[0]
+    told = {
+        "glass_mm": worst.thickness_mm,
+        "stress": worst.stress_mpa,
+        "standard": design_stress_mpa(),
+        "custom": CUSTOM_MPA,
+        "standard_mm": worst.standard_mm,
+        "custom_mm": worst.custom_mm,
+    }
+    if worst.stress_mpa > design_stress_mpa():
+        found.append(Finding("blueprint-glass-thin", "problem", told, source="en16612"))
+    elif worst.stress_mpa > CUSTOM_MPA:
+        found.append(Finding("blueprint-glass-between", "caution", told, source="en16612"))
+    if vessel.glass_assumed:
+        found.append(Finding("blueprint-glass-assumed", "caution", {"glass_mm": vessel.glass_mm}))
+    if any(not pane.thin_plate for pane in plan.panes):
+        found.append(Finding("blueprint-glass-bends", "problem", {}))
+    if _long_and_free(plan.wish.box, plan):
+        found.append(Finding("blueprint-glass-long", "caution", {"aspect": LONGEST_FREE_ASPECT}))
+    key = "blueprint-support-full" if plan.wish.box.full_support else "blueprint-support-frame"
+    return [*found, Finding(key, "caution", {})]
+
+
+def _long_and_free(box: GlassBox, plan: Blueprint) -> bool:
+    return not box.braced and any(
+        pane.way != "ring"
+        and not pane.top_held
+        and pane.length_cm >= LONGEST_FREE_ASPECT * pane.height_cm
+        for pane in plan.panes
+    )
+
+
+def _floor(plan: Blueprint) -> list[Finding]:
+    floor = plan.floor
+    if plan.wish.floor.kind == "ground":
+        return [Finding("blueprint-floor-ground", "info", {})]
+    found = []
+    if floor.span_assumed:
+        kind = plan.wish.floor.kind
+        told = {"span_cm": floor.span_cm, "kind": "timber" if kind == "unknown" else kind}
+        found.append(Finding("blueprint-floor-assumed", "caution", told))
+    if floor.engineer:
+        told = {"total_kg": floor.total_kg, "above_kg": ENGINEER_KG}
+        found.append(Finding("blueprint-engineer", "problem", told, source="en1991_floors"))
+    return found
+
+
+def _machines(plan: Blueprint) -> list[Finding]:
+    found = []
+    wish, sieve, air, heat = plan.wish, plan.filter, plan.oxygen, plan.heat
+    if sieve.food_assumed:
+        found.append(Finding("blueprint-food-assumed", "caution", {"food_g": sieve.food_g_per_d}))
+    if sieve.enough is False:
+        flow = max(sieve.ammonia_flow_l_per_h, sieve.oxygen_flow_l_per_h)
+        told = {"media_l": sieve.media_l.high, "media": sieve.media, "flow": flow}
+        found.append(Finding("blueprint-filter-small", "problem", told))
+    if air.stirred_mg_per_l < air.wanted_mg_per_l:
+        told = {"air": air.air_needed_l_per_h, "wanted": air.wanted_mg_per_l}
+        found.append(Finding("blueprint-air-short", "problem", told, source="epa1986_oxygen"))
+    if heat.enough is False:
+        found.append(Finding("blueprint-heater-small", "problem", {"power": heat.heater_w}))
+    if heat.cooling_w > 0.0:
+        told = {"power": heat.cooling_w, "water_c": heat.unheated_c, "wish_c": wish.water_c}
+        found.append(Finding("blueprint-too-warm", "caution", told))
+    return found
