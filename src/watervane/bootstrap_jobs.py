@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import subprocess
-import sys
 import threading
 import time
 from collections import OrderedDict
@@ -12,12 +11,14 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import datetime
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 from watervane.app import BadInput
 from watervane.app.job_ports import JobPorts, Progress, WorkRequest
 from watervane.bootstrap_journal import troubles_told
+from watervane.bootstrap_questions import Questions, command, listen
+from watervane.bootstrap_stages import PlansRehearsed
 from watervane.records import Forecast, Tank, TankRounds, Today
 
 if TYPE_CHECKING:
@@ -35,9 +36,14 @@ HOPELESS = 4  # short lives in a row
 
 def job_ports() -> JobPorts:
     """The parts a real worker works with."""
+    carried = _CarriedOn()
+    questions = Questions(_answers_only)
     return JobPorts(
-        foretell=_CarriedOn(),
-        start_worker=_Supervised,
+        foretell=carried,
+        ask=questions,
+        listen=listen,
+        rehearse_plan=PlansRehearsed(carried.latest),
+        start_worker=partial(_Supervised, questions=questions),
         alone=_alone,
         step_back=_step_back,
         today_of_text=_today_of_text,
@@ -50,6 +56,10 @@ class _CarriedOn:
 
     def __init__(self) -> None:
         self._kept: OrderedDict[str, CarriedTank] = OrderedDict()
+
+    def latest(self, key: str) -> CarriedTank | None:
+        """The tank as its last forecast left it."""
+        return self._kept.get(key)
 
     def __call__(
         self,
@@ -97,8 +107,9 @@ class _CarriedOn:
 class _Supervised:
     """A worker's process, and a thread that starts it again whenever it dies."""
 
-    def __init__(self, request: WorkRequest) -> None:
-        self._command = [sys.executable, "-m", "watervane", "work", "--attached", *_words(request)]
+    def __init__(self, request: WorkRequest, questions: Questions | None = None) -> None:
+        self._command = command(*_words(request))
+        self._questions = questions
         self._stopping = threading.Event()
         self._lock = threading.Lock()
         self._process: subprocess.Popen[bytes] | None = None
@@ -127,12 +138,18 @@ class _Supervised:
                 process.kill()
                 process.wait()
         self._thread.join(patience_s)
+        if self._questions is not None:
+            self._questions.detach()
 
     def _start(self) -> None:
         # A new interpreter, never a copy of this one: threads and JAX do not survive being forked.
         self._process = subprocess.Popen(  # noqa: S603 - our own program
-            self._command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL
+            self._command,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL if self._questions is None else subprocess.PIPE,
         )
+        if self._questions is not None:
+            self._questions.attach(self._process)
 
     def _watch(self) -> None:
         while not self._stopping.is_set():
@@ -144,12 +161,19 @@ class _Supervised:
             _close(process)
             lived_s = time.monotonic() - begun
             self._short_lives = self._short_lives + 1 if code and lived_s < SHORT_LIFE_S else 0
+            if self.failed and self._questions is not None:
+                self._questions.give_up()
             pause_s = PAUSES_S[min(self._short_lives, len(PAUSES_S) - 1)] if code else ELSEWHERE_S
             if self._stopping.wait(pause_s):
                 return
             with self._lock:
                 if not self._stopping.is_set():
                     self._start()
+
+
+def _answers_only(questions: Questions) -> _Supervised:
+    """A process that takes no jobs, for pages without a worker."""
+    return _Supervised(WorkRequest(only_answers=True), questions)
 
 
 def _close(process: subprocess.Popen[bytes]) -> None:
@@ -167,6 +191,8 @@ def _words(request: WorkRequest) -> Iterator[str]:
         yield "--once"
     if not request.keep_current:
         yield "--only-asked"
+    if request.only_answers:
+        yield "--only-answers"
 
 
 @contextmanager

@@ -16,8 +16,10 @@ import pytest
 from watervane.app import Line, Ports, add_tank, record
 from watervane.app.job_ports import WorkerProcess, WorkRequest
 from watervane.app.jobs import ask_for, look_at_job, newest_results
+from watervane.app.questions import ask_limits, ask_rehearsal
 from watervane.bootstrap import real_ports
-from watervane.records import FULL, PROVISIONAL, Person
+from watervane.records import FULL, PROVISIONAL, LimitList, Mishap, Person
+from watervane.records.other_plans import DatedMishap, OtherPlan, RehearsedPlan
 
 ME = Person()
 FEW = WorkRequest(members=80, threads=1)
@@ -102,18 +104,46 @@ def test_news_give_a_provisional_forecast_first(ports: Ports, worker: WorkerProc
     assert grades == [PROVISIONAL, FULL], "the provisional one can be read before the full one"
 
 
-def test_a_worker_that_finds_another_leaves_quietly(ports: Ports) -> None:
+def test_a_worker_that_finds_another_leaves_the_jobs_to_it_and_only_answers(ports: Ports) -> None:
+    job = ask_for(ME, "Study", "today", ports)
     with ports.jobs.alone() as free:
         assert free
-        with subprocess.Popen(
-            [sys.executable, "-m", "watervane", "work", "--attached"],
-            stdin=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        ) as second:
-            assert second.wait(PATIENCE_S) == 0
-            assert second.stderr is not None
-            assert second.stderr.read() == ""
+        second = ports.jobs.start_worker(FEW)
+        try:
+            key = newest_results(ME, "Study", ports).tank
+            found = ask_limits(ME, key, ports, "window", PATIENCE_S)
+            assert isinstance(found.told, LimitList)
+            assert look_at_job(ME, job.key, ports).state == "waiting"
+        finally:
+            second.stop()
+        pid = second.pid
+        assert pid is not None
+        with pytest.raises(ProcessLookupError):
+            os.kill(pid, 0)
+
+
+@pytest.mark.slow
+def test_a_rehearsal_is_answered_while_a_forecast_is_made(
+    ports: Ports, worker: WorkerProcess
+) -> None:
+    """By members of the worker's own, once it has any; the job goes on where it stood."""
+    key = newest_results(ME, "Study", ports).tank
+    job = ask_for(ME, "Study", "forecast", ports)
+    until(lambda: look_at_job(ME, job.key, ports).state == "running")
+    plan = OtherPlan(mishaps=(DatedMishap(Mishap("filter-under-tap", 1.0)),))
+    found = ask_rehearsal(ME, key, plan, ports, "window", PATIENCE_S)
+    assert isinstance(found.told, RehearsedPlan), found.why
+    assert found.told.plan == plan
+    refused = OtherPlan(mishaps=(DatedMishap(Mishap("animal-dies", 1.0)),))
+    why = ask_rehearsal(ME, key, refused, ports, "window", PATIENCE_S).why
+    assert [each.key for each in why] == ["mishap-no-animals"]
+    until(lambda: not look_at_job(ME, job.key, ports).open)
+    assert look_at_job(ME, job.key, ports).state == "done"
+    first = worker.pid
+    assert first is not None
+    os.kill(first, signal.SIGKILL)  # the next process is asked again
+    again = ask_rehearsal(ME, key, OtherPlan(), ports, "window", PATIENCE_S)
+    assert isinstance(again.told, RehearsedPlan), again.why
 
 
 HOST = """
@@ -121,6 +151,7 @@ import sys
 from watervane.app import add_tank, Line, record
 from watervane.app.going_rounds import go_rounds
 from watervane.app.job_ports import WorkRequest
+from watervane.app.questions import ask_limits, ask_rehearsal
 from watervane.app.jobs import ask_for, newest_results
 from watervane.bootstrap import real_ports
 from watervane.records import Person

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Protocol
 
+from watervane.app.question_ports import Asker, Listener, PlanRehearser
 from watervane.records import Forecast, Tank, TankRounds, Today
 
 Progress = Callable[[str, float], None]
@@ -26,6 +27,7 @@ class WorkRequest:
     members: int = 1000
     seed: int = 1
     threads: int | None = None  # as many as the process may use
+    only_answers: bool = False  # to questions; jobs are left alone
 
 
 class CarriedForeteller(Protocol):
@@ -81,3 +83,6 @@ class JobPorts:
     step_back: Callable[[], int]  # be quiet, keep off one core; how many threads are left to use
     today_of_text: Callable[[str], Today]
     rounds_document: Callable[[TankRounds], Mapping[str, Any]]
+    ask: Asker
+    listen: Listener
+    rehearse_plan: PlanRehearser

@@ -50,6 +50,7 @@ def work(
     ports: Ports,
     stop: threading.Event,
     told: Callable[[Job, str], None] | None = None,
+    breath: Callable[[], None] = lambda: None,
 ) -> int | None:
     """Do jobs until told to stop.
 
@@ -63,6 +64,8 @@ def work(
         Set by whoever wants it to end; the job at hand is given back then.
     told
         Gets every job with the name of its tank when it is begun and when it has ended.
+    breath
+        Called whenever a job tells how far it is; it waits there for as long as this takes.
 
     Returns
     -------
@@ -75,7 +78,9 @@ def work(
         threads = ports.jobs.step_back()
         request = replace(request, threads=request.threads or threads)
         with ports.journal.open() as journal:
-            return _Worker(request, ports, journal, stop, told or (lambda _job, _tank: None)).run()
+            worker = _Worker(request, ports, journal, stop, told or (lambda _job, _tank: None))
+            worker.breath = breath
+            return worker.run()
 
 
 class _Worker:
@@ -92,6 +97,7 @@ class _Worker:
         self._name = uuid.uuid4().hex
         self._request, self._ports, self._journal = request, ports, journal
         self._stop, self._told = stop, told
+        self.breath: Callable[[], None] = lambda: None
 
     def run(self) -> int:
         done, looks = 0, 0
@@ -145,7 +151,7 @@ class _Worker:
 
     def _make(self, job: Job, tank: Tank, progress: Callable[[str, float], None]) -> None:
         request = self._request
-        as_of = _moment(tank, self._ports.journal.now())
+        as_of = present_moment(tank, self._ports.journal.now())
         if job.kind == "today":
 
             def early(day: Today) -> None:
@@ -177,6 +183,7 @@ class _Worker:
 
         def progress(stage: str, share: float) -> None:
             nonlocal at
+            self.breath()
             if unwanted.is_set() or self._stop.is_set():
                 raise Unwanted
             begin, end = STAGES[job.kind].get(stage, (at[1], at[1]))
@@ -205,7 +212,7 @@ class _Worker:
             return bool(step.beat(job.key, stage, share))
 
 
-def _moment(tank: Tank, now: datetime) -> datetime:
+def present_moment(tank: Tank, now: datetime) -> datetime:
     """Now, no earlier than the last reading: nobody reads a kit ahead of time."""
     latest = max([now, *(reading.at for reading in tank.readings)])
     moment = moment_of(latest.astimezone(UTC), tank)

@@ -50,6 +50,7 @@ def work_command(
         int | None, typer.Option(min=1, max=64, help="Left out: all cores but one.")
     ] = None,
     attached: Annotated[bool, typer.Option("--attached", hidden=True)] = False,
+    only_answers: Annotated[bool, typer.Option("--only-answers", hidden=True)] = False,
 ) -> None:
     """Keep the forecasts of the journal's tanks current, in the background of this machine."""
 
@@ -58,7 +59,12 @@ def work_command(
         from watervane.cli.rounds_printed import run_work
 
         request = WorkRequest(
-            once=once, keep_current=not only_asked, members=members, seed=seed, threads=threads
+            once=once,
+            keep_current=not only_asked,
+            members=members,
+            seed=seed,
+            threads=threads,
+            only_answers=only_answers,
         )
         return run_work(request, attached=attached, ports=context.obj())
 

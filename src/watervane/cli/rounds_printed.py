@@ -6,21 +6,21 @@ import json
 import os
 import signal
 import threading
-from contextlib import suppress
 from types import FrameType
 
 from watervane.app import Ports
+from watervane.app.answering import Breath, answering
 from watervane.app.going_rounds import go_rounds, refresh
 from watervane.app.job_ports import WorkRequest
 from watervane.app.working import work
 from watervane.cli.exit_codes import FINE, INTERRUPTED
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
-from watervane.records import Job, Person
+from watervane.records import Job, Person, TankRounds
 from watervane.wording import finding_text, phrase
 from watervane.wording.rounds import round_sentences, rounds_title
 
-STDIN = 0
+ELSEWHERE_S = 5.0  # before it is seen again whether another worker still is at the journal
 PATIENCE_S = 10.0  # that a worker is given to end by itself once whoever started it is gone
 
 
@@ -37,22 +37,30 @@ def run_rounds(request: WorkRequest | None, as_json: bool, ports: Ports) -> int:
     if not found.rounds:
         printer.sentence(phrase("tanks-none"))
         return FINE
-    now = found.as_of.astimezone()
-    printer.heading(rounds_title(now))
-    for one in found.rounds:
-        printer.entry(one.tank, " ".join(round_sentences(one, now)))
+    print_rounds(printer, found)
     if request is None and not all(one.current for one in found.rounds):
         printer.sentence("")
         printer.sentence(phrase("round-refresh"))
     return FINE
 
 
+def print_rounds(printer: Printer, found: TankRounds) -> None:
+    """Every tank with its sentences, the most urgent first."""
+    now = found.as_of.astimezone()
+    printer.heading(rounds_title(now))
+    for one in found.rounds:
+        printer.entry(one.tank, " ".join(round_sentences(one, now)))
+
+
 def run_work(request: WorkRequest, *, attached: bool, ports: Ports) -> int:
     """Work until stopped; attached to another process, for as long as that lives."""
     stop = threading.Event()
     _stop_when_told(stop)
+    breath = Breath()
     if attached:
-        threading.Thread(target=_stop_when_alone, args=(stop,), daemon=True).start()
+        # Begun before the worker steps back: who waits for an answer is not to wait for others.
+        answers = (stop, ports, breath)
+        threading.Thread(target=_answer_until_alone, args=answers, daemon=True).start()
     printer = Printer()
     if not attached and not request.once:
         printer.aside(phrase("work-begun"))
@@ -65,7 +73,12 @@ def run_work(request: WorkRequest, *, attached: bool, ports: Ports) -> int:
         elif job.open:
             printer.aside(phrase(f"work-job-{job.kind}", tank=tank))
 
-    done = work(request, ports, stop, told)
+    if request.only_answers:
+        stop.wait()
+        return FINE
+    done = work(request, ports, stop, told, breath.draw)
+    while done is None and attached and not stop.wait(ELSEWHERE_S):
+        done = work(request, ports, stop, told, breath.draw)  # once the other has left
     if done is None:
         if not attached:
             printer.sentence(phrase("worker-elsewhere"))
@@ -87,11 +100,9 @@ def _stop_when_told(stop: threading.Event) -> None:
     signal.signal(signal.SIGTERM, told)
 
 
-def _stop_when_alone(stop: threading.Event) -> None:
-    """End once the other end of standard input is closed, which its death does as well."""
-    with suppress(OSError):
-        while os.read(STDIN, 1):  # not by `sys.stdin`, whose lock would be missed at the end
-            pass
+def _answer_until_alone(stop: threading.Event, ports: Ports, breath: Breath) -> None:
+    """Answer until the other end of standard input is closed, which its death does as well."""
+    ports.jobs.listen(answering(ports, breath))
     stop.set()
     threading.Event().wait(PATIENCE_S)
     os._exit(FINE)

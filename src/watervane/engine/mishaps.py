@@ -25,6 +25,7 @@ from watervane.records import (
     Treatment,
     WaterChange,
 )
+from watervane.records.mishap_sizes import MISHAP_SIZES
 
 NEIGHBOUR_FEEDS = 3.0  # times the planned meal, common practice has it no better
 HEAT_K = 8.0
@@ -290,21 +291,25 @@ def _larger(scene: Scene, mishap: Mishap) -> Tank:
     return replace(scene.tank, volume_l=mishap.size, shape=None, bed=bed)
 
 
+_CHANGED: dict[str, Callable[[Scene, Mishap], Tank]] = {
+    "power-cut": _stopped("all"),
+    "filter-stopped": _stopped("filter"),
+    "filter-under-tap": _filter_under_tap,
+    "heater-stopped": _stopped("heater"),
+    "heater-stuck": _heater_stuck,
+    "heat-wave": _heat_wave,
+    "no-food": _meals_times(0.0),
+    "double-meals": _meals_times(2.0),
+    "neighbour-feeds": _meals_times(NEIGHBOUR_FEEDS),
+    "food-spilt": _spilt,
+    "animal-dies": _dies,
+    "young-fish": _multiply,
+    "more-animals": _joined,
+    "medicine": _medicine,
+    "no-changes": _no_changes,
+    "larger-tank": _larger,
+}
 KINDS: dict[str, Kind] = {
-    "power-cut": Kind("h", 8.0, 0.5, 240.0, _stopped("all")),
-    "filter-stopped": Kind("h", 24.0, 0.5, 720.0, _stopped("filter")),
-    "filter-under-tap": Kind("", 1.0, 1.0, 1.0, _filter_under_tap),
-    "heater-stopped": Kind("h", 48.0, 1.0, 720.0, _stopped("heater")),
-    "heater-stuck": Kind("h", 12.0, 1.0, 240.0, _heater_stuck),
-    "heat-wave": Kind("d", 5.0, 1.0, 60.0, _heat_wave),
-    "no-food": Kind("d", 14.0, 1.0, 60.0, _meals_times(0.0)),
-    "double-meals": Kind("d", 7.0, 1.0, 60.0, _meals_times(2.0)),
-    "neighbour-feeds": Kind("d", 14.0, 1.0, 60.0, _meals_times(NEIGHBOUR_FEEDS)),
-    "food-spilt": Kind("g", 20.0, 0.1, 2000.0, _spilt),
-    "animal-dies": Kind("animals", 1.0, 1.0, 1000.0, _dies),
-    "young-fish": Kind("animals", 20.0, 1.0, 1000.0, _multiply),
-    "more-animals": Kind("animals", 5.0, 1.0, 1000.0, _joined),
-    "medicine": Kind("percent", 50.0, 1.0, 99.0, _medicine),
-    "no-changes": Kind("d", 28.0, 1.0, 365.0, _no_changes),
-    "larger-tank": Kind("L", 200.0, 5.0, 10_000.0, _larger, whole_tank=True),
+    name: Kind(each.unit, each.usual, each.least, each.most, _CHANGED[name], name == "larger-tank")
+    for name, each in MISHAP_SIZES.items()
 }

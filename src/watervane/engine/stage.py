@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time as clock
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
@@ -11,12 +12,13 @@ from watervane import __version__
 from watervane.engine.carried_tank import CarriedTank
 from watervane.engine.feeding import KnownTank, fed_as_known
 from watervane.engine.foretell import FUTURE, Progress
-from watervane.engine.known import local_day, modelled, usable_readings
+from watervane.engine.known import held_readings, local_day, modelled, usable_readings
 from watervane.engine.member_runs import told
 from watervane.engine.rehearse import future_of, gentle_c_per_h, harm_of
 from watervane.engine.remarks import diagnostics
+from watervane.engine.update import Update
 from watervane.forecast.harm import Harm
-from watervane.inference.carrying import members_of
+from watervane.inference.carrying import ChangedPastError, members_of
 from watervane.inference.fitting import GOOD_EFFECTIVE, LEAST_EFFECTIVE, Fitted, fit_members
 from watervane.inference.priors import prior_digest
 from watervane.process.run import Course, Members, initial_state, simulate
@@ -101,7 +103,8 @@ def set_stage(
     first = local_day(calendar, calendar.days(one.as_of)) + 1
     days = (first, first + horizon_days)
     line = timeline(known, days[1])
-    readings = usable_readings(known, calendar)
+    used = () if before is None else before.kept.reading_keys
+    readings = held_readings(known, usable_readings(known, calendar), used)
     if before is not None:
         kept, count = before.kept, len(modelled(known.readings))
         found = members_of(line, kept, readings)
@@ -135,6 +138,42 @@ def set_stage(
         max((reading.at for reading in readings), default=None),
         seed,
     )
+
+
+def carried_now(
+    tank: Tank,
+    before: CarriedTank | None,
+    *,
+    as_of: datetime,
+    threads: int = 2,
+    members: int = 1000,
+    now: datetime | None = None,
+    progress: Progress | None = None,
+) -> CarriedTank | None:
+    """Members that know of every reading: those there are, else those weighed by the news.
+
+    Where nothing can be carried on they are fitted, which takes a while. ``None`` where nothing
+    was read.
+
+    Parameters
+    ----------
+    tank, before, as_of, threads, members, now, progress
+        See `set_stage`.
+    """
+    one = fed_as_known(tank, as_of, now or datetime.now(UTC))
+    readings = usable_readings(one.tank, one.calendar)
+    if not readings:
+        return None
+    if before is not None:
+        held = held_readings(one.tank, readings, before.kept.reading_keys)
+        line = timeline(one.tank, local_day(one.calendar, one.calendar.days(one.as_of)) + 1)
+        with suppress(ChangedPastError):
+            if len(before.kept.used(line, held)) == len(held):
+                return before
+    update = Update(
+        tank, before, as_of=as_of, members=members, threads=threads, now=now, progress=progress
+    )
+    return (update.provisional() or update.replacement()).tank
 
 
 def _fitted(fitted: Fitted, readings: Sequence[Reading], known: Tank, begun: float) -> Diagnostics:

@@ -1,0 +1,73 @@
+"""Answer what pages ask while somebody waits for it, and let long work stand still meanwhile."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from watervane.app.ports import Ports
+from watervane.app.question_ports import Progress, Told
+from watervane.app.working import present_moment
+from watervane.records import Person
+from watervane.records.questions import HOMECOMING, LIMITS, REHEARSAL, Question
+
+SEED = 1
+
+
+class Breath:
+    """Held while a question is answered; work that asks for it waits as long."""
+
+    def __init__(self) -> None:
+        self._free = threading.Event()
+        self._free.set()
+        self._count = 0
+        self._lock = threading.Lock()
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """Let work stand still for the length of the block."""
+        with self._lock:
+            self._count += 1
+            self._free.clear()
+        try:
+            yield
+        finally:
+            with self._lock:
+                self._count -= 1
+                if not self._count:
+                    self._free.set()
+
+    def draw(self) -> None:
+        """Wait until it is not held."""
+        self._free.wait()
+
+
+def answering(ports: Ports, breath: Breath) -> Callable[[Question, Progress], Told]:
+    """What answers questions in a process that computes."""
+
+    def answer(question: Question, progress: Progress) -> Told:
+        with breath.held():
+            return answer_now(question, ports, progress)
+
+    return answer
+
+
+def answer_now(question: Question, ports: Ports, progress: Progress) -> Told:
+    """Work out the answer to a question of the tank as the journal has it now.
+
+    Raises
+    ------
+    BadInput
+        Where the asker has no such tank, or it gives the question nothing to work on.
+    """
+    with ports.journal.open() as journal, journal.looking(Person(question.owner)) as view:
+        tank = view.tank(question.tank)
+    as_of = present_moment(tank, ports.journal.now())
+    if question.kind == LIMITS:
+        return ports.list_limits(tank, as_of)
+    if question.kind == HOMECOMING and question.trip is not None:
+        return ports.bring_home(tank, question.trip, SEED)
+    if question.kind == REHEARSAL and question.plan is not None:
+        return ports.jobs.rehearse_plan(question, question.plan, tank, as_of, progress)
+    raise ValueError(question)

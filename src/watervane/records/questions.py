@@ -1,0 +1,51 @@
+"""Questions that pages put to the process that computes, and how far it is with one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from watervane.records.findings import Finding
+from watervane.records.listed_limits import LimitList
+from watervane.records.other_plans import OtherPlan, RehearsedPlan
+from watervane.records.travels import Homecoming, Trip
+
+LIMITS, HOMECOMING, REHEARSAL = "limits", "bring-home", "rehearse"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question about one tank as it is now.
+
+    ``tank`` is its key, ``newest_entry`` the number of its last entry, ``day`` the date by its
+    own clock: the same question of the same day and entries has the same answer.
+    """
+
+    kind: str  # LIMITS, HOMECOMING or REHEARSAL
+    owner: str
+    tank: str
+    newest_entry: int
+    day: date
+    trip: Trip | None = None
+    plan: OtherPlan | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What is known of a question so far.
+
+    ``told`` is what it came to; ``why`` is what stands in its way. With neither it is still being
+    worked out: ``stage`` is the key of what is done, ``share`` how much of that. ``overtaken``
+    tells that the same window has asked something newer.
+    """
+
+    told: LimitList | Homecoming | RehearsedPlan | None = None
+    why: tuple[Finding, ...] = ()
+    stage: str = ""
+    share: float = 0.0
+    overtaken: bool = False
+
+    @property
+    def open(self) -> bool:
+        """Whether something is still to come."""
+        return self.told is None and not self.why and not self.overtaken
