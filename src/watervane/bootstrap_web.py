@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache, partial
+from pathlib import Path
 from zoneinfo import available_timezones
 
 from watervane.app import BadInput, Ports
@@ -20,15 +21,19 @@ def page_ports(make_ports: Callable[[], Ports]) -> PagePorts:
         serve=partial(_serve, make_ports),
         forecast_of_text=_forecast_of_text,
         time_zone=_time_zone,
+        folder=_folder,
     )
 
 
 def _serve(
-    make_ports: Callable[[], Ports], request: ServeRequest, told: Callable[[str], None]
+    make_ports: Callable[[], Ports],
+    request: ServeRequest,
+    told: Callable[[str], None],
+    shared: Callable[[Sequence[str]], None] | None = None,
 ) -> None:
     from watervane.web import serve
 
-    serve(make_ports(), request, told)
+    serve(make_ports(), request, told, shared)
 
 
 @lru_cache(KEPT_IN_MIND)
@@ -47,3 +52,15 @@ def _time_zone() -> str:
     told = os.environ.get("TZ", "").removeprefix(":")
     linked = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
     return next((name for name in (told, linked) if name in available_timezones()), "UTC")
+
+
+def _folder() -> Path:
+    """Beside the journal's file; in the data folder where a server keeps the journal."""
+    from watervane.journal import JournalTrouble
+    from watervane.journal.places import data_folder, usual_place
+
+    try:
+        file = usual_place().file
+    except JournalTrouble:  # told where the journal is opened
+        file = None
+    return (data_folder(os.environ) if file is None else file.absolute().parent) / "sharing"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 
 import typer
@@ -22,6 +23,16 @@ def serve_command(
     work: Annotated[
         bool, typer.Option("--work/--no-work", help="Keep forecasts current meanwhile.")
     ] = True,
+    share: Annotated[
+        bool, typer.Option("--share", help="Let paired phones of this network in, encrypted.")
+    ] = False,
+    share_port: Annotated[
+        int, typer.Option(min=0, max=65_535, help="For phones; 0 takes any that is free.")
+    ] = 8461,
+    behind: Annotated[
+        str,
+        typer.Option(metavar="ADDRESS", help="Of your own proxy that leads to --share-port."),
+    ] = "",
 ) -> None:
     """Serve the pages to the browser of this machine: rounds, tanks, recording."""
 
@@ -34,7 +45,14 @@ def serve_command(
             print(phrase("serve-ready", address=address), flush=True)
             print(phrase("serve-stop"), flush=True)
 
-        context.obj().pages.serve(ServeRequest(port, browser, work), told)
+        def shared(addresses: Sequence[str]) -> None:
+            print(phrase("serve-shared", address=addresses[0]), flush=True)
+            print(phrase("serve-shared-do"), flush=True)
+
+        asked = ServeRequest(
+            port, browser, work, share=share, share_port=share_port, behind=behind.strip()
+        )
+        context.obj().pages.serve(asked, told, shared)
         return FINE
 
     guarded(run)

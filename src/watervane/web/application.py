@@ -14,11 +14,13 @@ from starlette.types import ASGIApp, Scope
 from watervane.app import BadInput, Ports
 from watervane.records import Finding, Person
 from watervane.web.desk import Desk
+from watervane.web.devices_shown import device_called
 from watervane.web.drawings import Drawings
 from watervane.web.gate import Gate
 from watervane.web.guard import Guard
 from watervane.web.renderer import Renderer
 from watervane.web.routes import ROUTES
+from watervane.web.sharing import Share, SharedGate
 from watervane.web.shell import ToldToOutbox
 
 NOT_FOUND = 404
@@ -26,7 +28,13 @@ UNKNOWN = ("tank-unknown", "tank-none", "entry-unknown")
 log = logging.getLogger("watervane.web")
 
 
-def make_app(ports: Ports, gate: Gate, actor: Person | None = None) -> ASGIApp:
+def make_app(
+    ports: Ports,
+    gate: Gate,
+    actor: Person | None = None,
+    notice: str = "",
+    share: Share | None = None,
+) -> ASGIApp:
     """The pages of one actor, behind a gate.
 
     Parameters
@@ -37,9 +45,13 @@ def make_app(ports: Ports, gate: Gate, actor: Person | None = None) -> ASGIApp:
         Whom to let in.
     actor
         Who works at the pages; the loopback user where nobody is told.
+    notice
+        Key of a sentence that stands on every page.
+    share
+        What this door has in common with another one; ``None`` where nothing is shared.
     """
     pages = FastAPI(title="Watervane", docs_url=None, redoc_url=None, openapi_url=None)
-    desk = Desk(ports, actor or Person(), gate, Renderer(), Drawings())
+    desk = Desk(ports, actor or Person(), gate, Renderer(notice), Drawings(), share)
     pages.state.desk = desk
     for routes in ROUTES:
         pages.include_router(routes)
@@ -50,7 +62,18 @@ def make_app(ports: Ports, gate: Gate, actor: Person | None = None) -> ASGIApp:
     pages.add_middleware(ToldToOutbox)
 
     def refuse(key: str, status: int, scope: Scope) -> Response:
-        return desk.pages.page("trouble.html", Request(scope), status, title_key=key, findings=())
+        request = Request(scope)
+        template = "pair.html" if key == SharedGate.refusal else "trouble.html"
+        return desk.pages.page(
+            template,
+            request,
+            status,
+            title_key=key,
+            findings=(),
+            code="",
+            name=device_called(request),
+            stranger=True,
+        )
 
     return Guard(pages, gate, refuse)
 

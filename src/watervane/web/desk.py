@@ -12,6 +12,7 @@ from watervane.records import Person
 from watervane.web.drawings import Drawings
 from watervane.web.gate import Gate
 from watervane.web.renderer import Renderer
+from watervane.web.sharing import Share
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,7 @@ class Desk:
     gate: Gate
     pages: Renderer
     drawings: Drawings
+    share: Share | None = None
 
 
 def _desk_of(request: Request) -> Desk:

@@ -6,6 +6,7 @@ import hmac
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import ClassVar
 from urllib.parse import quote
 
 LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
@@ -28,6 +29,8 @@ class Gate:
     has to come from a page of this server, and each has to carry a cookie that is only given for
     the token of this launch.
     """
+
+    refusal: ClassVar[str] = "refused-key"
 
     port: int
     names: tuple[str, ...] = LOOPBACK
@@ -53,6 +56,18 @@ class Gate:
     def knows_host(self, host: str) -> bool:
         """Whether a Host header names this server, by a name nobody else can point here."""
         return host.lower() in {f"{name}:{self.port}" for name in self.names}
+
+    def knows_peer(self, peer: str) -> bool:  # noqa: ARG002 - the loopback has but one
+        """Whether requests from this address are answered at all."""
+        return True
+
+    def opens_for_all(self, path: str) -> bool:
+        """Whether a page is shown to who has no cookie yet."""
+        return path == ENTRANCE or path.startswith(OPEN_TO_ALL)
+
+    def renewal(self, cookie: str | None) -> str | None:  # noqa: ARG002 - it ends with the launch
+        """The header that sets a cookie anew, where it is time to."""
+        return None
 
     def let_in(self, token: str) -> str | None:
         """A new session for who has the token; ``None`` for anybody else."""

@@ -9,11 +9,12 @@ from http.cookies import CookieError, SimpleCookie
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from watervane.web.gate import ENTRANCE, OPEN_TO_ALL, Gate
+from watervane.web.gate import Gate
 
 MOST_FORM_BYTES = 128 * 1024
 MOST_UPLOAD_BYTES = 24 * 1024 * 1024
-STATUS = {"refused-host": 421, "refused-foreign": 403, "refused-key": 403, "refused-size": 413}
+STATUS = {"refused-host": 421, "refused-foreign": 403, "refused-key": 403, "refused-size": 413,
+          "refused-device": 403, "refused-peer": 403}  # fmt: skip
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
@@ -58,7 +59,8 @@ class Guard:
         objection = self._objection(scope, headers)
         if objection is None:
             limited = _Limited(receive, _allowance(headers))
-            answered = _Headed(send, lambda: limited.passed)
+            answered = _Headed(send, lambda: limited.passed, self._still_in(scope, headers))
+            answered.renewal = self._gate.renewal(self._told(headers))
             with suppress(TooMuch):
                 await self._app(scope, limited, answered)
             if not limited.passed or answered.begun:
@@ -69,16 +71,26 @@ class Guard:
 
     def _objection(self, scope: Scope, headers: dict[str, str]) -> str | None:
         path = scope["path"]
+        if not self._gate.knows_peer((scope.get("client") or ("",))[0]):
+            return "refused-peer"
         found = self._gate.objection(scope["method"], headers)
         if found is not None:
             return found
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > _allowance(headers):
             return "refused-size"
-        if path == ENTRANCE or path.startswith(OPEN_TO_ALL):
+        if self._gate.opens_for_all(path):
             return None
-        known = self._gate.holds_session(_cookie(headers.get("cookie", ""), self._gate.cookie))
-        return None if known else "refused-key"
+        return None if self._gate.holds_session(self._told(headers)) else self._gate.refusal
+
+    def _told(self, headers: dict[str, str]) -> str | None:
+        return _cookie(headers.get("cookie", ""), self._gate.cookie)
+
+    def _still_in(self, scope: Scope, headers: dict[str, str]) -> Callable[[], bool]:
+        """Whether who asked may still be answered: a long answer ends with its cookie."""
+        if self._gate.opens_for_all(scope["path"]):
+            return lambda: True
+        return lambda: self._gate.holds_session(self._told(headers))
 
 
 def _allowance(headers: dict[str, str]) -> int:
@@ -116,14 +128,27 @@ class _Limited:
 
 
 class _Headed:
-    """Puts our headers on every answer, and drops one that ``stale`` has overtaken."""
+    """Puts our headers on every answer, and drops one that ``stale`` has overtaken.
 
-    def __init__(self, send: Send, stale: Callable[[], bool] = lambda: False) -> None:
-        self._send, self._stale, self.begun = send, stale, False
+    An answer in pieces ends where ``welcome`` does.
+    """
+
+    def __init__(
+        self,
+        send: Send,
+        stale: Callable[[], bool] = lambda: False,
+        welcome: Callable[[], bool] = lambda: True,
+    ) -> None:
+        self._send, self._stale, self._welcome = send, stale, welcome
+        self.begun, self._ended = False, False
+        self.renewal: str | None = None
 
     async def __call__(self, message: Message) -> None:
-        if self._stale() and not self.begun:
+        if (self._stale() and not self.begun) or self._ended:
             return
+        if message.get("more_body") and not self._welcome():
+            self._ended = True
+            message = {"type": "http.response.body", "body": b"", "more_body": False}
         if message["type"] == "http.response.start":
             self.begun = True
             told = {name for name, _ in message["headers"]}
@@ -135,4 +160,6 @@ class _Headed:
                 *((name.encode(), value.encode()) for name, value in added.items()
                   if name.encode() not in told),
             ]  # fmt: skip
+            if self.renewal is not None:
+                message["headers"].append((b"set-cookie", self.renewal.encode()))
         await self._send(message)

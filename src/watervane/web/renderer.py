@@ -18,7 +18,7 @@ from watervane.wording import finding_line, phrase
 LOOKS = ("auto", "light", "dark")
 LOOK_COOKIE = "look"
 
-_UNITS = r"(?:mg|g|L|mL|%|dKH|dGH|°C|cm|h|d|minutes|days|of)"
+_UNITS = r"(?:mg|g|L|mL|US gal|imp gal|%|dKH|dGH|meq|°C|°F|cm|h|d|minutes|days|of)"
 _LOOSE = re.compile(rf"(?<=\d) (?={_UNITS}\b|%)|(?<=of) (?=\d)|(?<=mg) (?=N/L)")
 
 
@@ -30,7 +30,7 @@ def bound(text: str) -> str:
 class Renderer:
     """The templates of the package, compiled once."""
 
-    def __init__(self) -> None:
+    def __init__(self, notice: str = "") -> None:
         self._templates = Environment(
             loader=PackageLoader("watervane.web"),
             autoescape=True,
@@ -41,6 +41,7 @@ class Renderer:
         )
         self._templates.filters["bound"] = bound
         self._templates.globals.update(
+            notice=notice,
             say=phrase,
             finding=finding_line,
             asset=asset_path,
@@ -50,7 +51,7 @@ class Renderer:
 
     def text(self, template: str, request: Request, **told: Any) -> str:
         """A page as text."""
-        common = {"look": look_of(request), "path": request.url.path}
+        common = {"look": look_of(request), "path": request.url.path, "stranger": False}
         return self._templates.get_template(template).render({**common, **told})
 
     def page(

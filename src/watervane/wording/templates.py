@@ -35,6 +35,7 @@ FILES = (
     "pages_record.toml",
     "pages_setup.toml",
     "pages_outbox.toml",
+    "pages_sharing.toml",
 )
 
 

@@ -9,6 +9,7 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.web.desk import AtDesk
+from watervane.web.devices_shown import devices_shown
 from watervane.web.renderer import LOOK_COOKIE, LOOKS
 
 A_YEAR_S = 31_536_000
@@ -18,7 +19,8 @@ routes = APIRouter()
 @routes.get("/settings")
 def show_settings(request: Request, desk: AtDesk) -> Response:
     """What can be set."""
-    return desk.pages.page("settings.html", request, looks=LOOKS)
+    paired = devices_shown(desk, request)
+    return desk.pages.page("settings.html", request, looks=LOOKS, paired=paired)
 
 
 @routes.post("/settings/look")
