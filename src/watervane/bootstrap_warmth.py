@@ -9,7 +9,7 @@ def warm_up() -> None:
     """What members need to run: few arenas, and their program, loaded while modules are read.
 
     Reading modules makes a great many objects that all stay. Looking through them for rubbish
-    again and again takes a quarter of a second, so that waits, and they are left out of it for good.
+    again and again takes a quarter of a second, so that waits; they are left out of it for good.
     """
     gc.disable()
     try:

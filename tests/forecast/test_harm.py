@@ -55,13 +55,20 @@ def test_what_stays_below_names_the_limit_it_is_nearest_to() -> None:
     assert found["chronic", "ammonia"].leader.key == "total_ammonia_chronic"
 
 
-def test_the_past_counts_towards_a_long_exposure() -> None:
-    """Four bad days before the forecast make its first day one of harm over time."""
-    nitrate = np.where(STOPS < 4.0, 60.0, 20.0)[:, None] * np.ones(MEMBERS)
-    ahead = harm_ahead(course(nitrate_mg_n_per_l=nitrate), limits_for(["guppy"]), 4.5, 3)
-    assert ahead["chronic", "nitrate"].daily == (1.0, 1.0, 1.0)
-    low = harm_ahead(course(nitrate_mg_n_per_l=20.0), limits_for(["guppy"]), 4.5, 3)
-    assert low["chronic", "nitrate"].daily == (0.0, 0.0, 0.0)
+def test_the_past_counts_towards_a_long_exposure_as_long_as_the_present_adds_to_it() -> None:
+    limits = limits_for(["guppy"])
+    level = harm_ahead(course(), limits, 4.5, 3)["chronic", "nitrate"].told.level
+
+    def daily(before: float, now: float) -> tuple[float, ...]:
+        nitrate = np.where(STOPS < 4.4, before, now)[:, None] * np.ones(MEMBERS) * level
+        return harm_ahead(course(nitrate_mg_n_per_l=nitrate), limits, 4.5, 3)[
+            "chronic", "nitrate"
+        ].daily
+
+    assert daily(3.0, 1.1) == (1.0, 1.0, 1.0)
+    assert daily(0.2, 1.1) == (0.0, 0.0, 0.0)
+    # What is over cannot be helped, and is nothing that lies ahead.
+    assert daily(3.0, 0.9) == (0.0, 0.0, 0.0)
 
 
 def test_hardness_is_counted_in_degrees_and_thin_air_known() -> None:

@@ -111,7 +111,9 @@ def harm_to(
     """The same of animals that come and go.
 
     A limit is held only while those it stands for are in the tank, and their exposure begins
-    when they come: water they were spared did them no harm.
+    when they come: water they were spared did them no harm. Where a limit is one of a mean, it is
+    passed on a day only if that day's own water adds to it: what was suffered before and is over
+    is nothing that lies ahead.
 
     Parameters
     ----------
@@ -151,12 +153,15 @@ def _parts(
     ahead = course_water(course, pressure_atm, slice(first, end))
     days_in = [_between(stops[first:end], first_d + k, first_d + k + 1.0) for k in range(days)]
     found = judge(one.limits, water, times, first - begin, passing_only=True)
+    present = judge(one.limits, ahead) if any(j.passed.any() for j in found.values()) else {}
     for key, judged in found.items():
         by_day = np.zeros((days, course.outputs.shape[-1]), dtype=bool)
         passed = judged.passed
         if passed.any():
+            adds = np.broadcast_to(present[key].passed, passed.shape)
             for day, which in enumerate(days_in):
-                by_day[day] = passed[slice(*which)].any(axis=0)
+                there = slice(*which)
+                by_day[day] = passed[there].any(axis=0) & adds[there].any(axis=0)
         yield key, _Part(judged, by_day, float(judged.ratio.max()), ahead)
 
 
