@@ -78,7 +78,7 @@ def _newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
     return JudgedThen(today, kept.grade, max(0, view.newest_entry(key) - kept.newest_entry))
 
 
-def picture_of_tank(looked: LookedAt) -> Picture | None:
+def picture_of_tank(looked: LookedAt, basis: str = "usual") -> Picture | None:
     """The picture of the newest forecast, from a fortnight before it on."""
     if looked.foreseen is None:
         return None
@@ -91,4 +91,4 @@ def picture_of_tank(looked: LookedAt) -> Picture | None:
         readings=tuple(each for each in standing if isinstance(each, Reading)),
     )
     since = forecast.as_of - timedelta(days=DAYS_BEFORE)
-    return picture_of(forecast, recent, now=looked.now, since=since)
+    return picture_of(forecast, recent, basis=basis, now=looked.now, since=since)

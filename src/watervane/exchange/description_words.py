@@ -53,6 +53,8 @@ def describe_tank(words: Sequence[str], tank: Tank | None = None, name: str = ""
 
 def _path(text: str) -> list[str]:
     parts = [part.strip().lower().replace("-", "_") for part in text.split(".")]
+    if parts[0] == "kits" and len(parts) > 1:
+        parts[1] = text.split(".")[1].strip()  # a kit is called what its keeper calls it
     if parts[0] in TANK.names:
         return ["tank", *parts]
     if parts[0] not in FILE.names or parts[0] in ("event", "reading", "format"):

@@ -22,6 +22,7 @@ from watervane.wording import (
     ways_table,
 )
 from watervane.wording.dates import weekday_date
+from watervane.wording.in_units import current_units
 from watervane.wording.pages import (
     age_sentence,
     buys_sentences,
@@ -115,7 +116,7 @@ def answers_of(
         else WordTable(table.title, table.caption, table.headers, table.rows),
         next=next_sentence(forecast),
         foretold=age_sentence(forecast, looked.now, foreseen.written_since if foreseen else 0),
-        picture=picture_of_tank(looked),
+        picture=picture_of_tank(looked, current_units().nitrogen),
         mark=mark_of(looked),
         entries=tuple(_shown(each, looked) for each in shown),
         more=len(newest) - len(shown),
@@ -127,13 +128,14 @@ def answers_of(
 
 
 def mark_of(looked: LookedAt) -> str:
-    """What tells the drawing of a tank from all others: its forecast and its newest entry."""
+    """What tells the drawing of a tank from all others: its forecast, newest entry and units."""
     if looked.foreseen is None:
         return ""
     forecast = looked.foreseen.forecast
     newest = max((entry.number for entry in looked.entries), default=0)
     told = (
         f"{looked.key} {forecast.as_of} {forecast.diagnostics} {looked.foreseen.made_at} {newest}"
+        f" {current_units().text()}"
     )
     return hashlib.sha256(told.encode()).hexdigest()[:16]
 

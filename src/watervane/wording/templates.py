@@ -13,6 +13,7 @@ from importlib import resources
 from watervane.records import Finding, Span
 from watervane.wording.amounts import listed, number
 from watervane.wording.dates import weekday_date
+from watervane.wording.in_units import told_in_units
 
 _UNIT_ENDING = re.compile(r"_(?:mg_n_per_l|mg_per_l|us_per_cm|g_per_kg|dkh|dgh|c|l|g|cm)$")
 _ABBREVIATIONS = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2"}
@@ -72,7 +73,7 @@ def phrase(key: str, /, **arguments: object) -> str:
     wanted = {field for _, field, _, _ in string.Formatter().parse(template) if field}
     if wanted - said.keys():
         return _plain(key, arguments)
-    return template.format_map(said)
+    return told_in_units(template.format_map(said))
 
 
 def finding_line(finding: Finding) -> str:

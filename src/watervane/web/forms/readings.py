@@ -11,12 +11,14 @@ from watervane.app.habits import Usual
 from watervane.records import Event, Habit, Kit, KitScale, Reading, Tank
 from watervane.web.forms.fields import Field, Option, Told
 from watervane.wording import phrase
+from watervane.wording.in_units import asked_unit
 from watervane.wording.kit_steps import WITH_BASES, basis_hint, quantity_title, step_words
 
 KIND = "readings"
 FIRST = ("ammonia", "nitrite", "nitrate", "ph", "kh", "temperature")
 LATER = ("gh", "oxygen", "co2", "conductivity", "chlorine", "chloride", "phosphate")
 UNITS = {"ph": "", "kh": "dKH", "gh": "dGH", "temperature": "degC", "conductivity": "uS/cm"}
+UNIT_NAMES = {"degF": "\N{DEGREE SIGN}F"}
 _BARE = re.compile(r"[<>~]?\s*[0-9]+(?:[.,][0-9]+)?(?:\s*\.\.\s*[0-9]+(?:[.,][0-9]+)?)?")
 
 
@@ -39,7 +41,7 @@ def of_quantity(quantity: str, tank: Tank, usual: Usual) -> tuple[Field, ...]:
         none = Option("", phrase("form-readings-none"))
         hint = phrase("form-readings-kit", kit=kit.name)
         return (Field(quantity, "pick", title, hint, options=(none, *steps)),)
-    hint = phrase(f"form-readings-hint-{quantity if quantity in UNITS else 'mg'}")
+    hint = _hint(quantity)
     typed = Field(quantity, "text", title, hint, short=True)
     if quantity not in WITH_BASES:
         return (typed,)
@@ -51,6 +53,15 @@ def of_quantity(quantity: str, tank: Tank, usual: Usual) -> tuple[Field, ...]:
     label = phrase("form-readings-basis", quantity=title.lower())
     asks = Field(f"{quantity}-basis", "list", label, basis_hint(quantity), basis, answers)
     return (typed, asks)
+
+
+def _hint(quantity: str) -> str:
+    """How a number is typed, in the unit its keeper thinks in."""
+    usual = UNITS.get(quantity, "mg/L")
+    asked = asked_unit(quantity, usual)
+    if asked != usual:
+        return phrase("form-readings-hint-asked", unit=UNIT_NAMES.get(asked, asked))
+    return phrase(f"form-readings-hint-{quantity if quantity in UNITS else 'mg'}")
 
 
 def lines(
@@ -88,7 +99,7 @@ def _scale(quantity: str, tank: Tank, usual: Usual) -> tuple[Kit, KitScale] | No
 
 def _with_unit(value: str, quantity: str, typed: Mapping[str, str]) -> str:
     """A number alone gets the unit its field tells of; words with a unit stay as they are."""
-    unit = UNITS.get(quantity, "mg/L")
+    unit = asked_unit(quantity, UNITS.get(quantity, "mg/L"))
     text = f"{value} {unit}".strip() if _BARE.fullmatch(value) else value
     basis = typed.get(f"{quantity}-basis", "unknown")
     if quantity not in WITH_BASES or " as " in text or basis == "unknown":

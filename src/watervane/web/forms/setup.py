@@ -10,6 +10,7 @@ from watervane.app import Line
 from watervane.records import Finding
 from watervane.web.forms.fields import Field, Told, asked, options
 from watervane.wording import phrase
+from watervane.wording.in_units import asked_unit
 
 KIND = "setup"
 ROWS = 3  # kinds of animals asked for on day one
@@ -48,7 +49,11 @@ def tap_fields() -> tuple[Field, ...]:
 
 def known_fields() -> tuple[Field, ...]:
     """What a water supplier's page or a test of the tap tells."""
-    return tuple(asked(KIND, name, "text", short=True) for name in KNOWN)
+    units = {name: asked_unit(name, UNITS.get(name, "")) for name in KNOWN}
+    return tuple(
+        Field(name, "text", phrase(f"form-{KIND}-{name}", unit=units[name]), short=True)
+        for name in KNOWN
+    )
 
 
 def all_fields(now: date) -> tuple[Field, ...]:
@@ -70,7 +75,7 @@ def words(typed: Mapping[str, str], time_zone: str) -> list[str]:
     for name in KNOWN:
         value = typed.get(name, "").strip()
         if value:
-            unit = UNITS.get(name, "")
+            unit = asked_unit(name, UNITS.get(name, ""))
             bare = _NUMBER.fullmatch(value) is not None
             value = value.replace(",", ".") if bare else value
             told.append(f"source_water.{name}={value} {unit}".strip() if bare else
@@ -112,7 +117,8 @@ def _size(text: str) -> list[str]:
         return ["shape.kind=rectangular", "shape.measured=outside", *lengths]
     if not text:
         return []
-    return [f"volume={text} L" if _NUMBER.fullmatch(text) else f"volume={text}"]
+    unit = asked_unit("volume", "L")
+    return [f"volume={text} {unit}" if _NUMBER.fullmatch(text) else f"volume={text}"]
 
 
 def _day(text: str) -> date | None:

@@ -2,6 +2,7 @@
 
 from watervane.web.routes import (
     entrance,
+    own,
     record,
     rounds,
     settings,
@@ -19,6 +20,7 @@ ROUTES = (
     rounds.routes,
     record.routes,
     settings.routes,
+    own.routes,
     setup.routes,
     sharing.routes,
     shell.routes,

@@ -16,6 +16,7 @@ from watervane.web.assets import Asset
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.drawings import script, script_version
 from watervane.web.sent import AsSent, new_request
+from watervane.wording.in_units import current_units
 
 routes = APIRouter()
 LOOKS = ("light", "dark")
@@ -101,7 +102,7 @@ def send_photo(desk: AtDesk, key: str, number: int) -> Response:
 
 def _picture(desk: Desk, key: str) -> tuple[Picture, str]:
     looked = look_at_tank(desk.actor, key, desk.ports)
-    picture = picture_of_tank(looked)
+    picture = picture_of_tank(looked, current_units().nitrogen)
     if picture is None:
         raise HTTPException(404)
     return picture, mark_of(looked)

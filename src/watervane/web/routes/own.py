@@ -1,0 +1,139 @@
+"""What is a keeper's own at a tank: kits and their steps, settled levels, figures for limits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import RedirectResponse
+from starlette.responses import Response
+
+from watervane.app import BadInput, edit_tank
+from watervane.app.tank_page import LookedAt, look_at_tank
+from watervane.records import Finding, Forecast
+from watervane.web.desk import AtDesk, Desk
+from watervane.web.forms import filled_in, own
+from watervane.web.forms.fields import Field
+from watervane.web.sent import AsSent, Sent, new_request
+from watervane.wording.kit_steps import quantity_title, step_words
+from watervane.wording.watched import watched
+
+PARTS = ("kit", "settled", "limit")
+MAIN = {"kit": "steps", "settled": "settled-ammonia", "limit": "level"}
+routes = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class TestShown:
+    """One test of one kit as it is kept."""
+
+    kit: str
+    kind: str
+    quantity: str
+    title: str
+    steps: str
+
+
+@routes.get("/tank/{key}/settings")
+def show_own(request: Request, desk: AtDesk, key: str, kept: str = "") -> Response:
+    """What is set, and the forms to set it."""
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    return _page(request, desk, looked, kept=kept if kept in PARTS else "")
+
+
+@routes.post("/tank/{key}/settings/{part}")
+def keep_own(request: Request, desk: AtDesk, sent: AsSent, key: str, part: str) -> Response:
+    """Keep one of them, or show the page again with what is wrong."""
+    if part not in PARTS:
+        raise HTTPException(404)
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    words = _words(part, sent, _forecast(looked))
+    try:
+        if words:
+            edit_tank(desk.actor, looked.tank.name, words, desk.ports, sent.request)
+    except BadInput as error:
+        return _page(request, desk, looked, part, sent, error.problems)
+    return RedirectResponse(f"/tank/{key}/settings?kept={part}#{part}", 303)
+
+
+@routes.post("/tank/{key}/settings/kit/out")
+def take_out(desk: AtDesk, sent: AsSent, key: str) -> Response:
+    """Take a test out of a kit, and an empty kit out of the tank."""
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    kit = looked.tank.kits.get(sent.typed.get("kit", ""))
+    quantity = sent.typed.get("quantity", "")
+    if kit is not None and kit.scale(quantity) is not None:
+        last = len(kit.scales) == 1
+        word = f"kits.{kit.name}=" if last else f"kits.{kit.name}.{quantity}="
+        edit_tank(desk.actor, looked.tank.name, [word], desk.ports, sent.request)
+    return RedirectResponse(f"/tank/{key}/settings?kept=kit#kit", 303)
+
+
+def _words(part: str, sent: Sent, forecast: Forecast | None) -> list[str]:
+    if part == "kit":
+        return own.kit_words(sent.typed)
+    if part == "settled":
+        return own.settled_words(sent.typed)
+    return own.limit_words(sent.typed, forecast)
+
+
+def _forecast(looked: LookedAt) -> Forecast | None:
+    return None if looked.foreseen is None else looked.foreseen.forecast
+
+
+def _page(
+    request: Request,
+    desk: Desk,
+    looked: LookedAt,
+    part: str = "",
+    sent: Sent | None = None,
+    wrong: Sequence[Finding] = (),
+    kept: str = "",
+) -> Response:
+    forecast = _forecast(looked)
+    fields = {
+        "kit": own.kit_fields(looked.tank),
+        "settled": own.settled_fields(looked.tank.settled_levels),
+        "limit": own.limit_fields(forecast),
+    }
+    if sent is not None:
+        fields[part] = _again(part, fields[part], sent, wrong)
+    tests = [
+        TestShown(kit.name, kit.kind, scale.quantity, quantity_title(scale.quantity),
+                  " · ".join(step_words(scale)))
+        for kit in looked.tank.kits.values()
+        for scale in kit.scales
+    ]  # fmt: skip
+    edits = [] if forecast is None else [
+        each for each in (watched(key, forecast.limits) for key in forecast.limits)
+        if each is not None and each.told is not None and each.told.edited
+    ]  # fmt: skip
+    return desk.pages.page(
+        "own.html",
+        request,
+        422 if wrong else 200,
+        key=looked.key,
+        name=looked.tank.name,
+        fields=fields,
+        tests=tests,
+        edits=edits,
+        kept=kept,
+        wrong=part if wrong else "",
+        asking=new_request(),
+    )
+
+
+def _again(
+    part: str, fields: Sequence[Field], sent: Sent, wrong: Sequence[Finding]
+) -> tuple[Field, ...]:
+    """The fields with what was typed, what is wrong at the one it is about."""
+    names = {each.name for each in fields}
+    by_field: dict[str, list[Finding]] = {}
+    for finding in wrong:
+        place = str(finding.arguments.get("field", ""))
+        place = f"{part}-{place}" if f"{part}-{place}" in names else place
+        if finding.key == "kit-name":
+            place = "kit"
+        by_field.setdefault(place if place in names else MAIN[part], []).append(finding)
+    return filled_in(fields, sent.typed, by_field)
