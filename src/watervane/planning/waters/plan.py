@@ -1,0 +1,124 @@
+"""A source water from report to advice: as it is, whom it suits, a recipe where one is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from watervane.planning.waters.blending import Shelf
+from watervane.planning.waters.fitting import suited
+from watervane.planning.waters.ions import aired
+from watervane.planning.waters.recipes import conditioned, recipe_for, usual_salts
+from watervane.planning.waters.report import pure, read_report
+from watervane.records import (
+    Finding,
+    PouredWater,
+    SaltAtHand,
+    SourcePlan,
+    SourceWater,
+    WaterReport,
+    WaterTarget,
+)
+from watervane.units.conversions import NITROGEN
+
+MEMBRANE_KEEPS = 0.03  # of the ions: house estimate for a membrane in good order
+# In the keeper's money and minutes a litre: house estimates.
+TAP_PRICE, MEMBRANE_PRICE, RAIN_PRICE = 0.004, 0.02, 0.0
+MEMBRANE_MINUTES, RAIN_MINUTES = 0.3, 0.5
+ONCE_MINUTES = 2.0
+MEMBRANE, RAIN = "reverse osmosis", "rain"
+
+
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """What a keeper may mix: other waters by name, salts by name, and what was told of rain."""
+
+    waters: tuple[str, ...] = ()
+    salts: tuple[SaltAtHand, ...] = ()
+    rain: WaterReport | None = None
+
+
+def shelf_of(tap: PouredWater, at_hand: AtHand) -> Shelf:
+    """The tap and all else there is to mix."""
+    waters = [tap, *(_other(name, tap, at_hand.rain) for name in at_hand.waters)]
+    return Shelf(tuple(waters), at_hand.salts)
+
+
+def _other(name: str, tap: PouredWater, rain: WaterReport | None) -> PouredWater:
+    if name == RAIN:
+        water = pure(RAIN) if rain is None else read_report(rain)
+        return PouredWater(water, RAIN_PRICE, RAIN_MINUTES, ONCE_MINUTES)
+    membrane = pure(MEMBRANE, MEMBRANE_KEEPS, tap.water)
+    return PouredWater(membrane, MEMBRANE_PRICE, MEMBRANE_MINUTES, ONCE_MINUTES)
+
+
+def source_plan(
+    report: WaterReport, at_hand: AtHand, target: WaterTarget, price_per_l: float = TAP_PRICE
+) -> SourcePlan:
+    """Work a source water out.
+
+    Parameters
+    ----------
+    report
+        The tap or well.
+    at_hand
+        Waters and salts to change it with.
+    target
+        Ranges wanted; without any, no recipe is made.
+    price_per_l
+        Of the tap.
+
+    Raises
+    ------
+    watervane.planning.waters.report.CannotRead
+        Where the report contradicts itself.
+    """
+    water = read_report(report)
+    tap = PouredWater(water, price_per_l)
+    air = aired(water.ions, target.temperature_c, target.co2_ppm, target.altitude_m)
+    suits, not_suited = suited(air)
+    shelf = shelf_of(tap, at_hand)
+    more = Shelf(_missing_waters(tap, at_hand), usual_salts())
+    return SourcePlan(
+        report=report,
+        water=water,
+        aired=air,
+        suits=suits,
+        suits_not=not_suited,
+        conditioned=conditioned([(water, 1.0)], target.batch_l),
+        recipe=recipe_for(shelf, target, more) if target.ranges else None,
+        findings=(*water.findings, *_read_ph(report, air.ph)),
+    )
+
+
+def _missing_waters(tap: PouredWater, at_hand: AtHand) -> tuple[PouredWater, ...]:
+    return () if MEMBRANE in at_hand.waters else (_other(MEMBRANE, tap, None),)
+
+
+def _read_ph(report: WaterReport, aired_ph: float) -> Sequence[Finding]:
+    """A report's pH is that of water under pressure, often with CO2 that air takes out."""
+    if report.ph is None or abs(report.ph - aired_ph) < 0.3:
+        return ()
+    return (Finding("water-ph-moves", "caution", {"ph": report.ph, "aired": aired_ph}),)
+
+
+def as_source_water(plan: SourcePlan) -> SourceWater:
+    """The plan's water as a tank file tells it: the recipe's where there is one.
+
+    Its pH is that after airing, which is how the tank will have it.
+    """
+    recipe = plan.recipe
+    air = plan.aired if recipe is None else recipe.made
+    told = plan.conditioned if recipe is None else recipe.conditioned
+    known = not told.assumed
+    return SourceWater(
+        ph=air.ph,
+        kh_dkh=air.kh_dkh,
+        gh_dgh=air.gh_dgh,
+        ammonia_mg_n_per_l=NITROGEN * plan.water.ions["ammonium"] if recipe is None else None,
+        nitrate_mg_n_per_l=air.nitrate_mg_n_per_l,
+        chlorine_mg_per_l=told.chlorine_mg_per_l if known else None,
+        chloramine_mg_per_l=told.chloramine_mg_per_l if known else None,
+        chloride_mg_per_l=air.chloride_mg_per_l,
+        conductivity_us_per_cm=air.conductivity_us_per_cm,
+    )
