@@ -58,6 +58,7 @@ def real_ports() -> Ports:
     from watervane.app import Ports
     from watervane.bootstrap_exchange import exchange_ports
     from watervane.bootstrap_growing import growing_ports
+    from watervane.bootstrap_inside import inside_ports
     from watervane.bootstrap_jobs import job_ports
     from watervane.bootstrap_journal import journal_ports
     from watervane.bootstrap_web import page_ports
@@ -89,6 +90,7 @@ def real_ports() -> Ports:
         journal=journal_ports(),
         exchange=exchange_ports(),
         growing=growing_ports(),
+        inside=inside_ports(),
         pages=page_ports(real_ports),
         jobs=job_ports(),
     )

@@ -10,6 +10,7 @@ from typing import Any
 
 from sample_forecasts import FILLED, sample_forecast, sample_tank
 from sample_growing import FakeGrowing
+from sample_inside import FakeInside
 from sample_rehearsals import sample_rehearsals
 from sample_scores import sample_scores
 from sample_today import sample_today
@@ -60,6 +61,7 @@ class FakePorts:
     day: Today = field(default_factory=sample_today)
     rehearsed: list[RehearsalRequest] = field(default_factory=list)
     growing: FakeGrowing = field(default_factory=FakeGrowing)
+    inside: FakeInside = field(default_factory=FakeInside)
     ways: Ways = field(default_factory=sample_ways)
     compared: list[tuple[WaysRequest, datetime | None]] = field(default_factory=list)
 
@@ -92,6 +94,7 @@ class FakePorts:
                 SourceEntry("petersen1965", "Petersen, E. A matrix"),
             ],
             growing=self.growing.ports(),
+            inside=self.inside.ports(),
             pages=page_ports(self.ports),
             jobs=job_ports(),
             exchange=exchange_ports(),

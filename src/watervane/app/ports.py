@@ -10,6 +10,7 @@ from typing import Any, Protocol
 
 from watervane.app.exchange_ports import ExchangePorts
 from watervane.app.growing_ports import GrowingPorts
+from watervane.app.inside_ports import InsidePorts
 from watervane.app.job_ports import JobPorts
 from watervane.app.page_ports import PagePorts
 from watervane.app.unit_of_work import JournalPorts
@@ -287,5 +288,6 @@ class Ports:
     journal: JournalPorts
     exchange: ExchangePorts
     growing: GrowingPorts
+    inside: InsidePorts
     pages: PagePorts
     jobs: JobPorts

@@ -5,6 +5,8 @@ from __future__ import annotations
 from importlib import resources
 from typing import Any
 
+from watervane.charts.colonies_spec import ColoniesPicture, colonies_spec
+from watervane.charts.ledger_spec import LedgerPicture, ledger_spec
 from watervane.charts.picture import Picture
 from watervane.charts.spec import forecast_spec
 from watervane.charts.theme import DARK, FONT, LIGHT, PAGE, config
@@ -30,10 +32,24 @@ def still_drawing(picture: Picture, look: str, *, narrow: bool) -> str:
     narrow
         For a telephone.
     """
+    bare = forecast_spec(picture, titled=False, width=NARROW if narrow else WIDE)
+    return _still({**bare, "padding": PADDING}, look)
+
+
+def still_ledger(picture: LedgerPicture, look: str, *, narrow: bool) -> str:
+    """The nitrogen ledger as SVG, without its title; see `still_drawing`."""
+    return _still(ledger_spec(picture, titled=False, width=NARROW if narrow else WIDE), look)
+
+
+def still_colonies(picture: ColoniesPicture, look: str, *, narrow: bool) -> str:
+    """The colonies as SVG, without their title; see `still_drawing`."""
+    return _still(colonies_spec(picture, titled=False, width=NARROW if narrow else WIDE), look)
+
+
+def _still(bare: dict[str, Any], look: str) -> str:
     import vl_convert as vlc  # slow to load: only when a picture is asked for
 
-    bare = forecast_spec(picture, titled=False, width=NARROW if narrow else WIDE)
-    spec = {**bare, "padding": PADDING, "config": {**config(THEMES[look]), **UNSPOKEN}}
+    spec = {**bare, "config": {**config(THEMES[look]), **UNSPOKEN}}
     return vlc.vegalite_to_svg(spec, vl_version=VEGA_LITE)
 
 

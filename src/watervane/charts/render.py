@@ -61,6 +61,11 @@ def write_score_picture(picture: ScorePicture, path: Path) -> None:
     _write(_drawn(score_spec(picture), path.suffix.lower(), SCORE_ENDINGS), path)
 
 
+def write_drawing(spec: Mapping[str, Any], path: Path) -> None:
+    """Draw any specification by the ending of ``path``, one of ``SCORE_ENDINGS``."""
+    _write(_drawn(spec, path.suffix.lower(), SCORE_ENDINGS), path)
+
+
 def _write(data: bytes, path: Path) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.part")

@@ -32,6 +32,7 @@ PAGE = Theme(
 def config(theme: Theme, font: str = FONT) -> dict[str, Any]:
     """The Vega-Lite configuration of a theme; a spec itself names no colour and no letters."""
     text = {"font": font, "color": theme.ink}
+    halo = {"stroke": theme.paper, "strokeWidth": 3, "strokeOpacity": 0.8, "strokeJoin": "round"}
     return {
         "background": theme.paper,
         "font": font,
@@ -78,6 +79,14 @@ def config(theme: Theme, font: str = FONT) -> dict[str, Any]:
             "flag-pole": {"color": theme.faint, "strokeWidth": 1},
             "flag": {"color": theme.faint, "filled": True, "opacity": 1},
             "flag-letter": {**_label(theme, font), "fontSize": 12},
+            "flow-bar": {"color": theme.ink, "opacity": 1},
+            "flow-group": {**_label(theme, font), "fontStyle": "italic"},
+            "flow-name": {**_label(theme, font), "fontWeight": 600},
+            "flow-number": _label(theme, font),
+            "flow-name-halo": {**_label(theme, font), "fontWeight": 600, **halo},
+            "flow-number-halo": {**_label(theme, font), **halo},
+            "load": {"color": theme.accent, "strokeWidth": 2, "strokeDash": [6, 3]},
+            "load-edge": {"color": theme.accent, "strokeWidth": 0.8, "strokeDash": [2, 3]},
         },
     }
 

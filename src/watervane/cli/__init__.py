@@ -3,6 +3,7 @@
 import watervane.cli.deciding
 import watervane.cli.exchanging
 import watervane.cli.growing
+import watervane.cli.inside
 import watervane.cli.keeping
 import watervane.cli.listing
 import watervane.cli.rounds

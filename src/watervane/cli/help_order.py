@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Is anything wrong, and what is coming",
-        ("today", "rounds", "serve", "forecast", "rehearse", "limits"),
+        ("today", "rounds", "serve", "forecast", "rehearse", "ledger", "colonies", "limits"),
     ),
     ("Write down what you read and did", ("record", "correct", "undo", "photo", "tank")),
     ("Start a tank, and fill it", ("ways", "challenge", "headroom", "fill", "bring-home")),

@@ -71,3 +71,10 @@ def listed(parts: list[str]) -> str:
     if len(parts) <= 1:
         return "".join(parts)
     return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def milligrams(amount: float) -> str:
+    """Whole milligrams where there are many, so that sums stay sums; under 0.05 there is none."""
+    if amount >= 9.95:
+        return f"{amount:,.0f}"
+    return "0" if amount < 0.05 else f"{amount:.1f}"

@@ -27,6 +27,7 @@ FILES = (
     "today.toml",
     "ways.toml",
     "growing.toml",
+    "inside.toml",
     "blueprint.toml",
     "journal.toml",
     "rounds.toml",
