@@ -153,5 +153,5 @@ def test_a_step_of_rounding_has_no_row_of_its_own() -> None:
     for changed, rows in ((ends[1], 0), (ends[2], 1)):
         extremes = (Extreme("ammonia_mg_n_per_l", True, ends[0], changed),)
         one = replace(mishap.rehearsed[0], extremes=extremes, passed={})
-        assert len(rehearsal_table(one, mishap, full=False).rows) == rows
-        assert len(rehearsal_table(one, mishap).rows) == 1
+        assert len(rehearsal_table(one, mishap.horizon_days, full=False).rows) == rows
+        assert len(rehearsal_table(one, mishap.horizon_days).rows) == 1

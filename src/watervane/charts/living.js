@@ -26,10 +26,18 @@ async function bring(figure) {
     drawnWidth = width;
     drawing = drawing.then(() => vegaEmbed(host, sized(spec, width), {
       ast: true, actions: false, defaultStyle: false, renderer: "svg", tooltip: false, config,
-    })).then(() => { still.hidden = true; });
+    })).then((drawn) => { still.hidden = true; return drawn; });
   };
   draw();
   addEventListener("resize", debounce(draw, 120));
+  // New rows for a view that lives on; of those that come while one is drawn the last ones count.
+  figure.addEventListener("watervane-rows", ({ detail }) => {
+    Object.assign(spec.datasets, detail);
+    drawing = drawing.then((drawn) => {
+      for (const [name, rows] of Object.entries(detail)) drawn.view.data(name, structuredClone(rows));
+      return drawn.view.runAsync().then(() => drawn);
+    });
+  });
 }
 
 function bringAll() {

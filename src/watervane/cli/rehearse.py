@@ -90,7 +90,7 @@ def _print(found: Rehearsed, printer: Printer, *, full: bool) -> None:
         for sentence in rehearsal_sentences(one, found.rehearsals):
             printer.sentence(sentence)
         printer.sentence("")
-        table = rehearsal_table(one, found.rehearsals, full=full)
+        table = rehearsal_table(one, found.rehearsals.horizon_days, full=full)
         if table.rows:
             printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
         else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, Rehearsals
+from watervane.records.mishap_sizes import MISHAP_SIZES
 from watervane.wording.amounts import (
     acidity,
     brief_share,
@@ -48,31 +49,29 @@ def rehearsal_sentences(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[st
     begins = weekday_date(rehearsal.begins, beside=rehearsals.as_of)
     opening = "rehearsal-opening" if rehearsal.begins.hour else "rehearsal-opening-early"
     sentences = [phrase(opening, what=mishap_words(rehearsal.mishap), begins=begins)]
-    worse = _worse(rehearsal)
-    colonies = _colonies(rehearsal)
+    worse = worse_sentences(rehearsal)
+    colonies = colonies_sentences(rehearsal)
     sentences += worse
     if not worse:
         sentences.append(phrase("rehearsal-no-worse", days=rehearsals.horizon_days))
-    sentences += _already(rehearsal, rehearsals)
+    sentences += already_sentences(rehearsal, rehearsals.horizon_days)
     return [*sentences, *colonies, rehearsal_advice(rehearsal)]
 
 
-def rehearsal_advice(rehearsal: Rehearsal) -> str:
-    """What to do about the mishap, and what to beware of."""
+def rehearsal_advice(rehearsal: Rehearsal, mishap: Mishap | None = None) -> str:
+    """What to do about its mishap, or another one, and what to beware of."""
     rate = rehearsal.warmth_change_c_per_h
     slowly = phrase("warmth-slowly") if rate is None else phrase("warmth-rate", rate=f"{rate:g}")
-    return phrase(f"rehearsal-do-{rehearsal.mishap.kind}", slowly=slowly)
+    return phrase(f"rehearsal-do-{(mishap or rehearsal.mishap).kind}", slowly=slowly)
 
 
-def rehearsal_table(
-    rehearsal: Rehearsal, rehearsals: Rehearsals, *, full: bool = True
-) -> NumberTable:
+def rehearsal_table(rehearsal: Rehearsal, horizon_days: int, *, full: bool = True) -> NumberTable:
     """Both futures side by side.
 
     Parameters
     ----------
-    rehearsal, rehearsals
-        One mishap, and all that were rehearsed.
+    rehearsal, horizon_days
+        One mishap, and the days looked at. [d]
     full
         Whether what the mishap leaves as it is has its row, too.
     """
@@ -92,22 +91,26 @@ def rehearsal_table(
     if not full:
         rows = [row for row in rows if row[1] != row[2]]
     return NumberTable(
-        phrase("rehearsal-table", what=mishap_words(rehearsal.mishap)),
-        phrase(
-            "rehearsal-caption" if full else "rehearsal-caption-short", days=rehearsals.horizon_days
-        ),
+        _table_title(rehearsal.mishap),
+        phrase("rehearsal-caption" if full else "rehearsal-caption-short", days=horizon_days),
         (phrase("rehearsal-what"), phrase("rehearsal-planned"), phrase("rehearsal-changed")),
         tuple(rows),
     )
 
 
+def _table_title(mishap: Mishap) -> str:
+    if mishap.kind not in MISHAP_SIZES:
+        return ""  # of several things done otherwise: told by who asked
+    return phrase("rehearsal-table", what=mishap_words(mishap))
+
+
 def _counted(mishap: Mishap) -> bool:
-    return mishap.kind in {"animal-dies", "young-fish", "more-animals", "power-cut", "filter-stopped",
-                           "heater-stopped", "heater-stuck", "heat-wave", "no-food",
+    return mishap.kind in {"animal-dies", "young-fish", "more-animals", "power-cut",
+                           "filter-stopped", "heater-stopped", "heater-stuck", "heat-wave", "no-food",
                            "double-meals", "neighbour-feeds", "no-changes"}  # fmt: skip
 
 
-def _worse(rehearsal: Rehearsal) -> list[str]:
+def worse_sentences(rehearsal: Rehearsal) -> list[str]:
     """Limits passed more often than as planned, the gravest tier and the largest rise first."""
     found = []
     for name, (planned, changed) in rehearsal.passed.items():
@@ -122,7 +125,7 @@ def _worse(rehearsal: Rehearsal) -> list[str]:
     return [sentence for _, sentence in sorted(found)]
 
 
-def _already(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
+def already_sentences(rehearsal: Rehearsal, horizon_days: int) -> list[str]:
     """Limits passed already as planned, about as often with the mishap: how long, and how far.
 
     Those it neither lengthens nor worsens come in one sentence, after the others.
@@ -136,7 +139,7 @@ def _already(rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
         order = (TIERS.index(level.tier) if level.tier in TIERS else len(TIERS), -planned)
         words = {"what": level.named, "limit": f"{level.limit}{level.mean}"}
         words |= {"share": out_of_twenty(planned), "tier": phrase(f"limit-tier-{level.tier}")}
-        more = [*_longer(name, rehearsal, rehearsals), *_farther(level, rehearsal)]
+        more = [*_longer(name, rehearsal, horizon_days), *_farther(level, rehearsal)]
         if more:
             key = "rehearsal-already" if level.tier else "rehearsal-already-level"
             found.append((order, phrase(key, **words, more=listed(more))))
@@ -161,12 +164,12 @@ def _moves(extreme: Extreme) -> bool:
     return False
 
 
-def _longer(name: str, rehearsal: Rehearsal, rehearsals: Rehearsals) -> list[str]:
+def _longer(name: str, rehearsal: Rehearsal, horizon_days: int) -> list[str]:
     before, after = rehearsal.days_beyond.get(name, (0.0, 0.0))
     if abs(after - before) < max(TRIFLE_D, TRIFLE * before):
         return []
     told = {"before": number(before, 2), "after": number(after, 2)}
-    return [phrase("rehearsal-already-days", **told, days=rehearsals.horizon_days)]
+    return [phrase("rehearsal-already-days", **told, days=horizon_days)]
 
 
 def _farther(level: Watched, rehearsal: Rehearsal) -> list[str]:
@@ -185,7 +188,8 @@ def _farther(level: Watched, rehearsal: Rehearsal) -> list[str]:
     return [phrase(key, before=before, after=after)]
 
 
-def _colonies(rehearsal: Rehearsal) -> list[str]:
+def colonies_sentences(rehearsal: Rehearsal) -> list[str]:
+    """How much of the weaker colony is left, where clearly less than there would be."""
     left = [q.p50 for q in rehearsal.colonies.values() if q.p50 is not None]
     if not left or min(left) >= COLONY_LOST:
         return []

@@ -36,6 +36,7 @@ FILES = (
     "pages_tank.toml",
     "pages_record.toml",
     "pages_setup.toml",
+    "pages_asking.toml",
     "pages_outbox.toml",
     "pages_sharing.toml",
 )

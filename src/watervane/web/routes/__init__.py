@@ -1,9 +1,11 @@
 """One module a group of pages; each adds its routes here."""
 
 from watervane.web.routes import (
+    asked,
     entrance,
     own,
     record,
+    rehearsal,
     rounds,
     settings,
     setup,
@@ -26,4 +28,6 @@ ROUTES = (
     shell.routes,
     tank.routes,
     work.routes,
+    rehearsal.routes,
+    asked.routes,
 )

@@ -1,0 +1,43 @@
+"""The process that computes, in this one: invented answers, and the real ones that are quick."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from fake_ports import FakePorts
+from sample_rehearsals import sample_rehearsed_plan
+
+from watervane.app import BadInput, Ports
+from watervane.app.answering import answer_now
+from watervane.records import Finding
+from watervane.records.questions import REHEARSAL, Answer, Question
+
+
+@dataclass
+class FakeAsking:
+    """Answers at once, or says what a test wants it to say."""
+
+    ports: Ports
+    instead: Answer | None = None
+    asked: list[Question] = field(default_factory=list)
+
+    def __call__(self, question: Question, *, window: str, wait_s: float) -> Answer:
+        self.asked.append(question)
+        if self.instead is not None:
+            return self.instead
+        if question.kind == REHEARSAL and question.plan is not None:
+            if any(each.mishap.kind == "animal-dies" for each in question.plan.mishaps):
+                told = {"kind": "animal-dies"}
+                return Answer(why=(Finding("mishap-no-animals", "problem", told),))
+            return Answer(told=sample_rehearsed_plan(question.plan))
+        try:
+            return Answer(told=answer_now(question, self.ports, lambda *_told: None))
+        except BadInput as error:
+            return Answer(why=tuple(error.problems))
+
+
+def ports_that_answer(fake: FakePorts) -> tuple[Ports, FakeAsking]:
+    """Ports whose questions are answered in this process."""
+    ports = fake.ports()
+    asking = FakeAsking(ports)
+    return replace(ports, jobs=replace(ports.jobs, ask=asking)), asking
