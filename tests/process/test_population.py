@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from watervane.process.population import MG_N_PER_G_WET, Population, resting_oxygen_mg_per_d
+from watervane.process.metabolism import resting_oxygen_mg_per_d
+from watervane.process.population import MG_N_PER_G_WET, Population
 from watervane.records import AnimalsIn, AnimalsOut, Died
 from watervane.reference import wet_mass_g
 

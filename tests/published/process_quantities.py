@@ -11,8 +11,9 @@ from scipy.optimize import brentq
 from watervane.inference.priors import from_whitened
 from watervane.process.geometry import tank_geometry
 from watervane.process.matrix import tank_matrix
+from watervane.process.metabolism import resting_oxygen_mg_per_d
 from watervane.process.parameters import PARAMETER_NAMES
-from watervane.process.population import MG_N_PER_G_WET, Population, resting_oxygen_mg_per_d
+from watervane.process.population import MG_N_PER_G_WET, Population
 from watervane.process.rates.animals import animal_rates, metabolic_pace
 from watervane.process.rates.conditions import Conditions
 from watervane.process.rates.gases import gas_pace

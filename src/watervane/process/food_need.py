@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 
-from watervane.process.population import ROUTINE_OVER_RESTING, resting_oxygen_mg_per_d
-from watervane.process.timeline import FOOD_MG_O2_PER_G
+from watervane.process.metabolism import (
+    FOOD_MG_O2_PER_G,
+    ROUTINE_OVER_RESTING,
+    resting_oxygen_mg_per_d,
+)
 from watervane.records import Span
 
 DIGESTED_SHARE = 0.8  # from memory; the model egests a fifth of each meal

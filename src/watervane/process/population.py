@@ -5,19 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from watervane.process.day_program import Action
+from watervane.process.metabolism import ROUTINE_OVER_RESTING, resting_oxygen_mg_per_d
 from watervane.records import AnimalsIn, AnimalsOut, Died
 from watervane.reference import value, wet_mass_g
 
 MG_N_PER_G_WET = 25.0  # from memory: 10 % N of a quarter dry mass
 MG_O2_PER_G_WET = 350.0  # from memory: 1.4 g/g of a quarter dry mass
-ROUTINE_OVER_RESTING = 1.7  # from memory: 1.5 to 2
 FASTING_MG_N_PER_G_D = value("fasting_excretion_mg_n_per_g_d").value  # at 25 degC and 1 g
 UNKNOWN_LENGTH_CM = 3.0
-
-
-def resting_oxygen_mg_per_d(mass_g: float) -> float:
-    """Resting uptake of one fish at 25 degC (clarke_johnston1999). [mg O2/d]"""
-    return float(24.0 * 10.263 * (mass_g / 50.0) ** 0.80)
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from watervane.process.day_program import Action, Rows, empty_rows, write_action
 from watervane.process.doses import dose_action
 from watervane.process.equilibria import MG_CO2_PER_MMOL
 from watervane.process.geometry import tank_geometry
+from watervane.process.metabolism import FOOD_MG_O2_PER_G
 from watervane.process.population import Breath, Population
 from watervane.process.source_water import SOURCE_PARAMETERS, source_composition
 from watervane.process.state import COMPONENTS, WATER
@@ -47,7 +48,6 @@ from watervane.records import (
 from watervane.reference import value
 
 NITROGEN_PER_PROTEIN = 0.16  # timmons_ebeling2007
-FOOD_MG_O2_PER_G = 1250.0  # house estimate: protein 1.5, fat 2.9, starch 1.1 g/g
 LIGHTS_ON = time(10)
 TOP_OFF_AT = time(9)
 UNSEEN_WEEKDAY, UNSEEN_AT = 3, time(4)  # of each week since filling

@@ -18,8 +18,7 @@ from watervane.planning.blueprint.filters import MG_O2_PER_MG_N, Load, ammonia_o
 from watervane.planning.blueprint.shapes import Vessel
 from watervane.process.food_need import ARRHENIUS_K, DIGESTED_SHARE, EATEN_SHARE
 from watervane.process.geometry import PLANT_UPTAKE_MG_N_PER_M2_D, RIPPLED_CM_PER_H
-from watervane.process.population import resting_oxygen_mg_per_d
-from watervane.process.timeline import FOOD_MG_O2_PER_G
+from watervane.process.metabolism import FOOD_MG_O2_PER_G, resting_oxygen_mg_per_d
 from watervane.records import BlueprintWish, OxygenPlan
 from watervane.reference import value
 
