@@ -18,11 +18,8 @@ from watervane.chemistry.carbonate import bracketed_ph, speciate
 from watervane.chemistry.carbonate_constants import carbonate_constants, log10_henry_co2
 from watervane.chemistry.dissolved_carbon import inorganic_carbon_from_ph
 from watervane.chemistry.gases import oxygen_saturation_mg_per_l
-from watervane.process.population import (
-    FASTING_MG_N_PER_G_D,
-    ROUTINE_OVER_RESTING,
-    resting_oxygen_mg_per_d,
-)
+from watervane.process.metabolism import ROUTINE_OVER_RESTING, resting_oxygen_mg_per_d
+from watervane.process.population import FASTING_MG_N_PER_G_D
 
 Numbers = NDArray[np.float64]
 AIR_OXYGEN_SHARE = 0.2095
