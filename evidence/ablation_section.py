@@ -31,15 +31,15 @@ OF_PARAMETERS, OF_WATER = "six lasting unknowns", "water 7 and 14 days later"
 TOLD = {"drop": "a kit of six steps", "photometer": "a photometer"}
 LONG = f"""\
 **Long logs.** Unseeded tanks of our own structure are read for ammonia, nitrite and nitrate on
-every second day up to day {long_logs.UNTIL}, and fitted with {long_logs.MEMBERS} members. Later
+every second day up to day {long_logs.UNTIL}, and fitted with {long_logs.MEMBERS:,} members. Later
 water is that at noon, {AND.join(map(str, long_logs.LATER_D))} days after the last reading, all
 three quantities. Shares of truths inside the central 50 / 80 / 90 % intervals; *spread* is the
 standard deviation among members over the root mean square distance of truths from their middle: 1
 is as sure as it should be, less is too sure (of several quantities the median)."""
 SLOW = """\
-Where few members are effective the sampler has not come to rest (such forecasts are marked *thin*
-or *poor*), and what is missing is its work. Such rows say that long, dense logs ask for more effort
-than usual, and decide nothing about noise."""
+Members of such logs are moved for up to 90 sweeps and more, five times as long as those of a dozen
+readings. Where few are effective all the same the sampler has not come to rest (such forecasts are
+marked *thin* or *poor*), and a row decides nothing about noise."""
 SHORT = """\
 **Few coarse readings.** The same unseeded tanks of our own structure, read up to day 24, whose
 food, changes and growth rates vary from day to day as in all others, are fitted twice: by the model
@@ -92,27 +92,7 @@ def _short() -> list[str]:
 def _long() -> list[str]:
     parts = [part for kit in long_logs.KITS for part in _of_kit(kit)]
     note = long_logs.KEPT.note()
-    return [LONG, *parts, SLOW, *_slowly(), *([note] if note else [])] if parts else []
-
-
-def _slowly() -> list[str]:
-    """What more effort makes of the same logs."""
-    both = list(long_logs.slowly())
-    if not both:
-        return []
-    pairs = list(zip(*both, strict=True))
-    names = list(both[0][0]["places"])
-    shares = [_share_of([one["places"][n] for one in several for n in names]) for several in pairs]
-    effective = [np.median([one["effective"] for one in several]) for several in pairs]
-    told = (
-        f"{len(both)} of the photometer's logs were fitted again with {long_logs.SLOW_MEMBERS:,} "
-        f"members, moved thoroughly ({np.median([slow['sweeps'] for slow in pairs[1]]):.0f} sweeps "
-        f"in the median, with daily noise): of {len(names)} quantities each, {shares[1]} % of "
-        "truths lie inside the central 50 / 80 / 90 % intervals; with the usual effort "
-        f"{shares[0]} % of the same truths do. Effective members {effective[1]:.0f} against "
-        f"{effective[0]:.0f} in the median."
-    )
-    return [told]
+    return [LONG, *parts, SLOW, *([note] if note else [])] if parts else []
 
 
 def _of_kit(kit: str) -> list[str]:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from evidence.keeping import PACKAGE, Kept, digest
 from evidence.simulated_tanks import HORIZON_DAYS, WATCHED, blank_tank
 from watervane.inference.calibration import place, stratified_truths
-from watervane.inference.fitting import QUICK, THOROUGH, fit_members
+from watervane.inference.fitting import fit_members
 from watervane.inference.observation import Seen, draw, observation_models, written
 from watervane.inference.priors import UNKNOWNS
 from watervane.inference.tank_target import TankTarget
@@ -29,27 +29,24 @@ from watervane.process.timeline import Timeline, timeline
 from watervane.records import Kit, Reading, Tank
 
 Numbers = NDArray[np.float64]
-UNTIL, MEMBERS, TANKS, SEED = 56, 300, 24, 41
+UNTIL, MEMBERS, TANKS, SEED = 56, 1000, 24, 41
 PRIOR_DRAWS = 2000
 LATER_D = (7, 14)  # after the last reading
 LEAST_FIT = 0.001  # chance of a reading as far out, from which it is counted
 KITS = ("drop", "photometer")
-SLOW_MEMBERS = 1000
-SLOWLY = tuple(("photometer", number) for number in range(4))  # fitted with more effort, too
 READ = ("ammonia", "nitrite", "nitrate")
 FLOORS = ("inference", "process", "chemistry")
-KEPT = Kept("long_logs", digest([*(PACKAGE / f for f in FLOORS), Path(__file__)]))
+KEPT = Kept("long_logs_usual", digest([*(PACKAGE / f for f in FLOORS), Path(__file__)]))
 
 
 def run(*, anew: bool, workers: int) -> None:
     """Fit all logs that are not kept yet, each with and without."""
     tasks = {
-        _key(kit, number, restless=restless): (kit, number, restless, False)
+        _key(kit, number, restless=restless): (kit, number, restless)
         for number in range(TANKS)
         for kit in KITS
         for restless in (True, False)
     }
-    tasks |= {_key(kit, n, restless=True, slow=True): (kit, n, True, True) for kit, n in SLOWLY}
     KEPT.complete(tasks, look, anew=anew, workers=workers)
 
 
@@ -62,28 +59,16 @@ def kept(kit: str) -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
             yield both[0], both[1]
 
 
-def slowly() -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
-    """What was found of each tank that was fitted with more effort, too: usual, and slow."""
-    found = KEPT.found()
-    for kit, number in SLOWLY:
-        keys = [_key(kit, number, restless=True, slow=slow) for slow in (False, True)]
-        if all(key in found for key in keys):
-            yield found[keys[0]], found[keys[1]]
+def _key(kit: str, number: int, *, restless: bool) -> str:
+    return f"{kit} {number} {'restless' if restless else 'calm'}"
 
 
-def _key(kit: str, number: int, *, restless: bool, slow: bool = False) -> str:
-    return f"{kit} {number} {'slow' if slow else 'restless' if restless else 'calm'}"
-
-
-def look(task: tuple[str, int, bool, bool]) -> dict[str, object]:
+def look(task: tuple[str, int, bool]) -> dict[str, object]:
     """Where one truth lies among its members, and among draws of the prior."""
-    kit, number, restless, slow = task
+    kit, number, restless = task
     line, readings, actual = truths(kit)
     told = replace(line, tank=replace(line.tank, readings=readings[number]))
-    members, effort = (SLOW_MEMBERS, THOROUGH) if slow else (MEMBERS, QUICK)
-    fitted = fit_members(
-        told, readings[number], members, 7000 + number, 1, effort=effort, restless=restless
-    )
+    fitted = fit_members(told, readings[number], MEMBERS, 7000 + number, 1, restless=restless)
     if fitted.z is None or fitted.info is None:
         raise ValueError("a truth without readings")
     there = _quantities(told, fitted.z, fitted.members, restless=restless)
