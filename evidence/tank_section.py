@@ -128,10 +128,10 @@ def _without_nitrite(by_case: dict[Case, list[Found]]) -> str:
         f"In {never} of these {len(found)} one-step tanks nitrite never passes 0.1 mg N/L. The "
         f"prior gives that a chance of about {100.0 * chance:.0f} %: two of the nine logs we have "
         "never showed any, and most new tanks do (common practice, no source). Readings up to "
-        "day 12 hardly tell, since in most tanks nitrite is still to come by then. An event that always "
-        "happens is covered as often as claimed only by a forecast that deems it likely; to cover "
-        "72 % of these dates it would have to say that every third new tank never shows nitrite. "
-        "By day 20 readings tell, and more is covered."
+        "day 12 hardly tell, since in most tanks nitrite is still to come by then. An event that "
+        "always happens is covered as often as claimed only by a forecast that deems it likely; "
+        "to cover 72 % of these dates it would have to say that every third new tank never shows "
+        "nitrite. By day 20 readings tell, and more is covered."
     )
 
 
