@@ -226,7 +226,7 @@ def test_stored_forecasts_of_another_tank_or_moment_are_refused() -> None:
     fine = call(FakePorts(), "score", "x.tank.toml", "--stored", "a.json", "--stored", "b.json")
     assert fine.code == 0
     both = call(FakePorts(), "score", "x.tank.toml", "--stored", "a.json", "--every", "3")
-    assert "do not go together" in both.err
+    assert "goes neither with --stored nor with --kept" in both.err
     fake = FakePorts()
     fake.stored = replace(fake.stored, tank="Another")
     other = call(fake, "score", "x.tank.toml", "--stored", "a.json")
