@@ -73,3 +73,39 @@ def test_nobody_else_is_told_in_them(american: TestClient, fake: FakePorts) -> N
     assert current_units().volume == "litre"
     american.cookies.delete("units")
     assert 'value="litre" checked' in american.get("/settings").text
+
+
+@pytest.mark.parametrize(
+    ("typed", "low", "high"),
+    [
+        ("0.5-1", 0.5, 1.0),
+        ("between 0.5 and 1", 0.5, 1.0),
+        ("0.5 to 1 mg", 0.5, 1.0),
+        ("0,25 mg", 0.25, 0.25),
+        ("0.5..1", 0.5, 1.0),
+        ("2 ppm", 2.0, 2.0),
+    ],
+)
+def test_a_reading_is_understood_as_people_write_it(
+    keeper: TestClient, fake: FakePorts, typed: str, low: float, high: float
+) -> None:
+    page = set_up(keeper, size="57")
+    told = {"nitrite": typed, "nitrite-basis": "n"}
+    answer = keeper.post(f"{page}/record/readings", data=told)
+    assert answer.status_code == 303, answer.text
+    (reading,) = open_tank(Person(), "Sill", fake.ports()).tank.readings
+    assert (reading.value.low, reading.value.high) == (low, high)
+
+
+def test_what_is_wrong_is_told_without_the_lines_of_a_file(keeper: TestClient) -> None:
+    answer = keeper.post("/new", data={"name": "Sill", "size": "15 gallons"})
+    assert answer.status_code == 422
+    wrong = answer.text.partition('id="size-wrong"')[2].partition("</p>")[0]
+    assert "more than one meaning" in wrong
+    assert "line" not in wrong
+    assert "[tank]" not in wrong
+
+
+def test_gallons_are_those_that_were_chosen(american: TestClient, fake: FakePorts) -> None:
+    set_up(american, size="15 gallons")
+    assert open_tank(Person(), "Sill", fake.ports()).tank.volume_l == pytest.approx(56.8, abs=0.1)

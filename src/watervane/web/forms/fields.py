@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from watervane.app import Line
 from watervane.records import Finding
-from watervane.wording import finding_line, phrase
+from watervane.wording import finding_text, phrase
 
 DAY, HOUR, PHOTO = "day", "hour", "photo"
 MOMENT_KEYS = ("at", "from")
@@ -84,7 +84,16 @@ def filled_in(
         replace(
             each,
             value=typed.get(each.name, ""),
-            wrong=tuple(finding_line(finding) for finding in wrong.get(each.name, ())),
+            wrong=tuple(_plainly(finding) for finding in wrong.get(each.name, ())),
         )
         for each in fields
     )
+
+
+def _plainly(finding: Finding) -> str:
+    """What is wrong, without the place in a file that nobody here has seen."""
+    text, place = finding_text(finding), f"{finding.arguments.get('name', '')}: "
+    if len(place) > 2 and text.startswith(place):
+        text = text.removeprefix(place)
+        text = f"{text[:1].upper()}{text[1:]}"
+    return text

@@ -19,6 +19,12 @@ FIRST = ("ammonia", "nitrite", "nitrate", "ph", "kh", "temperature")
 LATER = ("gh", "oxygen", "co2", "conductivity", "chlorine", "chloride", "phosphate")
 UNITS = {"ph": "", "kh": "dKH", "gh": "dGH", "temperature": "degC", "conductivity": "uS/cm"}
 UNIT_NAMES = {"degF": "\N{DEGREE SIGN}F"}
+# How people write what lies between two steps, and milligrams of what is told by the litre.
+_BETWEEN = re.compile(
+    r"^(?:between\s+)?([0-9]+(?:[.,][0-9]+)?)\s*(?:-|\u2013|to|and|or)\s*([0-9]+(?:[.,][0-9]+)?)(?![\d/-])",
+    re.IGNORECASE,
+)
+_MG = re.compile(r"(?<=[\d ])mg$")
 _BARE = re.compile(r"[<>~]?\s*[0-9]+(?:[.,][0-9]+)?(?:\s*\.\.\s*[0-9]+(?:[.,][0-9]+)?)?")
 
 
@@ -100,6 +106,7 @@ def _scale(quantity: str, tank: Tank, usual: Usual) -> tuple[Kit, KitScale] | No
 def _with_unit(value: str, quantity: str, typed: Mapping[str, str]) -> str:
     """A number alone gets the unit its field tells of; words with a unit stay as they are."""
     unit = asked_unit(quantity, UNITS.get(quantity, "mg/L"))
+    value = _MG.sub("mg/L", _BETWEEN.sub(r"\1..\2", value))
     text = f"{value} {unit}".strip() if _BARE.fullmatch(value) else value
     basis = typed.get(f"{quantity}-basis", "unknown")
     if quantity not in WITH_BASES or " as " in text or basis == "unknown":

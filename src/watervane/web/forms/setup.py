@@ -18,6 +18,7 @@ TAPS = ("", "chloramine", "chlorine", "neither")
 KNOWN = ("ph", "kh", "gh", "nitrate")
 UNITS = {"kh": "dKH", "gh": "dGH", "nitrate": "mg/L"}
 _SIDES = re.compile(r"\s*[x×*]\s*")
+_GALLONS = re.compile(r"(?<=[\d ])gal(?:lons?)?\.?$", re.IGNORECASE)
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 
 
@@ -117,8 +118,10 @@ def _size(text: str) -> list[str]:
         return ["shape.kind=rectangular", "shape.measured=outside", *lengths]
     if not text:
         return []
-    unit = asked_unit("volume", "L")
-    return [f"volume={text} {unit}" if _NUMBER.fullmatch(text) else f"volume={text}"]
+    asked = asked_unit("volume", "L")
+    if asked != "L":
+        text = _GALLONS.sub(asked, text)  # which gallon was said in the settings
+    return [f"volume={text} {asked}" if _NUMBER.fullmatch(text) else f"volume={text}"]
 
 
 def _day(text: str) -> date | None:
