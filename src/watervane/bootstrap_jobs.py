@@ -19,10 +19,11 @@ from watervane.app.job_ports import JobPorts, Progress, WorkRequest
 from watervane.bootstrap_journal import troubles_told
 from watervane.bootstrap_questions import Questions, command, listen
 from watervane.bootstrap_stages import PlansRehearsed
-from watervane.records import Forecast, Tank, TankRounds, Today
+from watervane.records import Colonies, Forecast, NitrogenLedger, Tank, TankRounds, Today
 
 if TYPE_CHECKING:
     from watervane.engine import CarriedTank
+    from watervane.engine.composed import Made
 
 HORIZON_DAYS = 30
 KEPT_IN_MIND = 4  # tanks carried on in memory, those foretold last
@@ -48,6 +49,7 @@ def job_ports() -> JobPorts:
         step_back=_step_back,
         today_of_text=_today_of_text,
         rounds_document=_rounds_document,
+        look_inside=carried.look_inside,
     )
 
 
@@ -56,6 +58,7 @@ class _CarriedOn:
 
     def __init__(self) -> None:
         self._kept: OrderedDict[str, CarriedTank] = OrderedDict()
+        self._made: tuple[str, Made] | None = None
 
     def latest(self, key: str) -> CarriedTank | None:
         """The tank as its last forecast left it."""
@@ -93,7 +96,20 @@ class _CarriedOn:
         made = carrying.made
         forecast = replace(made.forecast, next_test=next_test(made, None))
         self._remember(key, carrying.tank)
+        self._made = key, made
         return forecast
+
+    def look_inside(self, key: str, progress: Progress) -> tuple[NitrogenLedger, Colonies] | None:
+        """Ledger and colonies of the last forecast's members, which are let go of then."""
+        last, self._made = self._made, None
+        if last is None or last[0] != key:
+            return None
+        from watervane.engine.booked import books_of_made
+        from watervane.engine.colonies import colonies_of
+        from watervane.engine.ledger import ledger_of
+
+        books = books_of_made(last[1], progress)
+        return ledger_of(books), colonies_of(books)
 
     def _remember(self, key: str, tank: CarriedTank | None) -> None:
         self._kept.pop(key, None)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Protocol
 
 from watervane.app.question_ports import Asker, Listener, PlanRehearser
-from watervane.records import Forecast, Tank, TankRounds, Today
+from watervane.records import Colonies, Forecast, NitrogenLedger, Tank, TankRounds, Today
 
 Progress = Callable[[str, float], None]
 
@@ -49,6 +49,19 @@ class CarriedForeteller(Protocol):
     ) -> Forecast: ...
 
 
+class InsideLooker(Protocol):
+    """Ledger and colonies of the members of a tank's last forecast.
+
+    ``None`` where this process made none, or has told of them already.
+    """
+
+    def __call__(self, key: str, progress: Progress) -> tuple[NitrogenLedger, Colonies] | None: ...
+
+
+def nothing_inside(key: str, progress: Progress) -> None:
+    """No look inside: for processes that make no forecasts."""
+
+
 class WorkerProcess(Protocol):
     """A worker in a process of its own, started again whenever it dies before it is stopped."""
 
@@ -83,6 +96,7 @@ class JobPorts:
     step_back: Callable[[], int]  # be quiet, keep off one core; how many threads are left to use
     today_of_text: Callable[[str], Today]
     rounds_document: Callable[[TankRounds], Mapping[str, Any]]
-    ask: Asker
-    listen: Listener
-    rehearse_plan: PlanRehearser
+    ask: Asker = field(kw_only=True)
+    listen: Listener = field(kw_only=True)
+    rehearse_plan: PlanRehearser = field(kw_only=True)
+    look_inside: InsideLooker = nothing_inside

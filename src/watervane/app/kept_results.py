@@ -9,6 +9,7 @@ from datetime import datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from watervane.app.kept_inside import with_inside_kept
 from watervane.app.ports import BadInput, Ports
 from watervane.records import FULL, Forecast, KeptResult, Person, Tank, Today
 
@@ -58,6 +59,8 @@ def keep_newest(
     ):
         key = asking.key_of(name)
         if replace(asking.tank(key), owner=tank.owner) == tank:
+            if isinstance(made, Forecast):
+                made = with_inside_kept(made, actor, key, ports, journal)
             asking.keep(key, result_of(made, tank, asking.newest_entry(key), ports))
 
 

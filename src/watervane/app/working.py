@@ -15,6 +15,7 @@ from typing import Any
 from watervane import __version__
 from watervane.app.job_ports import WorkRequest
 from watervane.app.kept_forecasts import keep_made
+from watervane.app.kept_inside import with_inside_kept
 from watervane.app.kept_results import result_of
 from watervane.app.ports import BadInput, Ports, TodayRequest
 from watervane.app.unit_of_work import OpenJournal
@@ -36,7 +37,12 @@ IDLE_FOR_NEWS = 30  # such looks between two for tanks whose results are not cur
 RESTING = timedelta(days=60)  # a tank about which nothing was written for so long is left alone
 # How much of a job each stage is, roughly: from, to.
 STAGES = {
-    "forecast": {"weighing": (0.0, 0.6), "past": (0.6, 0.7), "future": (0.7, 1.0)},
+    "forecast": {
+        "weighing": (0.0, 0.6),
+        "past": (0.6, 0.7),
+        "future": (0.7, 0.9),
+        "booking": (0.9, 1.0),
+    },
     "today": {"weighing": (0.0, 0.4), "steps": (0.4, 1.0)},
 }
 
@@ -169,8 +175,15 @@ class _Worker:
         made = self._ports.jobs.foretell(job.tank, tank, request, as_of, progress, provisional)
         self._keep(job, FULL, tank, made)
         keep_made(Person(job.owner), job.tank, job.newest_entry, made, self._ports, self._journal)
+        inside = self._ports.jobs.look_inside(job.tank, progress)
+        if inside is not None:
+            ledger, colonies = inside
+            self._keep(job, FULL, tank, replace(made, ledger=ledger, colonies=colonies))
 
     def _keep(self, job: Job, grade: str, tank: Tank, made: Forecast | Today) -> None:
+        if isinstance(made, Forecast):
+            actor = Person(job.owner)
+            made = with_inside_kept(made, actor, job.tank, self._ports, self._journal)
         kept = result_of(made, tank, job.newest_entry, self._ports, grade)
         with self._step() as step:
             step.keep(job.key, kept)

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
+from watervane.exchange.inside_json import colonies_document, ledger_document
 from watervane.exchange.limits_json import limit_documents, settled_document
 from watervane.records import (
     QUANTILE_KEYS,
@@ -64,7 +65,18 @@ def forecast_document(forecast: Forecast) -> dict[str, Any]:
         "taught": _taught(forecast.taught),
         "next_test": _next_test(forecast.next_test),
         "diagnostics": _diagnostics(forecast),
+        **_inside(forecast),
     }
+
+
+def _inside(forecast: Forecast) -> dict[str, Any]:
+    """The documents of ledger and colonies, where they were worked out."""
+    found: dict[str, Any] = {}
+    if forecast.ledger is not None:
+        found["ledger"] = ledger_document(forecast.ledger)
+    if forecast.colonies is not None:
+        found["colonies"] = colonies_document(forecast.colonies)
+    return found
 
 
 def dumps(document: Mapping[str, Any]) -> str:

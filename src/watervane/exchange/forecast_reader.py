@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from watervane.exchange.forecast_json import FORECAST_FORMAT
+from watervane.exchange.inside_json import colonies_from, ledger_from
 from watervane.exchange.lessons_reader import read_moment, read_next_test, read_taught
 from watervane.exchange.limits_json import read_limits, read_settled
 from watervane.exchange.problems import TankFileErrors
@@ -78,6 +79,7 @@ def _forecast(document: Mapping[str, Any]) -> Forecast:
     bands = {name: _band(band, len(times)) for name, band in series.items()}
     if not times:
         raise ValueError("its series are empty")
+    ledger, colonies = document.get("ledger"), document.get("colonies")
     return Forecast(
         tank=str(document["tank"]),
         owner=LOCAL_OWNER,
@@ -97,6 +99,8 @@ def _forecast(document: Mapping[str, Any]) -> Forecast:
         next_test=read_next_test(document.get("next_test")),
         limits=read_limits(document.get("limits", {})),
         settled_levels=read_settled(document.get("settled_levels")),
+        ledger=None if ledger is None else ledger_from(ledger),
+        colonies=None if colonies is None else colonies_from(colonies),
     )
 
 

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from watervane.records.findings import Finding
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import ToldLimit
 from watervane.records.next_test import NextTest
 from watervane.records.taught import Taught
+
+if TYPE_CHECKING:
+    from watervane.records.colonies import Colonies
+    from watervane.records.ledger import NitrogenLedger
 
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.95)
 QUANTILE_KEYS = ("p05", "p25", "p50", "p75", "p95")
@@ -100,6 +105,8 @@ class Forecast:
     probability per day after ``as_of`` that the strictest limit of those then in the tank is
     passed, and ``limits`` the same name to the limit that leads; documents of old hold levels'
     keys in ``risk`` and no ``limits``. ``settled_levels`` are those the milestones go by.
+    ``ledger`` and ``colonies`` are of the same members and come later than the rest; each tells
+    of its own moment.
     """
 
     tank: str
@@ -121,3 +128,5 @@ class Forecast:
     next_test: NextTest | None = None
     limits: Mapping[str, ToldLimit] = field(default_factory=dict)
     settled_levels: SettledLevels = field(default_factory=SettledLevels)
+    ledger: NitrogenLedger | None = None
+    colonies: Colonies | None = None

@@ -11,6 +11,7 @@ from watervane.app.tank_page import LookedAt, picture_of_tank
 from watervane.charts import Picture, WordTable
 from watervane.records import Entry, Habit
 from watervane.web.forms import kind_of_entry
+from watervane.web.inside import InsideShown, colonies_shown, ledger_shown
 from watervane.wording import (
     act_sentence,
     entry_label,
@@ -81,6 +82,8 @@ class Answers:
     kept_told: tuple[str, ...]
     undone_told: tuple[str, ...]
     work: str
+    ledger: InsideShown | None = None
+    colonies: InsideShown | None = None
 
 
 def answers_of(
@@ -124,6 +127,8 @@ def answers_of(
         kept_told=tuple(kept_sentence(name, each) for each in just_kept if each.standing),
         undone_told=tuple(kept_sentence(name, each, "kept-undone") for each in just_undone),
         work=work_line(looked.job),
+        ledger=ledger_shown(looked),
+        colonies=colonies_shown(looked),
     )
 
 

@@ -10,7 +10,15 @@ from functools import cache
 from importlib import metadata
 
 from watervane.charts import Picture
-from watervane.charts.living import living_drawing, living_script, still_drawing
+from watervane.charts.colonies_spec import ColoniesPicture
+from watervane.charts.ledger_spec import LedgerPicture
+from watervane.charts.living import (
+    living_drawing,
+    living_script,
+    still_colonies,
+    still_drawing,
+    still_ledger,
+)
 from watervane.web.assets import Asset, asset_of
 
 KEPT = 64
@@ -28,6 +36,18 @@ class Drawings:
         return self._asset(
             (mark, look, narrow), "drawing.svg", lambda: still_drawing(picture, look, narrow=narrow)
         )
+
+    def inside(
+        self, picture: LedgerPicture | ColoniesPicture, mark: str, look: str, *, narrow: bool
+    ) -> Asset:
+        """The SVG of a ledger or of colonies that ``mark`` tells from all others."""
+
+        def made() -> str:
+            if isinstance(picture, LedgerPicture):
+                return still_ledger(picture, look, narrow=narrow)
+            return still_colonies(picture, look, narrow=narrow)
+
+        return self._asset((mark, look, narrow), "drawing.svg", made)
 
     def living(self, picture: Picture, mark: str) -> Asset:
         """What the script draws it from."""

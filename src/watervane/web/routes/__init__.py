@@ -3,6 +3,7 @@
 from watervane.web.routes import (
     asked,
     entrance,
+    inside,
     own,
     record,
     rehearsal,
@@ -27,6 +28,7 @@ ROUTES = (
     sharing.routes,
     shell.routes,
     tank.routes,
+    inside.routes,
     work.routes,
     rehearsal.routes,
     asked.routes,

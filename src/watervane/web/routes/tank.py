@@ -71,7 +71,7 @@ def draw(
     if look not in LOOKS:
         raise HTTPException(404)
     made = desk.drawings.still(picture, mark, look, narrow=bool(narrow))
-    return _answer(made, request, KEPT_A_WHILE if of == mark else "private, no-cache")
+    return answer(made, request, KEPT_A_WHILE if of == mark else "private, no-cache")
 
 
 @routes.get("/tank/{key}/forecast.json")
@@ -79,7 +79,7 @@ def draw_living(request: Request, desk: AtDesk, key: str, of: str = "") -> Respo
     """The forecast as the script draws it."""
     picture, mark = _picture(desk, key)
     caching = KEPT_A_WHILE if of == mark else "private, no-cache"
-    return _answer(desk.drawings.living(picture, mark), request, caching)
+    return answer(desk.drawings.living(picture, mark), request, caching)
 
 
 @routes.get("/drawing/{version}/living.js")
@@ -87,7 +87,7 @@ def send_script(request: Request, version: str) -> Response:
     """The drawing script."""
     if version != script_version():
         raise HTTPException(404)
-    return _answer(script(), request, "private, max-age=31536000, immutable")
+    return answer(script(), request, "private, max-age=31536000, immutable")
 
 
 @routes.get("/tank/{key}/entry/{number}/photo")
@@ -108,7 +108,8 @@ def _picture(desk: Desk, key: str) -> tuple[Picture, str]:
     return picture, mark_of(looked)
 
 
-def _answer(asset: Asset, request: Request, caching: str) -> Response:
+def answer(asset: Asset, request: Request, caching: str) -> Response:
+    """An asset, packed where the browser takes it so."""
     headers = {"cache-control": caching, "vary": "accept-encoding"}
     if asset.packed is not None and "gzip" in request.headers.get("accept-encoding", ""):
         headers["content-encoding"] = "gzip"
