@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Protocol
 
@@ -96,7 +96,7 @@ class JobPorts:
     step_back: Callable[[], int]  # be quiet, keep off one core; how many threads are left to use
     today_of_text: Callable[[str], Today]
     rounds_document: Callable[[TankRounds], Mapping[str, Any]]
-    ask: Asker = field(kw_only=True)
-    listen: Listener = field(kw_only=True)
-    rehearse_plan: PlanRehearser = field(kw_only=True)
+    ask: Asker
+    listen: Listener
+    rehearse_plan: PlanRehearser
     look_inside: InsideLooker = nothing_inside
