@@ -25,6 +25,7 @@ from benchmarks.journal import BEGUN, DAYS, ME, _tank
 from watervane.app import Ports, Request, foretell
 from watervane.app.kept_forecasts import course_ahead
 from watervane.bootstrap import real_ports
+from watervane.bootstrap_journal import held_open
 from watervane.records import KeptForecast
 from watervane.web import Gate, make_app
 
@@ -42,7 +43,7 @@ def main() -> None:
         pages.get(gate.launch_address)
         paths = ("/", f"/tank/{key}", f"/tank/{key}/record", f"/tank/{key}/record/readings")
         pages.get(f"/tank/{key}/forecast.svg")
-        with _busy():
+        with held_open(), _busy():
             for path in (*paths, f"/tank/{key}/forecast.json"):
                 _timed(path.replace(key, "KEY"), pages, path)
         _weighed(pages, key)

@@ -60,7 +60,7 @@ def real_ports() -> Ports:
     from watervane.bootstrap_growing import growing_ports
     from watervane.bootstrap_inside import inside_ports
     from watervane.bootstrap_jobs import job_ports
-    from watervane.bootstrap_journal import journal_ports
+    from watervane.bootstrap_journal import held_open, journal_ports
     from watervane.bootstrap_web import page_ports
 
     return Ports(
@@ -91,7 +91,7 @@ def real_ports() -> Ports:
         exchange=exchange_ports(),
         growing=growing_ports(),
         inside=inside_ports(),
-        pages=page_ports(real_ports),
+        pages=page_ports(real_ports, held_open),
         jobs=job_ports(),
     )
 

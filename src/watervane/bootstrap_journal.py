@@ -23,6 +23,7 @@ from watervane.records import Event, Finding, Habit, Person, Photo, Reading, Tan
 
 if TYPE_CHECKING:
     from watervane.journal import Contents, Journal
+    from watervane.journal.held import HeldJournal
 
 Block = TypeVar("Block")
 
@@ -87,10 +88,32 @@ class _Explained:
         return _told(self._journal.working(worker, now))
 
 
+_held: list[HeldJournal] = []  # by a program that stays
+
+
+@contextmanager
+def held_open() -> Iterator[None]:
+    """Keep the journal open between its uses, for a program that asks it again and again."""
+    from watervane.journal.held import HeldJournal
+
+    one = HeldJournal()
+    _held.append(one)
+    try:
+        yield
+    finally:
+        _held.remove(one)
+        one.let_go()
+
+
 @contextmanager
 def _open() -> Iterator[OpenJournal]:
     from watervane.journal import Journal
 
+    if _held:
+        with troubles_told():
+            journal = _held[-1].journal()
+        yield _Explained(journal)
+        return
     with troubles_told():
         journal = Journal()
     with explained(journal) as opened:

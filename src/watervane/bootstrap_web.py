@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from functools import lru_cache, partial
 from pathlib import Path
 from zoneinfo import available_timezones
@@ -15,10 +16,12 @@ from watervane.records import Forecast
 KEPT_IN_MIND = 64  # forecasts read last
 
 
-def page_ports(make_ports: Callable[[], Ports]) -> PagePorts:
-    """The parts a real run serves its pages with."""
+def page_ports(
+    make_ports: Callable[[], Ports], held_open: Callable[[], AbstractContextManager[None]]
+) -> PagePorts:
+    """The parts a real run serves its pages with; meanwhile the journal is held open."""
     return PagePorts(
-        serve=partial(_serve, make_ports),
+        serve=partial(_serve, make_ports, held_open),
         forecast_of_text=_forecast_of_text,
         time_zone=_time_zone,
         folder=_folder,
@@ -27,13 +30,15 @@ def page_ports(make_ports: Callable[[], Ports]) -> PagePorts:
 
 def _serve(
     make_ports: Callable[[], Ports],
+    held_open: Callable[[], AbstractContextManager[None]],
     request: ServeRequest,
     told: Callable[[str], None],
     shared: Callable[[Sequence[str]], None] | None = None,
 ) -> None:
     from watervane.web import serve
 
-    serve(make_ports(), request, told, shared)
+    with held_open():
+        serve(make_ports(), request, told, shared)
 
 
 @lru_cache(KEPT_IN_MIND)

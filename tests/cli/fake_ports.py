@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -95,7 +96,7 @@ class FakePorts:
             ],
             growing=self.growing.ports(),
             inside=self.inside.ports(),
-            pages=page_ports(self.ports),
+            pages=page_ports(self.ports, nullcontext),
             jobs=job_ports(),
             exchange=exchange_ports(),
             journal=journal_ports(),  # in the file that WATERVANE_JOURNAL names
