@@ -23,6 +23,7 @@ class Served:
 
     launch: str
     folder: Path
+    shared: str = ""
 
     @property
     def address(self) -> str:
@@ -40,18 +41,18 @@ class Served:
 
 
 @contextmanager
-def serving(folder: Path) -> Iterator[Served]:
+def serving(folder: Path, *more: str) -> Iterator[Served]:
     """``watervane serve`` in a process of its own, without a worker."""
     command = (sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser")
     place = {**os.environ, "WATERVANE_JOURNAL": str(folder / "journal.sqlite"), "TZ": "UTC"}
     with subprocess.Popen(
-        (*command, "--no-work"), env=place, stdout=subprocess.PIPE, text=True, cwd=folder
+        (*command, "--no-work", *more), env=place, stdout=subprocess.PIPE, text=True, cwd=folder
     ) as process:
         try:
             assert process.stdout is not None
-            told = re.search(r"http\S+", process.stdout.readline())
-            assert told is not None
-            yield Served(told[0], folder)
+            lines = [process.stdout.readline() for _ in range(3 if more else 1)]
+            told = re.findall(r"https?:\S+", "".join(lines))
+            yield Served(told[0], folder, *told[1:])
         finally:
             process.terminate()
             process.wait(WAIT_S)

@@ -64,11 +64,12 @@ def pair(request: Request, desk: AtDesk, sent: AsSent) -> Response:
     """A code for a cookie."""
     gate = _shared_gate(desk)
     share, code = gate.share, sent.typed.get("code", "")
-    if not share.pairing.may_try(request.client.host if request.client else ""):
+    who = request.client.host if request.client else ""
+    if not share.pairing.may_try(who):
         return _ask(request, desk, code, [Finding("pair-too-often", "problem", {})], 429)
     if share.devices.full:
         return _ask(request, desk, code, [Finding("pair-full", "problem", {})], 403)
-    if not share.pairing.redeem(code):
+    if not share.pairing.redeem(code, who):
         return _ask(request, desk, code, [Finding("pair-wrong", "problem", {})], 403)
     name = sent.typed.get("name", "").strip() or device_called(request)
     cookie = share.devices.add(name, share.now())

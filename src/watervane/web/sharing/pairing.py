@@ -52,8 +52,8 @@ class Pairing:
             self._tries.append((now, who))
             return True
 
-    def redeem(self, typed: str) -> bool:
-        """Whether this is the open code; it is none afterwards."""
+    def redeem(self, typed: str, who: str = "") -> bool:
+        """Whether this is the open code; it is none afterwards, and ``who`` made no wrong try."""
         told = _digest_of("".join(each for each in typed.lower() if each in LETTERS))
         with self._lock:
             known = self._digest if self._digest is not None else _digest_of(secrets.token_hex())
@@ -61,6 +61,7 @@ class Pairing:
             if not right or self._digest is None or self.clock() >= self._ends:
                 return False
             self._digest = None
+            self._tries = deque(each for each in self._tries if each[1] != who)
             return True
 
 

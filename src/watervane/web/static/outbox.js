@@ -70,8 +70,8 @@ async function sendOne(item) {
       method: "POST", body: body(item), headers: { "x-watervane-outbox": "1" }, redirect: "error",
       signal: AbortSignal.timeout(item.files.length ? PHOTO_PATIENCE_MS : PATIENCE_MS),
     });
-    const kept = answer.headers.get("x-watervane-kept");
-    return kept ? { kept } : { status: answer.status, page: await answer.text() };
+    const page = await answer.text();
+    return { kept: answer.headers.get("x-watervane-kept"), status: answer.status, page };
   } catch {
     return undefined;
   }
@@ -133,8 +133,13 @@ async function record(form) {
   }
   await show();
   band.scrollIntoView({ block: "nearest" });
+  tryAgainSoon(); // a gap too short for the browser to notice tells of no return
   news?.postMessage("changed");
 }
+
+// A network that has just come back is often not there yet: soon, later, then every minute.
+const SOON_MS = [300, 1_500, 4_000, 10_000, 25_000];
+const tryAgainSoon = () => SOON_MS.forEach((wait) => setTimeout(() => show().then((left) => left && sendAll()), wait));
 
 let sending = false;
 async function sendAll(asked = false) {
@@ -187,15 +192,17 @@ function shown(item) {
   return line;
 }
 
+// What waits, as it is seen; how many there are.
 let drawn;
 async function show() {
   const items = (await all()).filter((each) => !held.has(each.key));
   const now = JSON.stringify(items.map(({ key, state, wrong, loose }) => [key, state, wrong, loose]));
-  if (now === drawn) return;
+  if (now === drawn) return items.length;
   drawn = now;
   band.hidden = !items.length;
   band.querySelector("h2").textContent = say(items.length === 1 ? "one" : "many", { count: items.length });
   band.querySelector("ol").replaceChildren(...items.map(shown));
+  return items.length;
 }
 
 async function pressed(event) {
@@ -287,7 +294,7 @@ document.addEventListener("visibilitychange", () => {
   sendAll();
 });
 band.addEventListener("click", pressed);
-addEventListener("online", () => sendAll());
+addEventListener("online", tryAgainSoon);
 addEventListener("pageshow", ({ persisted }) => persisted && sendAll());
 news?.addEventListener("message", show);
 setInterval(() => sendAll(), AGAIN_MS);
