@@ -28,6 +28,7 @@ from watervane.app.ports import (
     TodayRequest,
     WaysRequest,
 )
+from watervane.bootstrap_blueprint import blueprint_ports
 from watervane.bootstrap_exchange import exchange_ports
 from watervane.bootstrap_jobs import job_ports
 from watervane.bootstrap_journal import journal_ports
@@ -95,6 +96,7 @@ class FakePorts:
                 SourceEntry("petersen1965", "Petersen, E. A matrix"),
             ],
             growing=self.growing.ports(),
+            blueprint=blueprint_ports(),
             inside=self.inside.ports(),
             pages=page_ports(self.ports, nullcontext),
             jobs=job_ports(),

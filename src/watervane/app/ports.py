@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
+from watervane.app.blueprint_ports import BlueprintPorts
 from watervane.app.exchange_ports import ExchangePorts
 from watervane.app.growing_ports import GrowingPorts
 from watervane.app.inside_ports import InsidePorts
@@ -288,6 +289,7 @@ class Ports:
     journal: JournalPorts
     exchange: ExchangePorts
     growing: GrowingPorts
+    blueprint: BlueprintPorts
     inside: InsidePorts
     pages: PagePorts
     jobs: JobPorts

@@ -17,7 +17,10 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("today", "rounds", "serve", "forecast", "rehearse", "ledger", "colonies", "limits"),
     ),
     ("Write down what you read and did", ("record", "correct", "undo", "photo", "tank")),
-    ("Start a tank, and fill it", ("ways", "challenge", "headroom", "fill", "bring-home")),
+    (
+        "Start a tank, and fill it",
+        ("blueprint", "source-water", "ways", "challenge", "headroom", "fill", "bring-home"),
+    ),
     ("The file that tells of a tank", ("check", "schema")),
     ("Look around, and see what it rests on", ("demo", "score", "sources")),
     ("Take tanks elsewhere and back", ("export", "import", "merge", "mirror")),

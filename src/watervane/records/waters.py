@@ -179,6 +179,7 @@ class SourcePlan:
     report: WaterReport
     water: IonWater
     aired: AiredWater
+    tank_ph: Span  # where animals breathe, up to that after airing
     suits: tuple[str, ...]
     suits_not: Mapping[str, tuple[str, ...]]  # by animal: what stands against it
     conditioned: Conditioned

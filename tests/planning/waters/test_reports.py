@@ -12,7 +12,7 @@ from watervane.planning.waters.fitting import suited
 from watervane.planning.waters.ions import aired, charge_meq_per_l
 from watervane.planning.waters.plan import AtHand, as_source_water, source_plan
 from watervane.planning.waters.report import CannotRead, read_report
-from watervane.records import SaltAtHand, WaterReport, WaterTarget
+from watervane.records import SaltAtHand, Span, WaterReport, WaterTarget
 
 FULL = WaterReport(
     "tap",
@@ -128,8 +128,8 @@ def test_disinfectant_untold_is_the_most_there_may_be() -> None:
 def test_animals_the_water_suits() -> None:
     soft = aired(read_report(WaterReport("rain", kh_dkh=1.0, gh_dgh=2.0)).ions, 25.0)
     hard = aired(read_report(FULL).ions, 25.0)
-    suits_soft, not_soft = suited(soft)
-    suits_hard, not_hard = suited(hard)
+    suits_soft, not_soft = suited(soft, Span(soft.ph - 0.9, soft.ph))
+    suits_hard, not_hard = suited(hard, Span(hard.ph - 0.9, hard.ph))
     assert not set(suits_soft) & set(not_soft)
     assert "hardness-low" in {why for each in not_soft.values() for why in each}
     assert any("ph-high" in each or "hardness-high" in each for each in not_hard.values())

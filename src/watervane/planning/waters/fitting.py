@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from watervane.records import AiredWater
+from watervane.records import AiredWater, Span
 from watervane.reference import animal_values
 
 
-def suited(water: AiredWater) -> tuple[tuple[str, ...], dict[str, tuple[str, ...]]]:
+def suited(water: AiredWater, tank_ph: Span) -> tuple[tuple[str, ...], dict[str, tuple[str, ...]]]:
     """Animals of the tables whose ranges of pH and hardness hold the water, and the others.
 
     Parameters
     ----------
     water
         After a day with air.
+    tank_ph
+        Of the same water in a tank.
 
     Returns
     -------
@@ -21,14 +23,14 @@ def suited(water: AiredWater) -> tuple[tuple[str, ...], dict[str, tuple[str, ...
         ``hardness-high``.
     """
     found: dict[str, list[str]] = {}
-    told = {"ph": water.ph, "hardness": water.gh_dgh}
+    told = {"ph": tank_ph, "hardness": Span.exact(water.gh_dgh)}
     for value in animal_values():
         if value.quantity not in told:
             continue
         against = found.setdefault(value.name, [])
-        if value.low is not None and told[value.quantity] < value.low:
+        if value.low is not None and told[value.quantity].high < value.low:
             against.append(f"{value.quantity}-low")
-        if value.high is not None and told[value.quantity] > value.high:
+        if value.high is not None and told[value.quantity].low > value.high:
             against.append(f"{value.quantity}-high")
     suits = tuple(name for name, against in found.items() if not against)
     return suits, {name: tuple(against) for name, against in found.items() if against}

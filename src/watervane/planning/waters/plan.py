@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from watervane.chemistry.gases import co2_saturation_mg_per_l, standard_pressure_atm
 from watervane.planning.waters.blending import Shelf
 from watervane.planning.waters.fitting import suited
 from watervane.planning.waters.ions import aired
@@ -12,10 +13,12 @@ from watervane.planning.waters.recipes import conditioned, recipe_for, usual_sal
 from watervane.planning.waters.report import pure, read_report
 from watervane.records import (
     Finding,
+    IonWater,
     PouredWater,
     SaltAtHand,
     SourcePlan,
     SourceWater,
+    Span,
     WaterReport,
     WaterTarget,
 )
@@ -26,6 +29,7 @@ MEMBRANE_KEEPS = 0.03  # of the ions: house estimate for a membrane in good orde
 TAP_PRICE, MEMBRANE_PRICE, RAIN_PRICE = 0.004, 0.02, 0.0
 MEMBRANE_MINUTES, RAIN_MINUTES = 0.3, 0.5
 ONCE_MINUTES = 2.0
+CROWDED_CO2_MG_PER_L = 5.0  # in a tank with animals and little air: house estimate
 MEMBRANE, RAIN = "reverse osmosis", "rain"
 
 
@@ -76,19 +80,29 @@ def source_plan(
     water = read_report(report)
     tap = PouredWater(water, price_per_l)
     air = aired(water.ions, target.temperature_c, target.co2_ppm, target.altitude_m)
-    suits, not_suited = suited(air)
+    tank_ph = Span(min(_crowded_ph(water, target), air.ph), air.ph)
+    suits, not_suited = suited(air, tank_ph)
     shelf = shelf_of(tap, at_hand)
     more = Shelf(_missing_waters(tap, at_hand), usual_salts())
     return SourcePlan(
         report=report,
         water=water,
         aired=air,
+        tank_ph=tank_ph,
         suits=suits,
         suits_not=not_suited,
         conditioned=conditioned([(water, 1.0)], target.batch_l),
         recipe=recipe_for(shelf, target, more) if target.ranges else None,
         findings=(*water.findings, *_read_ph(report, air.ph)),
     )
+
+
+def _crowded_ph(water: IonWater, target: WaterTarget) -> float:
+    """PH where animals and bacteria keep CO2 well above the air's."""
+    pressure = float(standard_pressure_atm(target.altitude_m))
+    air = float(co2_saturation_mg_per_l(target.temperature_c, 420.0, pressure))
+    ppm = 420.0 * CROWDED_CO2_MG_PER_L / air
+    return aired(water.ions, target.temperature_c, ppm, target.altitude_m).ph
 
 
 def _missing_waters(tap: PouredWater, at_hand: AtHand) -> tuple[PouredWater, ...]:

@@ -1,0 +1,52 @@
+"""What planning a tank and its water needs from outside, and what is asked of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any, Protocol
+
+from watervane.records import Blueprint, Finding, SourcePlan, Tank
+
+Words = Mapping[str, str | bool | tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class BlueprintRequest:
+    """What is planned, in the keeper's words by option; ``tank`` is one that is looked over."""
+
+    words: Words = field(default_factory=dict)
+    tank: Tank | None = None
+
+
+class Planner(Protocol):
+    """Work a tank out; raise ``BadInput`` where the words cannot be read or contradict."""
+
+    def __call__(self, request: BlueprintRequest) -> Blueprint: ...
+
+
+class WaterPlanner(Protocol):
+    """Work a source water out; raise ``BadInput`` where the report contradicts itself."""
+
+    def __call__(self, words: Words) -> SourcePlan: ...
+
+
+class TankWriter(Protocol):
+    """Write a plan as a tank file ready to start; raise ``BadInput`` where it cannot be."""
+
+    def __call__(
+        self, blueprint: Blueprint, filled: date, file: Path, *, over: bool
+    ) -> tuple[Finding, ...]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class BlueprintPorts:
+    """The outside parts of planning."""
+
+    plan: Planner
+    plan_water: WaterPlanner
+    write_tank: TankWriter
+    blueprint_document: Callable[[Blueprint], Mapping[str, Any]]
+    source_document: Callable[[SourcePlan], Mapping[str, Any]]

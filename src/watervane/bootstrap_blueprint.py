@@ -1,0 +1,87 @@
+"""The real parts of planning tanks and waters; what is slow to import is imported when used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from watervane.app import BadInput
+from watervane.app.blueprint_ports import BlueprintPorts, BlueprintRequest, Words
+from watervane.records import Blueprint, Finding, SourcePlan
+
+
+def blueprint_ports() -> BlueprintPorts:
+    """The parts a real run plans with."""
+    return BlueprintPorts(
+        plan=_plan,
+        plan_water=_plan_water,
+        write_tank=_write_tank,
+        blueprint_document=_blueprint_document,
+        source_document=_source_document,
+    )
+
+
+@contextmanager
+def _problems_told() -> Iterator[None]:
+    from watervane.exchange.problems import TankFileErrors
+    from watervane.planning.blueprint.shapes import CannotPlan
+    from watervane.planning.waters.report import CannotRead
+
+    try:
+        yield
+    except (CannotPlan, CannotRead, TankFileErrors) as error:
+        raise BadInput(error.problems) from error
+
+
+def _plan(request: BlueprintRequest) -> Blueprint:
+    from dataclasses import replace
+
+    from watervane.exchange.blueprint_words import read_blueprint_words
+    from watervane.planning.blueprint.whole import blueprint_of
+    from watervane.planning.waters.plan import as_source_water
+
+    with _problems_told():
+        wish = read_blueprint_words(request.words, request.tank)
+        if request.words.get("tap"):
+            source = as_source_water(_plan_water(request.words))
+            wish = replace(wish, source_water=source)
+        return blueprint_of(wish)
+
+
+def _plan_water(words: Words) -> SourcePlan:
+    from watervane.exchange.water_words import read_water_words
+    from watervane.planning.waters.plan import AtHand, source_plan
+    from watervane.planning.waters.recipes import usual_salts
+
+    with _problems_told():
+        told = read_water_words(words)
+        salts = {each.salt: each for each in usual_salts()}
+        chosen = told.salts or tuple(salts)
+        at_hand = AtHand(told.waters, tuple(salts[name] for name in chosen), told.rain)
+        return source_plan(told.report, at_hand, told.target)
+
+
+def _write_tank(
+    blueprint: Blueprint, filled: date, file: Path, *, over: bool
+) -> tuple[Finding, ...]:
+    from watervane.exchange import write_tank_file, write_whole
+    from watervane.planning.blueprint.handover import tank_of
+
+    with _problems_told():
+        write_whole(file, write_tank_file(tank_of(blueprint, filled)), over=over)
+    return (Finding("blueprint-written", "info", {"file": str(file)}),)
+
+
+def _blueprint_document(blueprint: Blueprint) -> Mapping[str, Any]:
+    from watervane.exchange.blueprint_json import blueprint_document
+
+    return blueprint_document(blueprint)
+
+
+def _source_document(plan: SourcePlan) -> Mapping[str, Any]:
+    from watervane.exchange.blueprint_json import source_document
+
+    return source_document(plan)

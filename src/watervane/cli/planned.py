@@ -1,0 +1,92 @@
+"""``watervane blueprint new``, ``blueprint check`` and ``source-water``."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+
+from watervane.app.blueprint_ports import Words
+from watervane.app.blueprints import Planned, look_over, plan_source_water, plan_tank
+from watervane.app.ports import BadInput, Ports
+from watervane.charts import WordTable
+from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
+from watervane.cli.printing import Printer
+from watervane.records import Blueprint, Finding, Person, SourcePlan
+from watervane.wording import finding_line
+from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
+from watervane.wording.source_water import source_sentences, source_tables, source_title
+
+
+def run_new(
+    words: Words,
+    file: tuple[Path | None, str | None, bool],
+    as_json: bool,
+    ports: Ports,
+) -> int:
+    """Plan, print and maybe write; returns the exit code."""
+    write, filled, over = file
+    day = None if filled is None else _day(filled)
+    return _end(plan_tank(Person(), words, ports, write, day, over=over), as_json, ports)
+
+
+def run_check_over(file: Path, words: Words, as_json: bool, ports: Ports) -> int:
+    """Look a tank over and print; returns the exit code."""
+    return _end(look_over(Person(), file, words, ports), as_json, ports)
+
+
+def run_source_water(words: Words, as_json: bool, ports: Ports) -> int:
+    """Work a water out and print; returns the exit code."""
+    plan = plan_source_water(Person(), words, ports)
+    unmet = plan.recipe is not None and bool(plan.recipe.unmet)
+    code = DO_NOT_LEAN_ON_IT if unmet else FINE
+    if as_json:
+        print(json.dumps(ports.blueprint.source_document(plan), allow_nan=False, indent=1))
+        return code
+    _print_water(plan, Printer())
+    return code
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise BadInput([Finding("blueprint-no-day", "problem", {"text": text})]) from error
+
+
+def _end(planned: Planned, as_json: bool, ports: Ports) -> int:
+    blueprint = planned.blueprint
+    wrong = any(each.severity == "problem" for each in blueprint.findings)
+    code = DO_NOT_LEAN_ON_IT if wrong else FINE
+    if as_json:
+        print(json.dumps(ports.blueprint.blueprint_document(blueprint), allow_nan=False, indent=1))
+        return code
+    _print(blueprint, planned.findings, Printer())
+    return code
+
+
+def _print(blueprint: Blueprint, findings: tuple[Finding, ...], printer: Printer) -> None:
+    printer.heading(blueprint_title(blueprint))
+    wrong = [each for each in blueprint.findings if each.severity == "problem"]
+    for finding in wrong:
+        printer.item(finding_line(finding))
+    for sentence in blueprint_sentences(blueprint):
+        printer.sentence(sentence)
+        printer.sentence("")
+    for table in blueprint_tables(blueprint):
+        printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    others = [each for each in blueprint.findings if each.severity != "problem"]
+    for finding in (*others, *findings):
+        printer.item(finding_line(finding))
+
+
+def _print_water(plan: SourcePlan, printer: Printer) -> None:
+    printer.heading(source_title(plan))
+    for sentence in source_sentences(plan):
+        printer.sentence(sentence)
+        printer.sentence("")
+    for table in source_tables(plan):
+        printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    recipe = plan.recipe
+    for finding in (*plan.findings, *(() if recipe is None else recipe.findings)):
+        printer.item(finding_line(finding))

@@ -1,0 +1,233 @@
+"""A plan in sentences: weight and floor, glass, bed, filter, air, warmth; then the figures."""
+
+from __future__ import annotations
+
+from watervane.records import Blueprint, FloorShare, HeatDay, Pane
+from watervane.wording.amounts import listed, number
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import phrase
+
+
+def blueprint_title(plan: Blueprint) -> str:
+    """Heading over all of it."""
+    net = number(plan.volumes.net_l, 2)
+    return phrase("blueprint-title", name=plan.wish.name, net=net)
+
+
+def blueprint_sentences(plan: Blueprint) -> list[str]:
+    """What a keeper has to know, each subject in a paragraph."""
+    return [
+        _water(plan),
+        _floor(plan),
+        _glass(plan),
+        _bed(plan),
+        _filter(plan),
+        _air(plan),
+        _warm(plan),
+    ]
+
+
+def blueprint_tables(plan: Blueprint) -> list[NumberTable]:
+    """Masses, panes, floor and heat in figures."""
+    tables = [_masses(plan), _panes(plan)]
+    if plan.floor.shares:
+        tables.append(_shares(plan))
+    return [*tables, _heat(plan)]
+
+
+def _water(plan: Blueprint) -> str:
+    told = plan.volumes
+    return phrase(
+        "blueprint-water",
+        net=number(told.net_l, 3),
+        brimful=number(told.brimful_l, 3),
+        grains=number(told.grains_l + told.decor_l, 2),
+        total=number(plan.total_kg, 3),
+    )
+
+
+def _floor(plan: Blueprint) -> str:
+    floor = plan.floor
+    if not floor.shares:
+        return phrase("blueprint-floor-none", pressure=number(floor.pressure_kpa, 2))
+    asked = [each for each in floor.shares if each.placing == floor.asked]
+    best = min(floor.shares, key=_worse)
+    told = asked[0] if asked else best
+    key = "blueprint-floor-asked" if asked else "blueprint-floor-best"
+    return phrase(
+        key,
+        placing=phrase(f"blueprint-{told.placing}"),
+        share=_percent(_worse(told)),
+        best=phrase(f"blueprint-{best.placing}"),
+        best_share=_percent(_worse(best)),
+        design=number(floor.design_kpa, 2),
+        pressure=number(floor.pressure_kpa, 2),
+    )
+
+
+def _worse(share: FloorShare) -> float:
+    return max(share.bending_share, share.shear_share)
+
+
+def _percent(share: float) -> str:
+    return number(100.0 * share, 2)
+
+
+def _glass(plan: Blueprint) -> str:
+    worst = plan.panes[0]
+    return phrase(
+        f"blueprint-pane-{worst.way}",
+        part=phrase(f"blueprint-part-{worst.part}"),
+        stress=number(worst.stress_mpa, 2),
+        factor=number(worst.strength_factor, 2),
+        thickness=number(worst.thickness_mm, 2),
+        standard=number(worst.standard_mm, 2),
+        custom=number(worst.custom_mm, 2),
+        bent=number(worst.deflection_mm, 1),
+    )
+
+
+def _bed(plan: Blueprint) -> str:
+    if not plan.bed.parts:
+        return phrase("blueprint-no-bed")
+    parts = [
+        phrase(
+            "blueprint-bed-part",
+            material=part.material,
+            litres=number(part.bulk_l, 2),
+            mass=number(part.mass_kg, 2),
+            bags=str(part.bags),
+            bag=number(plan.wish.bag_kg, 2),
+        )
+        for part in plan.bed.parts
+    ]
+    told = phrase("blueprint-bed", parts=listed(parts), area=number(plan.bed.area_m2, 2))
+    ceiling = plan.bed.kh_ceiling_dkh
+    if ceiling is None:
+        return told
+    low, high = number(ceiling.low, 2), number(ceiling.high, 2)
+    return f"{told} {phrase('blueprint-bed-lime', low=low, high=high)}"
+
+
+def _filter(plan: Blueprint) -> str:
+    sieve = plan.filter
+    return phrase(
+        "blueprint-filter",
+        food=number(sieve.food_g_per_d, 2),
+        ammonia=number(sieve.ammonia_mg_n_per_d, 2),
+        litres=number(sieve.media_l.high, 2),
+        least=number(sieve.media_l.low, 2),
+        media=sieve.media,
+        target=number(plan.wish.target_ammonia_mg_n_per_l, 2),
+        flow=number(max(sieve.ammonia_flow_l_per_h, sieve.oxygen_flow_l_per_h), 2),
+        usual=number(sieve.usual_flow_l_per_h, 2),
+        seconds=number(sieve.bucket_seconds, 2),
+        twice=number(2.0 * sieve.bucket_seconds, 2),
+    )
+
+
+def _air(plan: Blueprint) -> str:
+    air = plan.oxygen
+    key = "blueprint-air-none" if air.air_needed_l_per_h <= 0.0 else "blueprint-air"
+    return phrase(
+        key,
+        warm=number(air.temperature_c, 3),
+        holds=number(air.saturation_mg_per_l, 2),
+        stirred=number(air.stirred_mg_per_l, 2),
+        still=number(air.still_mg_per_l, 2),
+        wanted=number(air.wanted_mg_per_l, 2),
+        air=number(air.air_needed_l_per_h, 2),
+    )
+
+
+def _warm(plan: Blueprint) -> str:
+    heat = plan.heat
+    if heat.heater_w == 0.0:
+        return phrase("blueprint-no-heater", water=number(plan.wish.water_c, 3))
+    told = phrase(
+        "blueprint-heater",
+        power=number(heat.heater_w, 3),
+        half=number(heat.half_heater_w, 3),
+        duty=_percent(heat.duty),
+        stuck=number(heat.one_stuck_c, 3),
+        half_stuck=number(heat.two_stuck_c, 3),
+        failed=number(heat.one_failed_c, 3),
+        half_failed=number(heat.two_failed_c, 3),
+    )
+    yearly = phrase(
+        "blueprint-energy-lid" if plan.wish.lid else "blueprint-energy-open",
+        energy=number(heat.energy_kwh_per_year, 2),
+        other=number(heat.energy_other_lid_kwh_per_year, 2),
+    )
+    if heat.cost_per_year is None:
+        return f"{told} {yearly}"
+    return f"{told} {yearly} {phrase('blueprint-cost', cost=number(heat.cost_per_year, 2))}"
+
+
+def _masses(plan: Blueprint) -> NumberTable:
+    rows = [(phrase(f"blueprint-mass-{p.part}"), number(p.mass_kg, 3)) for p in plan.masses]
+    rows.append((phrase("blueprint-mass-total"), number(plan.total_kg, 3)))
+    headers = (phrase("blueprint-part"), phrase("blueprint-kg"))
+    title, caption = phrase("blueprint-masses"), phrase("blueprint-masses-caption")
+    return NumberTable(title, caption, headers, tuple(rows))
+
+
+def _panes(plan: Blueprint) -> NumberTable:
+    headers = tuple(
+        phrase(f"blueprint-{name}")
+        for name in ("pane", "lying", "stress", "factor", "standard-mm", "custom-mm", "bent")
+    )
+    rows = tuple(_pane(pane) for pane in plan.panes)
+    return NumberTable(phrase("blueprint-panes"), phrase("blueprint-panes-caption"), headers, rows)
+
+
+def _pane(pane: Pane) -> tuple[str, ...]:
+    return (
+        phrase(f"blueprint-part-{pane.part}"),
+        f"{number(pane.length_cm, 3)} x {number(pane.height_cm, 3)}",
+        number(pane.stress_mpa, 2),
+        number(pane.strength_factor, 2),
+        number(pane.standard_mm, 2),
+        number(pane.custom_mm, 2),
+        number(pane.deflection_mm, 2),
+    )
+
+
+def _shares(plan: Blueprint) -> NumberTable:
+    rows = tuple(
+        (
+            phrase(f"blueprint-{each.placing}"),
+            _percent(each.bending_share),
+            _percent(each.shear_share),
+        )
+        for each in plan.floor.shares
+    )
+    headers = (phrase("blueprint-placing"), phrase("blueprint-bending"), phrase("blueprint-shear"))
+    caption = phrase(
+        "blueprint-shares-caption",
+        design=number(plan.floor.design_kpa, 2),
+        span=number(plan.floor.span_cm, 3),
+    )
+    return NumberTable(phrase("blueprint-shares"), caption, headers, rows)
+
+
+def _heat(plan: Blueprint) -> NumberTable:
+    headers = tuple(
+        phrase(f"blueprint-{name}")
+        for name in ("day", "evaporation", "panes-lose", "surface", "all", "litres")
+    )
+    rows = tuple(_day(day) for day in plan.heat.days)
+    caption = phrase("blueprint-heat-caption", water=number(plan.wish.water_c, 3))
+    return NumberTable(phrase("blueprint-heat"), caption, headers, rows)
+
+
+def _day(day: HeatDay) -> tuple[str, ...]:
+    key = "blueprint-day-lid" if day.lid else "blueprint-day-open"
+    return (
+        phrase(key, room=number(day.room_c, 3)),
+        number(day.evaporation_w, 2),
+        number(day.glass_w, 2),
+        number(day.surface_w, 2),
+        number(day.total_w, 2),
+        number(day.evaporation_l_per_d, 2),
+    )

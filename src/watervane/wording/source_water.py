@@ -1,0 +1,181 @@
+"""A source water in sentences: what it is, whom it suits, and how to mix another."""
+
+from __future__ import annotations
+
+from watervane.records import (
+    AiredWater,
+    BindingRange,
+    PartOfMix,
+    Recipe,
+    SourcePlan,
+    UnmetRange,
+)
+from watervane.wording.amounts import acidity, listed, number
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import phrase
+
+MANY = 8  # animals that are named before the rest is counted
+NO3_PER_N = 4.4268
+
+
+def source_title(plan: SourcePlan) -> str:
+    """Heading over all of it."""
+    return phrase(
+        "water-title" if plan.recipe is None else "water-title-mix", name=plan.report.name
+    )
+
+
+def source_sentences(plan: SourcePlan) -> list[str]:
+    """What there is to know, first the advice."""
+    told = [phrase("water-advice"), _as_it_is(plan), _suits(plan)]
+    if plan.recipe is None:
+        return [*told, _conditioner(plan.conditioned.assumed, _told(plan))]
+    return [*told, *_recipe(plan.recipe)]
+
+
+def source_tables(plan: SourcePlan) -> list[NumberTable]:
+    """The waters side by side, and the recipe."""
+    tables = [_waters(plan)]
+    if plan.recipe is not None:
+        tables.insert(0, _bucket(plan.recipe))
+    return tables
+
+
+def _as_it_is(plan: SourcePlan) -> str:
+    air = plan.aired
+    return phrase(
+        "water-as-it-is",
+        ph=acidity(air.ph),
+        kh=number(air.kh_dkh, 2),
+        gh=number(air.gh_dgh, 2),
+        tank_low=acidity(plan.tank_ph.low),
+        tank_high=acidity(plan.tank_ph.high),
+        nitrate=number(NO3_PER_N * air.nitrate_mg_n_per_l, 2),
+        sodium=number(air.sodium_mg_per_l, 2),
+    )
+
+
+def _suits(plan: SourcePlan) -> str:
+    if not plan.suits:
+        return phrase("water-suits-none")
+    names = list(plan.suits[:MANY])
+    key = "water-suits-more" if len(plan.suits) > MANY else "water-suits"
+    return phrase(
+        key, names=listed(names), count=str(len(plan.suits)), others=str(len(plan.suits_not))
+    )
+
+
+def _told(plan: SourcePlan) -> dict[str, str]:
+    return _dose(plan.conditioned.thiosulfate_g, plan.conditioned.ammonia_mg_n_per_l)
+
+
+def _dose(grams: float, ammonia: float) -> dict[str, str]:
+    return {"dose": number(1000.0 * grams, 2), "ammonia": number(ammonia, 2)}
+
+
+def _conditioner(assumed: bool, dose: dict[str, str]) -> str:  # noqa: FBT001
+    return phrase("water-conditioner-assumed" if assumed else "water-conditioner", **dose)
+
+
+def _recipe(recipe: Recipe) -> list[str]:
+    parts = listed([_part(part) for part in recipe.parts])
+    batch = number(recipe.target.batch_l, 3)
+    told = []
+    if recipe.unmet:
+        told.append(phrase("water-unmet", misses=listed([_miss(each) for each in recipe.unmet])))
+        helps = [name.replace("-", " ") for name in recipe.helps]
+        told.append(
+            phrase("water-helps", helps=listed(helps)) if helps else phrase("water-helps-none")
+        )
+    told.append(phrase("water-recipe", batch=batch, parts=parts, minutes=number(recipe.minutes, 2)))
+    told.append(_makes(recipe.made))
+    if recipe.binding:
+        told.append(phrase("water-binding", ends=listed([_end(each) for each in recipe.binding])))
+    doses = _dose(recipe.conditioned.thiosulfate_g, recipe.conditioned.ammonia_mg_n_per_l)
+    return [*told, _conditioner(recipe.conditioned.assumed, doses)]
+
+
+def _makes(air: AiredWater) -> str:
+    return phrase(
+        "water-makes", ph=acidity(air.ph), kh=number(air.kh_dkh, 2), gh=number(air.gh_dgh, 2)
+    )
+
+
+def _part(part: PartOfMix) -> str:
+    name = part.name.replace("-", " ")
+    if part.kind == "water":
+        return phrase("water-litres", amount=number(part.measured, 3), name=name)
+    if part.stock_ml is not None and part.stock_g_per_l is not None:
+        strong, drawn = number(part.stock_g_per_l, 3), number(part.stock_ml, 3)
+        return phrase("water-stock", amount=drawn, name=name, strength=strong)
+    return phrase("water-grams", amount=number(part.measured, 3), name=name)
+
+
+def _level(quantity: str, level: float) -> str:
+    """A level with its unit; nitrate as kits and reports show it."""
+    shown = NO3_PER_N * level if quantity == "nitrate" else level
+    return phrase(f"water-level-{_kind(quantity)}", name=_name(quantity), level=number(shown, 2))
+
+
+def _kind(quantity: str) -> str:
+    return quantity if quantity in ("gh", "kh", "ph", "nitrate") else "other"
+
+
+def _name(quantity: str) -> str:
+    return {"gh": "GH", "kh": "KH", "ph": "pH"}.get(quantity, quantity)
+
+
+def _miss(miss: UnmetRange) -> str:
+    key = "water-miss-low" if miss.side == "low" else "water-miss-high"
+    wanted, reached = _level(miss.quantity, miss.level), _level(miss.quantity, miss.reached)
+    return phrase(key, wanted=wanted, reached=reached)
+
+
+def _end(end: BindingRange) -> str:
+    key = "water-end-low" if end.side == "low" else "water-end-high"
+    level = _level(end.quantity, end.level)
+    return phrase(key, level=level, saving=number(end.saving, 2))
+
+
+def _bucket(recipe: Recipe) -> NumberTable:
+    rows = []
+    for part in recipe.parts:
+        unit = phrase("water-unit-l" if part.kind == "water" else "water-unit-g")
+        exact, made = number(part.exact, 3), number(part.measured, 3)
+        rows.append((part.name.replace("-", " "), f"{exact} {unit}", f"{made} {unit}"))
+    headers = (phrase("water-what"), phrase("water-exact"), phrase("water-measured"))
+    caption = phrase(
+        "water-bucket-caption",
+        errors=listed([f"{_name(n)} {number(e, 1)}" for n, e in recipe.errors.items()]),
+        doubts=listed([f"{_name(n)} {number(d.high, 1)}" for n, d in recipe.doubt.items()]),
+        price=number(recipe.price, 2),
+    )
+    title = phrase("water-bucket", batch=number(recipe.target.batch_l, 3))
+    return NumberTable(title, caption, headers, tuple(rows))
+
+
+def _waters(plan: SourcePlan) -> NumberTable:
+    columns = [("water-column-tap", plan.aired)]
+    if plan.recipe is not None:
+        columns.append(("water-column-mix", plan.recipe.made))
+    told = [_rows(air) for _, air in columns]
+    rows = tuple(
+        (phrase(f"water-row-{name}"), *(number(each[name], 3) for each in told)) for name in told[0]
+    )
+    headers = (phrase("water-what"), *(phrase(key) for key, _ in columns))
+    return NumberTable(phrase("water-table"), phrase("water-caption"), headers, rows)
+
+
+def _rows(air: AiredWater) -> dict[str, float]:
+    return {
+        "ph": air.ph,
+        "kh": air.kh_dkh,
+        "gh": air.gh_dgh,
+        "sodium": air.sodium_mg_per_l,
+        "potassium": air.potassium_mg_per_l,
+        "chloride": air.chloride_mg_per_l,
+        "sulfate": air.sulfate_mg_per_l,
+        "nitrate": NO3_PER_N * air.nitrate_mg_n_per_l,
+        "conductivity": air.conductivity_us_per_cm,
+        "calcite": air.calcite_index,
+    }

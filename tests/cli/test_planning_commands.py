@@ -1,0 +1,211 @@
+"""``watervane blueprint`` and ``source-water``: real sums from words to print, file and JSON."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from fake_ports import FakePorts
+from test_commands import call
+
+from watervane.exchange import read_tank_file
+from watervane.planning.blueprint.filling import bed_parts, volumes_of
+from watervane.planning.blueprint.shapes import vessel_of
+from watervane.process.geometry import water_body
+from watervane.records import BedLayer, BlueprintWish, GlassBox
+
+NEW = ("blueprint", "new", "--size", "60 x 30 x 36 cm", "--outside", "--glass", "6 mm")
+FISH = ("--animals", "10 Danio rerio 4 cm")
+FLOOR = ("--floor", "timber", "--span", "3.5 m", "--lies", "across")
+TAP = (
+    *("source-water", "--tap", "calcium 82 mg/L", "--tap", "magnesium 18.7 mg/L"),
+    *("--tap", "sodium 6 mg/L", "--tap", "potassium 1.6", "--tap", "chloride 7.8 mg/L"),
+    *("--tap", "sulphate 71 mg/L", "--tap", "nitrate 30 mg/L", "--tap", "chloramine 2 mg/L"),
+)
+
+
+def test_sentences_come_first_then_figures_then_cautions() -> None:
+    result = call(FakePorts(), *NEW, *FISH, *FLOOR, "--tariff", "0.30")
+    assert result.code == 0, result.out + result.err
+    places = [
+        result.out.index(text)
+        for text in (
+            "blueprint of a tank",
+            "All told it weighs",
+            "near the carrying wall",
+            "builders' custom",
+            "bags",
+            "litre rating",
+            "hottest night",
+            "At your tariff",
+            "What it weighs",
+            "The panes",
+            "Share of what the floor",
+            "Heat lost",
+            "residual-current",
+        )
+    ]
+    assert places == sorted(places)
+    assert "drip loop" in result.out
+    assert "licensed" in result.out
+    assert max(map(len, result.out.splitlines())) <= 80
+
+
+def test_problems_stand_above_all_else_and_leave_their_code() -> None:
+    result = call(FakePorts(), *NEW[:-1], "4 mm", *FISH, *FLOOR)
+    assert result.code == 3
+    assert result.out.index("looks too thin") < result.out.index("All told")
+
+
+def test_json_holds_every_figure() -> None:
+    result = call(FakePorts(), *NEW, *FISH, *FLOOR, "--json")
+    told = json.loads(result.out)
+    assert told["format"] == "watervane-blueprint/1"
+    assert told["total_kg"] == pytest.approx(sum(m["mass_kg"] for m in told["masses"]), rel=1e-5)
+    assert {p["part"] for p in told["panes"]} == {"long", "short"}
+    assert told["heat"]["cost_per_year"] is None
+    assert all(each["key"].startswith("blueprint-") for each in told["findings"])
+
+
+@pytest.mark.parametrize(
+    ("shape", "size", "more"),
+    [
+        ("cube", "30 cm", ()),
+        ("cylinder", "40 x 50 cm", ()),
+        ("hexagon", "40 x 50 cm", ()),
+        ("bow front", "60 x 30 x 36 cm", ("--bow", "6 cm")),
+        ("corner", "60 x 60 x 40 cm", ("--return", "20 cm")),
+        ("polygon", "36 cm", ("--corners", "0,0 60,0 60,30 30,40 0,30")),
+    ],
+)
+def test_every_shape_makes_a_file_that_can_be_started(
+    shape: str, size: str, more: tuple[str, ...], tmp_path: Path
+) -> None:
+    file = tmp_path / "new.tank.toml"
+    words = ("--shape", shape, "--size", size, "--glass", "8 mm", *more, *FISH, *FLOOR)
+    result = call(
+        FakePorts(), "blueprint", "new", *words, "--write", str(file), "--filled", "2026-03-01"
+    )
+    assert result.code in {0, 3}, result.err
+    tank = read_tank_file(file)
+    plan = json.loads(call(FakePorts(), "blueprint", "new", *words, "--json").out)
+    body, findings = water_body(tank)
+    assert findings == []
+    assert body.volume_l == pytest.approx(plan["volumes"]["net_l"], rel=0.03)
+    assert tank.normal_food_g_per_d is not None
+    again = call(FakePorts(), "blueprint", "new", *words, "--write", str(file))
+    assert again.code == 2
+    assert "is there already" in again.err
+    over = call(FakePorts(), "blueprint", "new", *words, "--write", str(file), "--over")
+    assert over.code == result.code
+
+
+def test_a_file_made_of_a_plan_passes_its_own_check(tmp_path: Path) -> None:
+    file = tmp_path / "new.tank.toml"
+    assert call(FakePorts(), *NEW, *FISH, *FLOOR, "--write", str(file)).code == 0
+    fake = FakePorts(tank=read_tank_file(file))
+    result = call(fake, "blueprint", "check", str(file), *FLOOR, *FISH, "--json")
+    told = json.loads(result.out)
+    assert result.code == 0, [each["key"] for each in told["findings"]]
+    assert told["filter"]["enough"] is True
+    assert told["heat"]["enough"] is True
+
+
+def test_words_mean_what_they_say() -> None:
+    """Length, width, height and a sloping bed, in inches too."""
+    told = json.loads(
+        call(
+            FakePorts(),
+            *("blueprint", "new", "--size", "24 x 12 x 14 in", "--glass", "6 mm"),
+            *("--bed", "sand 2..4 cm 0.8 mm", *FISH, "--room", "60..86 F", "--json"),
+        ).out
+    )
+    box = GlassBox("rectangular", 60.96, 30.48, 35.56, glass_mm=6.0)
+    wish = BlueprintWish("x", box, layers=(BedLayer("sand", 2.0, 4.0, 0.8),))
+    vessel = vessel_of(box)
+    ours = volumes_of(wish, vessel, bed_parts(wish, vessel))
+    assert told["volumes"]["net_l"] == pytest.approx(ours.net_l, rel=1e-4)
+    assert told["heat"]["days"][0]["room_c"] == pytest.approx(15.5556, abs=1e-3)
+    assert told["heat"]["days"][2]["room_c"] == pytest.approx(30.0)
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--size", "60 x 30"), "three sizes"),
+        (("--size", "60 x 30 x 36 stone"), "--size"),
+        (("--size", "60 x 30 x 36 cm", "--water-depth", "40 cm"), "rim"),
+        (("--size", "60 x 30 x 36 cm", "--bed", "marbles 3 cm"), "marbles"),
+        (("--size", "60 x 30 x 36 cm", "--bed", "deep"), "gravel 3..5 cm"),
+        (("--size", "60 x 30 x 36 cm", "--animals", "fish"), "fish"),
+        (("--size", "60 x 30 x 36 cm", "--room", "warm"), "17..28"),
+        (("--size", "60 x 30 x 36 cm", "--room", "28..17 degC"), "warmer"),
+        (("--size", "60 x 30 x 36 cm", "--humidity", "7"), "0.5"),
+        (("--size", "60 x 30 x 36 cm", "--filled", "soon", "--write", "x"), "2026-03-01"),
+        ((), "needs its length"),
+    ],
+)
+def test_bad_words_say_which_and_what_would_help(words: tuple[str, ...], told: str) -> None:
+    result = call(FakePorts(), "blueprint", "new", *words)
+    assert result.code == 2
+    told = "3 sizes" if told == "three sizes" else told
+    assert told in " ".join(result.err.split())
+    assert "Traceback" not in result.err
+
+
+def test_a_water_as_it_is_gets_the_advice_first() -> None:
+    result = call(FakePorts(), *TAP)
+    assert result.code == 0, result.err
+    places = [
+        result.out.index(text)
+        for text in ("First choose animals", "After a day", "suits", "Conditioner", "calcite")
+    ]
+    assert places == sorted(places)
+
+
+def test_a_recipe_in_words_and_in_figures() -> None:
+    words = (*TAP, "--want", "gh 4..8", "--want", "kh 2..4", "--want", "nitrate < 10 mg/L")
+    result = call(FakePorts(), *words, "--membrane")
+    assert result.code == 0
+    assert "reverse osmosis" in result.out
+    assert "What holds the cost up" in result.out
+    told = json.loads(call(FakePorts(), *words, "--membrane", "--json").out)
+    made = told["recipe"]["made"]
+    assert told["format"] == "watervane-source-water/1"
+    assert 3.9 <= made["gh_dgh"] <= 8.1
+    assert made["nitrate_mg_n_per_l"] * 4.4268 <= 10.1
+    alone = call(FakePorts(), *words, "--salt", "baking soda")
+    assert alone.code == 3
+    assert "would help: reverse osmosis" in " ".join(alone.out.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("source-water",), "Nothing is told"),
+        ((*TAP, "--tap", "calcum 3 mg/L"), "calcium"),
+        ((*TAP, "--tap", "kh 30 dKH"), "charges cannot balance"),
+        ((*TAP, "--want", "colour 3"), "gh"),
+        ((*TAP, "--want", "gh 8..4"), "downwards"),
+        ((*TAP, "--salt", "gold"), "gold"),
+        ((*TAP, "--bucket", "0 L"), "--bucket"),
+    ],
+)
+def test_bad_waters_say_which_and_what_would_help(words: tuple[str, ...], told: str) -> None:
+    result = call(FakePorts(), *words)
+    assert result.code == 2
+    assert told in " ".join(result.err.split())
+    assert "Traceback" not in result.err
+
+
+def test_a_plan_takes_the_water_along(tmp_path: Path) -> None:
+    file = tmp_path / "new.tank.toml"
+    words = ("--tap", "kh 5 dKH", "--tap", "gh 8 dGH", "--tap", "chloramine 1 mg/L")
+    result = call(FakePorts(), *NEW, *FISH, *FLOOR, *words, "--write", str(file))
+    assert result.code == 0, result.err
+    water = read_tank_file(file).source_water
+    assert water.kh_dkh == pytest.approx(5.0)
+    assert water.gh_dgh == pytest.approx(8.0)
+    assert water.chloramine_mg_per_l == pytest.approx(1.0)
+    assert water.ph is not None
