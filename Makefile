@@ -1,6 +1,6 @@
 # Watervane. Needs Python 3.11 or later and make; everything else is fetched into .venv.
 #
-#   make demo    set up what running needs, then foretell an invented tank
+#   make demo    set up what running needs, then open the pages on an invented club
 #   make test    set up what testing needs, then every check short of the slow ones
 #
 # Installing is repeated only when a lock or pyproject.toml changes (the stamps say so).
@@ -19,12 +19,15 @@ RUNNABLE := $(VENV)/.stamp-run
 TESTABLE := $(VENV)/.stamp-dev
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test test-all unit lint format wheel-test bench validation evidence locks setup clean
+.PHONY: help demo demo-tank test test-all unit lint format wheel-test bench validation evidence club-results screenshots locks setup clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## /\1	/p' $(MAKEFILE_LIST) | expand -t 14
 
-demo: $(RUNNABLE)  ## set up and foretell an invented tank, on day 12 and on day 24
+demo: $(RUNNABLE)  ## set up and open the pages on an invented club; in CI print its rounds
+	@$(BIN)/watervane club
+
+demo-tank: $(RUNNABLE)  ## set up and foretell an invented tank in the terminal, on day 12 and 24
 	@$(BIN)/watervane demo
 
 test: lint unit  ## set up, check style, types and floors, run the tests but the slow ones
@@ -56,6 +59,12 @@ evidence: $(TESTABLE)  ## hold the posterior against simulated truths (an hour),
 
 validation: $(TESTABLE)  ## foretell the kept logs, rewrite docs/validation.md
 	$(BIN)/python -m validation
+
+club-results: $(TESTABLE)  ## foretell the demo's tanks anew (ten minutes), for it to open with
+	$(BIN)/python -m showing.club_results
+
+screenshots: $(TESTABLE)  ## every page of the demo by day and by night, into out/screenshots
+	$(BIN)/python -m showing
 
 setup: $(TESTABLE)  ## only set up what testing needs
 

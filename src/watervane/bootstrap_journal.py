@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
@@ -33,6 +34,7 @@ def journal_ports() -> JournalPorts:
     return JournalPorts(
         name_of=name_of,
         open=_open,
+        kept_in=_kept_in,
         read_entry=_read_entry,
         kind_of=_kind_of,
         describe=_describe,
@@ -118,6 +120,22 @@ def _open() -> Iterator[OpenJournal]:
         journal = Journal()
     with explained(journal) as opened:
         yield opened
+
+
+@contextmanager
+def _kept_in(file: Path) -> Iterator[None]:
+    """Another journal for a while; processes that are started meanwhile work at it, too."""
+    from watervane.journal.places import VARIABLE
+
+    before = os.environ.get(VARIABLE)
+    os.environ[VARIABLE] = str(file)
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[VARIABLE]
+        else:
+            os.environ[VARIABLE] = before
 
 
 @contextmanager

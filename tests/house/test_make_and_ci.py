@@ -51,7 +51,7 @@ def test_the_demo_sets_up_from_the_run_time_lock_alone() -> None:
     plan = planned("demo")
     assert "--require-hashes --requirement requirements.lock" in plan
     assert "requirements-dev.lock" not in plan
-    assert "watervane demo" in plan
+    assert "watervane club" in plan
 
 
 def test_the_tests_set_up_from_the_development_lock() -> None:

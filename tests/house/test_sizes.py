@@ -15,7 +15,7 @@ from rules import (
 from source_tree import PACKAGE, ROOT
 
 REPORTS = [ROOT / "benchmarks", ROOT / "validation"]
-FOLDERS = [PACKAGE, *(ROOT / name for name in ("tests", "benchmarks", "validation"))]
+FOLDERS = [PACKAGE, *(ROOT / name for name in ("tests", "benchmarks", "validation", "showing"))]
 
 
 def test_no_module_is_too_long() -> None:

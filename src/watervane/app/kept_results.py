@@ -29,7 +29,7 @@ def result_of(
         kind=kind,
         grade=grade,
         as_of=made.as_of,
-        current_until=_end_of_day(made.as_of, tank),
+        current_until=end_of_day(made.as_of, tank.time_zone),
         newest_entry=newest_entry,
         seed=made.seed,
         members=how.members,
@@ -64,7 +64,7 @@ def keep_newest(
             asking.keep(key, result_of(made, tank, asking.newest_entry(key), ports))
 
 
-def _end_of_day(moment: datetime, tank: Tank) -> datetime:
-    """The midnight after a moment by the tank's own clock."""
-    local = moment.astimezone(ZoneInfo(tank.time_zone))
+def end_of_day(moment: datetime, time_zone: str) -> datetime:
+    """The midnight after a moment by the clock of a zone."""
+    local = moment.astimezone(ZoneInfo(time_zone))
     return datetime.combine(local.date() + timedelta(days=1), time(0), tzinfo=local.tzinfo)

@@ -167,6 +167,7 @@ class JournalPorts:
 
     name_of: Callable[[Path], str | None]  # of a tank of the journal, where it is no file
     open: Callable[[], AbstractContextManager[OpenJournal]]
+    kept_in: Callable[[Path], AbstractContextManager[None]]  # this file, for a while; workers too
     read_entry: EntryReader
     kind_of: Callable[[Event | Habit | Reading], str]
     describe: Describer

@@ -22,7 +22,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("blueprint", "source-water", "ways", "challenge", "headroom", "fill", "bring-home"),
     ),
     ("The file that tells of a tank", ("check", "schema")),
-    ("Look around, and see what it rests on", ("demo", "score", "sources")),
+    ("Look around, and see what it rests on", ("club", "demo", "score", "sources")),
     ("Take tanks elsewhere and back", ("export", "import", "merge", "mirror")),
     ("Look after the journal and the program", ("work", "backup", "restore", "doctor")),
 )
