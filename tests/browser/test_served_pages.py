@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -41,6 +42,8 @@ SMALL_TARGETS = """() => [...document.querySelectorAll("a, button, input, select
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """A keeper with a tank of which everything is known, and one of which nothing is."""
     from fake_ports import FakePorts
+    from sample_forecasts import sample_forecast
+    from sample_inside import sample_colonies, sample_ledger
     from sample_today import sample_today
     from web_club import computed
 
@@ -64,7 +67,9 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         )
         for kind, line in told:
             record(Person(), "Study", Line(kind, line), fake.ports())
-        computed(fake, {"Study": sample_today(), "Hall": sample_today()})
+        inside = {"ledger": sample_ledger(), "colonies": sample_colonies()}
+        foretold = replace(sample_forecast(), **inside)
+        computed(fake, {"Study": sample_today(), "Hall": sample_today()}, foretold)
         add_tank(Person(), fake.ports(), name="Cellar", words=words)
     with serving(folder) as found:
         yield found
@@ -185,11 +190,28 @@ def test_a_tank_is_set_up_and_a_reading_kept_and_undone_by_keyboard_alone(
     page.context.close()
 
 
+@windows
+def test_looks_inside_a_tank_are_drawn_to_the_window(
+    visit: Visit, served: Served, width: int, scheme: Scheme
+) -> None:
+    page = visit(width, scheme).page
+    page.goto(f"{served.address}/")
+    page.get_by_role("link", name="Study").first.click()
+    for name in ("nitrogen", "colonies"):
+        drawing = page.locator(f"section[aria-labelledby={name}] img")
+        drawing.scroll_into_view_if_needed()
+        expect(drawing).to_have_js_property("complete", True)
+        shown = drawing.evaluate("each => [each.naturalWidth, each.currentSrc]")
+        assert shown[0] == pytest.approx(310 if width < 640 else 730, abs=25)
+        assert f"look={scheme}" in shown[1]
+        assert drawing.bounding_box()["width"] <= width  # type: ignore[index]
+
+
 def test_without_scripts_every_page_works(chromium: Browser, served: Served) -> None:
     told = served.visit(chromium, 360, "dark", java_script_enabled=False)
     page = told.page
     page.locator(".rounds h2 a", has_text="Study").click()
-    drawing = page.locator("figure.chart img")
+    drawing = page.locator("figure.chart img").first
     assert drawing.evaluate("each => each.decode().then(() => each.naturalWidth)") > 200
     assert "dark" in drawing.evaluate("each => each.currentSrc")
     assert "narrow" in drawing.evaluate("each => each.currentSrc")
