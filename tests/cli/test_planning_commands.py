@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 from fake_ports import FakePorts
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from test_commands import call
 
+from watervane.app import BadInput
+from watervane.app.blueprint_ports import BlueprintRequest
+from watervane.bootstrap_blueprint import blueprint_ports as real_blueprint_ports
 from watervane.exchange import read_tank_file
 from watervane.planning.blueprint.filling import bed_parts, volumes_of
 from watervane.planning.blueprint.shapes import vessel_of
@@ -143,6 +149,13 @@ def test_words_mean_what_they_say() -> None:
         (("--size", "60 x 30 x 36 cm", "--room", "28..17 degC"), "warmer"),
         (("--size", "60 x 30 x 36 cm", "--humidity", "7"), "0.5"),
         (("--size", "60 x 30 x 36 cm", "--filled", "soon", "--write", "x"), "2026-03-01"),
+        (("--size", "60 x 30 x 36 cm", "--floor", "sponge"), "timber, concrete and ground"),
+        (("--size", "60 x 30 x 36 cm", "--lies", "down"), "across and along"),
+        (("--size", "60 x 30 x 36 cm", "--plants", "loads"), "none, few and many"),
+        (("--size", "60 x 30 x 36 cm", "--bag", "0 kg"), "--bag"),
+        (("--size", "60 x 30 x 36 cm", "--span", "0 m"), "--span"),
+        (("--size", "60 x 30 x 36 cm", "--water", "60 degC"), "35"),
+        (("--size", "60 x 30 x 36 cm", "--animals", "0 Danio rerio"), "Danio"),
         ((), "needs its length"),
     ],
 )
@@ -152,6 +165,43 @@ def test_bad_words_say_which_and_what_would_help(words: tuple[str, ...], told: s
     told = "3 sizes" if told == "three sizes" else told
     assert told in " ".join(result.err.split())
     assert "Traceback" not in result.err
+
+
+def test_an_unknown_animal_is_told_with_the_nearest_name() -> None:
+    result = call(FakePorts(), *NEW, *FLOOR, "--animals", "10 gupppy 4 cm")
+    assert "Did you mean" in " ".join(result.out.split())
+
+
+WORDS = st.text("0123456789 x,.-cmkgdegCLh/<>=&abc\u00d7\u221e", max_size=24)
+OPTIONS = (
+    *("size", "glass", "bottom", "water-depth", "equipment", "stand", "span", "joists", "food"),
+    *("target", "media", "media-volume", "flow", "air", "water", "room", "humidity", "machines"),
+    *("heater", "tariff", "altitude", "bag", "bow", "corners", "shape", "plants", "floor"),
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    told=st.dictionaries(st.sampled_from(OPTIONS), WORDS, max_size=4),
+    lists=st.dictionaries(st.sampled_from(("bed", "decor", "animals", "tap")), WORDS, max_size=2),
+)
+def test_whatever_is_typed_is_planned_or_refused(told, lists) -> None:
+    words = {"size": "60 x 30 x 36 cm", **told, **{name: (text,) for name, text in lists.items()}}
+    with suppress(BadInput):
+        plan = real_blueprint_ports().plan(BlueprintRequest(words))
+        assert plan.volumes.net_l > 0.0
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    tap=st.lists(WORDS, max_size=3),
+    want=st.lists(WORDS, max_size=2),
+    told=st.dictionaries(st.sampled_from(("bucket", "scale", "temperature", "salt")), WORDS),
+)
+def test_whatever_is_typed_of_a_water_is_read_or_refused(tap, want, told) -> None:
+    words = {**told, "tap": ("kh 5 dKH", *tap), "want": tuple(want)}
+    with suppress(BadInput):
+        assert real_blueprint_ports().plan_water(words).water.ions
 
 
 def test_a_water_as_it_is_gets_the_advice_first() -> None:

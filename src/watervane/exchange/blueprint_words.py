@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, TypeVar
 
@@ -103,6 +103,23 @@ class WordReader:
             arguments = {**error.arguments, "option": name, "why": str(error)}
             self.problems.append(Finding("blueprint-words", "problem", arguments))
         return None
+
+    def choice(self, name: str, known: Sequence[str]) -> str | None:
+        """One option's text where it is one of a few words."""
+        told = self.text(name)
+        if told is None or told in known:
+            return told
+        arguments = {"option": name, "text": shown(told), "known": list(known)}
+        self.problems.append(Finding("blueprint-choice", "problem", arguments))
+        return None
+
+    def above_zero(self, name: str, parse: Callable[[str], float]) -> float | None:
+        """As `read`, and nothing cannot be meant."""
+        value = self.read(name, parse)
+        if value is not None and value <= 0.0:
+            self.refuse("blueprint-nothing", name, self.text(name) or "")
+            return None
+        return value
 
     def refuse(self, key: str, name: str, told: str) -> None:
         """Note that a text is not of its form."""
@@ -275,15 +292,19 @@ def _stock(reader: WordReader, told: str) -> Wish | None:
         return None
     told_length = found["length"]
     length = reader.parsed("animals", told_length, parse_length_cm) if told_length else None
-    return Wish(found["species"].strip(), int(found["count"]), length)
+    species = found["species"].strip()
+    if int(found["count"]) < 1 or (length is not None and not 0.3 <= length <= 100.0):
+        reader.refuse("quick-animals", "animals", told)
+        return None
+    return Wish(species, int(found["count"]), length)
 
 
 def _floor(reader: WordReader) -> RoomFloor:
-    lies = reader.text("lies")
+    lies = reader.choice("lies", ("across", "along"))
     told = {
-        "kind": reader.text("floor"),
-        "span_cm": reader.read("span", parse_length_cm),
-        "joists_cm": reader.read("joists", parse_length_cm),
+        "kind": reader.choice("floor", ("timber", "concrete", "ground")),
+        "span_cm": reader.above_zero("span", parse_length_cm),
+        "joists_cm": reader.above_zero("joists", parse_length_cm),
         "tank_across": None if lies is None else lies == "across",
         "wall_gap_cm": reader.read("wall-gap", parse_length_cm),
     }
@@ -319,9 +340,13 @@ def _numbers(reader: WordReader) -> dict[str, Any]:
         ("heater", "heater_w", parse_power_w),
         ("altitude", "altitude_m", parse_altitude_m),
     )
-    found: dict[str, Any] = {field: reader.read(name, parse) for name, field, parse in plain}
+    needed = ("bag", "media-volume", "flow")
+    found: dict[str, Any] = {
+        field: (reader.above_zero if name in needed else reader.read)(name, parse)
+        for name, field, parse in plain
+    }
     found["media"] = reader.text("media")
-    found["plants"] = reader.text("plants")
+    found["plants"] = reader.choice("plants", ("none", "few", "many"))
     found["second_hand"] = reader.flag("second-hand") or None
     found["lid"] = False if reader.flag("no-lid") else None
     for name, field, most in (("humidity", "humidity", 1.0), ("tariff", "price_per_kwh", 1e4)):

@@ -18,7 +18,9 @@ from watervane.planning.blueprint.panes import (
 )
 from watervane.planning.blueprint.shapes import CannotPlan, Vessel, vessel_of
 from watervane.records import BedPlan, Blueprint, BlueprintWish, Finding, GlassBox
+from watervane.reference import animal_form, near_animal
 
+COLDEST_WATER_C, WARMEST_WATER_C = 4.0, 35.0  # what the formulas are made for
 ALWAYS = ("water", "mains", "place", "filled-move")
 
 
@@ -38,6 +40,9 @@ def blueprint_of(wish: BlueprintWish) -> Blueprint:
     if wish.coldest_c > wish.warmest_c:
         told = {"coldest_c": wish.coldest_c, "warmest_c": wish.warmest_c}
         raise CannotPlan([Finding("blueprint-room", "problem", told)])
+    if not COLDEST_WATER_C <= wish.water_c <= WARMEST_WATER_C:
+        told = {"water_c": wish.water_c, "low": COLDEST_WATER_C, "high": WARMEST_WATER_C}
+        raise CannotPlan([Finding("blueprint-water-range", "problem", told)])
     vessel = vessel_of(wish.box)
     parts = bed_parts(wish, vessel)
     volumes = volumes_of(wish, vessel, parts)
@@ -127,6 +132,11 @@ def _machines(plan: Blueprint) -> list[Finding]:
     wish, sieve, air, heat = plan.wish, plan.filter, plan.oxygen, plan.heat
     if sieve.food_assumed:
         found.append(Finding("blueprint-food-assumed", "caution", {"food_g": sieve.food_g_per_d}))
+    for name in dict.fromkeys(each.species for each in wish.animals):
+        if animal_form(name).matched == "none":
+            near = near_animal(name)
+            key = "blueprint-animal-unknown" if near is None else "blueprint-animal-near"
+            found.append(Finding(key, "caution", {"name": name, "near": near or ""}))
     if sieve.enough is False:
         flow = max(sieve.ammonia_flow_l_per_h, sieve.oxygen_flow_l_per_h)
         told = {"media_l": sieve.media_l.high, "media": sieve.media, "flow": flow}

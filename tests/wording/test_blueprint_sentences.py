@@ -1,0 +1,148 @@
+"""Sentences of plans: every part has its words, all read easily, none is left half filled."""
+
+from __future__ import annotations
+
+import re
+import string
+import tomllib
+from pathlib import Path
+
+import pytest
+from reading_ease import reading_ease
+
+import watervane.wording
+from watervane.planning.blueprint.whole import blueprint_of
+from watervane.planning.waters.plan import AtHand, source_plan
+from watervane.planning.waters.recipes import usual_salts
+from watervane.records import (
+    BedLayer,
+    Blueprint,
+    BlueprintWish,
+    Decor,
+    GlassBox,
+    RoomFloor,
+    SourcePlan,
+    WaterReport,
+    WaterTarget,
+    Wish,
+)
+from watervane.wording import finding_text
+from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
+from watervane.wording.source_water import source_sentences, source_tables, source_title
+
+BOXES = {
+    "rectangular": GlassBox(length_cm=60.0, width_cm=30.0, height_cm=36.0, glass_mm=6.0),
+    "frame": GlassBox(
+        length_cm=60.0, width_cm=30.0, height_cm=36.0, braced=True, full_support=False
+    ),
+    "cylinder": GlassBox("cylinder", 40.0, height_cm=50.0, glass_mm=8.0),
+    "bow front": GlassBox("bow front", 90.0, 40.0, 45.0, bow_cm=8.0, glass_mm=6.0),
+    "hexagon": GlassBox("hexagon", 50.0, height_cm=60.0, glass_mm=8.0),
+}
+FLOORS = (RoomFloor(), RoomFloor("ground"), RoomFloor("concrete", 500.0, tank_across=False))
+
+
+def plans() -> list[Blueprint]:
+    """Plans of every shape, floor, bed and room."""
+    found = []
+    for box in BOXES.values():
+        for floor in FLOORS:
+            wish = BlueprintWish(
+                "Reading room",
+                box,
+                floor=floor,
+                layers=(BedLayer("coral sand"), BedLayer("sand", 1.0, 2.0)),
+                decor=(Decor("wood", 1.0),),
+                animals=(Wish("goldfish", 3, 10.0),),
+                price_per_kwh=0.3,
+                stand_kg=20.0,
+                media_l=0.1,
+                heater_w=10.0,
+                second_hand=True,
+                machines_w=6.0,
+            )
+            found.append(blueprint_of(wish))
+    warm = BlueprintWish("Warm room", BOXES["rectangular"], coldest_c=26.0, layers=(), lid=False)
+    return [*found, blueprint_of(warm)]
+
+
+def waters() -> list[SourcePlan]:
+    """Waters as they are, with a recipe, and out of reach."""
+    tap = WaterReport("tap", kh_dkh=11.0, gh_dgh=15.0, nitrate_mg_n_per_l=6.0, ph=7.2)
+    soft = WaterReport("well", kh_dkh=10.0, gh_dgh=1.0, chloramine_mg_per_l=1.0)
+    wanted = WaterTarget({"gh": (4.0, 8.0), "kh": (2.0, 4.0), "sodium": (0.0, 10.0)})
+    strict = WaterTarget({"nitrate": (0.0, 0.1), "ph": (6.0, 6.5), "gh": (10.0, 12.0)})
+    coarse = WaterTarget({"kh": (0.5, 0.6)}, scale_g=1.0)
+    membrane = AtHand(("reverse osmosis", "rain"), usual_salts())
+    return [
+        source_plan(tap, AtHand(), WaterTarget({})),
+        source_plan(soft, AtHand(), WaterTarget({})),
+        source_plan(tap, membrane, wanted),
+        source_plan(tap, AtHand(), strict),
+        source_plan(WaterReport("spring", kh_dkh=0.0, gh_dgh=0.0), membrane, coarse),
+    ]
+
+
+PLANS, WATERS = plans(), waters()
+
+
+def texts() -> list[str]:
+    """All that is said of all of them."""
+    found = []
+    for plan in PLANS:
+        found += [blueprint_title(plan), *blueprint_sentences(plan)]
+        found += [finding_text(each) for each in plan.findings]
+        found += [t.caption for t in blueprint_tables(plan)]
+        found += [c for t in blueprint_tables(plan) for row in (t.headers, *t.rows) for c in row]
+    for water in WATERS:
+        found += [source_title(water), *source_sentences(water)]
+        found += [finding_text(each) for each in water.findings]
+        found += [t.caption for t in source_tables(water)]
+        found += [c for t in source_tables(water) for row in (t.headers, *t.rows) for c in row]
+    return found
+
+
+def test_every_part_has_its_words() -> None:
+    for text in texts():
+        assert "{" not in text, text
+        assert not re.search(r"\b(?:blueprint|water)-[a-z]", text), text
+        assert "nan" not in text.split(), text
+        assert not re.match(r"(?:Blueprint|Water) [a-z]+(?: [a-z]+)*[:.]", text), text
+
+
+def test_rows_are_as_long_as_headers() -> None:
+    tables = [t for plan in PLANS for t in blueprint_tables(plan)]
+    tables += [t for water in WATERS for t in source_tables(water)]
+    assert all(len(row) == len(t.headers) for t in tables for row in t.rows)
+
+
+@pytest.mark.parametrize("plan", PLANS[:3], ids=["assumed", "ground", "concrete"])
+def test_plans_read_easily(plan: Blueprint) -> None:
+    assert reading_ease(" ".join(blueprint_sentences(plan))) > 55.0
+    assert reading_ease(" ".join(finding_text(each) for each in plan.findings)) > 60.0
+
+
+@pytest.mark.parametrize("water", WATERS, ids=["tap", "soft", "mixed", "strict", "coarse"])
+def test_waters_read_easily(water: SourcePlan) -> None:
+    assert reading_ease(" ".join(source_sentences(water))) > 50.0
+
+
+def test_no_sentence_is_written_that_nothing_can_say() -> None:
+    """Keys of the file that stand nowhere in the code, whole or by their beginning."""
+    folder = Path(watervane.wording.__file__).parent
+    keys = tomllib.loads((folder / "blueprint.toml").read_text(encoding="utf-8"))
+    code = "\n".join(p.read_text(encoding="utf-8") for p in folder.parent.rglob("*.py"))
+    made = ("blueprint-part-", "blueprint-mass-", "blueprint-pane-", "blueprint-always-")
+    made += ("water-row-", "water-level-", "blueprint-across-", "blueprint-along-")
+    headers = {"pane", "lying", "stress", "factor", "standard-mm", "custom-mm", "bent"}
+    headers |= {"day", "evaporation", "panes-lose", "surface", "all", "litres"}
+    idle = [
+        key
+        for key in keys
+        if not re.search(rf"[\"']{key}[\"']", code)
+        and not key.startswith(made)
+        and key.removeprefix("blueprint-") not in headers
+    ]
+    assert idle == []
+    fields = {f for t in keys.values() for _, f, _, _ in string.Formatter().parse(t) if f}
+    assert all(field.isidentifier() for field in fields)
