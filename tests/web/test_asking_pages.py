@@ -118,7 +118,7 @@ def test_a_script_gets_words_and_rows(pages: TestClient, asking: FakeAsking, tan
     assert set(told["rows"]) == {"planned", "changed", "levels", "starts"}
     assert len(told["rows"]["planned"]) == len(told["rows"]["changed"]) > 20
     assert [row["t"][11:16] for row in told["rows"]["starts"]] == ["12:00"]
-    assert "50 % of the planned food" in told["words"].replace("\N{NO-BREAK SPACE}", " ")
+    assert "50 % of the planned food" in told["words"]["first"].replace("\N{NO-BREAK SPACE}", " ")
     first = told["rows"]["changed"][0]
     assert first["nitrate_mg_n_per_l_p50"] == pytest.approx(8.0 * 62.0 / 14.007, rel=0.01)
 

@@ -64,11 +64,8 @@ def plan_rows(picture: PlanPicture) -> dict[str, Rows]:
     noon = told.begins + timedelta(hours=12)
     return {
         "planned": _bands(picture, told.planned),
-        "changed": [] if told.plan.as_planned else _bands(picture, told.changed),
-        "levels": [
-            {"panel": each.series_key, "value": _rounded(each.value), "label": each.label}
-            for each in picture.levels
-        ],
+        "changed": _bands(picture, told.changed),
+        "levels": _level_rows(picture),
         "starts": [{"t": wall(noon + timedelta(days=day - 1))} for day in sorted(set(days))],
     }
 
@@ -81,7 +78,7 @@ def plan_spec(picture: PlanPicture, *, width: int = WIDE) -> dict[str, Any]:
         "description": picture.description,
         "padding": PADDING,
         "datasets": plan_rows(picture),
-        "spacing": 30,
+        "spacing": 42,
         "bounds": "flush",
         "resolve": {"scale": {"x": "shared"}},
         "vconcat": [_panel(picture, each, width, last=each is last) for each in picture.panels],
@@ -107,7 +104,7 @@ def _config(theme: Theme, font: str) -> dict[str, Any]:
     own = {
         "other-band": {
             "color": theme.accent,
-            "fillOpacity": 0.16,
+            "fillOpacity": 0.1,
             "stroke": theme.accent,
             "strokeWidth": 0.75,
             "strokeOpacity": 0.7,
@@ -209,13 +206,28 @@ def _levels(panel: PlanPanel) -> list[dict[str, Any]]:
     mine = [{"filter": f"datum.panel === '{panel.series_key}'"}]
     base: dict[str, Any] = {"data": {"name": "levels"}, "transform": mine}
     y = _level(panel, "value")
+    seen = {"field": "seen", "type": "quantitative", "scale": None}
     label = {"text": {"field": "label", "type": "nominal"}, "y": y}
     place = {"type": "text", "align": "right", "baseline": "bottom", "dy": -3, "x": "width"}
     return [
-        {**base, "mark": {"type": "rule", "style": "limit"}, "encoding": {"y": y}},
+        {**base, "mark": {"type": "rule", "style": "limit"}, "encoding": {"y": y, "opacity": seen}},
         {**base, "mark": {**place, "style": "limit-halo"}, "encoding": label},
         {**base, "mark": {**place, "style": "limit-label"}, "encoding": label},
     ]
+
+
+def _level_rows(picture: PlanPicture) -> Rows:
+    """The levels, and an unseen one for each panel without: a scale is made of some row."""
+    rows: Rows = [
+        {"panel": each.series_key, "value": _rounded(each.value), "label": each.label, "seen": 1}
+        for each in picture.levels
+    ]
+    levelled = {each.series_key for each in picture.levels}
+    for panel in picture.panels:
+        if panel.series_key not in levelled:
+            value = _rounded(picture.told.planned[panel.series_key].p50[0] * panel.factor)
+            rows.append({"panel": panel.series_key, "value": value, "label": "", "seen": 0})
+    return rows
 
 
 def _bands(picture: PlanPicture, series: Mapping[str, Band]) -> Rows:

@@ -27,7 +27,6 @@ from watervane.process.timeline import Timeline, timeline
 from watervane.records import Band, Feed, Mishap, Tank, WaterChange
 from watervane.records.other_plans import OtherPlan, RehearsedPlan
 
-DRAWN_PER_DAY = 6  # of the moments that are looked at
 WHOLE_PLAN = "other-plan"  # the kind of mishap that stands for all that is done otherwise
 DRAWN = (
     *("ammonia_mg_n_per_l", "nitrite_mg_n_per_l", "nitrate_mg_n_per_l"),
@@ -74,7 +73,6 @@ def rehearse_plan(
         (stage.planned, stage.harmed),
         (changed, harmed),
     )
-    step = LOOKS_PER_DAY // DRAWN_PER_DAY
     return RehearsedPlan(
         tank=stage.known.tank.name,
         owner=stage.known.tank.owner,
@@ -83,9 +81,9 @@ def rehearse_plan(
         horizon_days=stage.horizon_days,
         seed=stage.seed,
         plan=plan,
-        times=tuple(line.calendar.moment(float(at)) for at in stage.planned.stops_d[::step]),
-        planned=_bands(stage.planned, step),
-        changed=_bands(changed, step),
+        times=tuple(line.calendar.moment(float(at)) for at in stage.planned.stops_d),
+        planned=_bands(stage.planned),
+        changed=_bands(changed),
         rehearsal=replace(told, warmth_change_c_per_h=stage.gentle_c_per_h),
         diagnostics=stage.diagnostics,
         known_until=stage.known_until,
@@ -140,10 +138,10 @@ def _ends(stage: Stage, plan: OtherPlan, begins: datetime) -> datetime:
     return max(ends, default=begins)
 
 
-def _bands(course: Course, step: int) -> dict[str, Band]:
+def _bands(course: Course) -> dict[str, Band]:
     found = {}
     for name in DRAWN:
         output, factor = SERIES[name]
-        values: NDArray[np.float64] = factor * np.maximum(course.output(output)[::step], 0.0)
+        values: NDArray[np.float64] = factor * np.maximum(course.output(output), 0.0)
         found[name] = band(values)
     return found

@@ -26,7 +26,7 @@ from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Diagnostics, Reading, Tank
 
-LOOKS_PER_DAY = 12  # half of a long rehearsal's: oxygen falls through the night, for hours
+LOOKS_PER_DAY = 8  # a third of a long rehearsal's: oxygen falls through the night, for hours
 
 
 @dataclass(frozen=True)

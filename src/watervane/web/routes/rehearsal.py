@@ -24,6 +24,7 @@ from watervane.wording.plans import plan_advice, plan_rests_on, plan_sentences, 
 AT_ONCE_S = 0.25  # that a page waits before it shows how far the answer is
 PATIENTLY_S = 1.0  # that a script waits before it is told how far
 LOOKS = ("light", "dark")
+PARTS = ("first", "rest")  # above the drawing, and below it
 routes = APIRouter()
 
 
@@ -111,8 +112,11 @@ def _picture(request: Request, desk: Desk, key: str) -> PlanPicture:
     return plan_picture(answer.told)
 
 
-def _words(desk: Desk, request: Request, answer: Answer) -> str:
-    return desk.pages.text("rehearsal_told.html", request, **_told(answer))
+def _words(desk: Desk, request: Request, answer: Answer) -> dict[str, str]:
+    told = _told(answer)
+    return {
+        part: desk.pages.text("rehearsal_told.html", request, part=part, **told) for part in PARTS
+    }
 
 
 def _told(answer: Answer) -> dict[str, Any]:

@@ -3,9 +3,9 @@
 const WAIT_MS = 90;
 const SLID_TIMES = 5;
 const form = document.querySelector("form[data-plan]");
-const told = document.querySelector("[data-told]");
+const told = [...document.querySelectorAll("[data-told]")];
 const line = document.querySelector("[data-line]");
-const figure = document.querySelector("figure[data-drawing]");
+const figure = document.querySelector(".outcome figure");
 const mine = crypto.getRandomValues(new Uint32Array(2)).join("-");
 let asked = new AbortController(), timer;
 
@@ -57,7 +57,7 @@ async function ask() {
   const wanted = query();
   history.replaceState(null, "", `?${wanted}`);
   wanted.set("window", mine);
-  told.setAttribute("aria-busy", "true");
+  for (const each of told) each.setAttribute("aria-busy", "true");
   try {
     for (;;) {
       const answer = await fetch(`${form.dataset.plan}?${wanted}`, { signal: here.signal });
@@ -71,21 +71,23 @@ async function ask() {
     if (error.name === "AbortError") return;
   }
   line.textContent = "";
-  told.removeAttribute("aria-busy");
+  for (const each of told) each.removeAttribute("aria-busy");
 }
 
 function show({ words, rows, wrong, description }) {
-  const fresh = new DOMParser().parseFromString(words, "text/html");
-  told.replaceChildren(...[...fresh.body.childNodes].map((each) => document.adoptNode(each)));
+  for (const each of told) {
+    const fresh = new DOMParser().parseFromString(words[each.dataset.told], "text/html");
+    each.replaceChildren(...[...fresh.body.childNodes].map((node) => document.adoptNode(node)));
+  }
   for (const field of form.querySelectorAll("input:not([type=range]), select")) {
     if (wrong?.includes(field.name)) field.setAttribute("aria-invalid", "true");
     else field.removeAttribute("aria-invalid");
   }
   if (!rows) return;
   if (figure.dataset.later !== undefined) {
+    figure.dataset.drawing = `${figure.dataset.later}?${query()}`;
     delete figure.dataset.later;
     figure.hidden = false;
-    figure.dataset.drawing = `${figure.dataset.drawing.split("?")[0]}?${query()}`;
     figure.dataset.description = description;
     dispatchEvent(new Event("watervane-renewed"));
     return;
