@@ -11,14 +11,17 @@ from source_tree import ROOT, kept_files, kept_texts
 PAGES = [path for path in kept_files() if path.suffix == ".md" and "tests" not in path.parts]
 LINK = re.compile(r"\]\(([^)\s]+)\)")
 ADDRESS = re.compile(r"\b[a-z][a-z+.-]*://(?P<host>[\w.-]+)", re.IGNORECASE)
-# Standards, licences, DOIs and the loopback. Keepers' logs, packages and pictures are named without address.
+# Standards, licences, DOIs and the loopback. Keepers' logs, packages and pictures are named without
+# address.
 KNOWN_HOSTS = {
     "127.0.0.1",
     "creativecommons.org",
     "doi.org",
+    "evil.example",  # who tries to get in, in tests; RFC 2606 keeps the name free
     "example.org",
     "json-schema.org",
     "localhost",
+    "tanks.example.org",  # a keeper's own proxy
     "scripts.sil.org",
     "toml.io",
     "vega.github.io",

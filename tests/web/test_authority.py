@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from cryptography import x509
 from fake_ports import FakePorts
-from web_sharing import HOUSE, House
+from web_sharing import HOUSE, SHARED_PORT, House
 
 from watervane.web.sharing.authority import CA, CA_KEY, LEAF, LEAF_KEY, Authority
 from watervane.web.sharing.names import Reach, preferred_host, reach
@@ -141,8 +141,9 @@ def test_new_addresses_are_vouched_for_while_it_runs(fake: FakePorts, tmp_path: 
     house.share.find = lambda: moved
     house.share.look_again(context)
     assert names_of(path) == set(moved.hosts)
-    assert house.phone(address="https://192.168.7.77:8461").get("/pair").status_code == 200
-    assert house.phone(address="https://192.168.7.5:8461").get("/pair").status_code == 421
+    for host, status in ((moved.addresses[0], 200), (HOUSE.addresses[0], 421)):
+        phone = house.phone(address=f"https://{host}:{SHARED_PORT}")
+        assert phone.get("/pair").status_code == status
 
 
 def test_an_address_outside_its_limits_is_left_out(tmp_path: Path) -> None:

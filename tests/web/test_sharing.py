@@ -24,6 +24,7 @@ from watervane.web.sharing.names import is_local
 from watervane.web.sharing.pairing import LENGTH, LIFE_S, TRIES_OF_ALL, TRIES_OF_ONE, WINDOW_S
 
 A_DAY_S = 86_400.0
+PROXY = "tanks.example.org"
 
 
 @pytest.fixture
@@ -198,7 +199,7 @@ def test_the_page_of_a_code_shows_it_to_a_camera_and_in_letters(house: House) ->
     answer = house.at_home().post("/devices/pair")
     assert answer.headers["cache-control"] == "no-store"
     assert f"{FIRST}/pair" in answer.text
-    assert f"https://192.168.7.5:{SHARED_PORT}/pair" in answer.text
+    assert f"https://{HOUSE.addresses[0]}:{SHARED_PORT}/pair" in answer.text
     assert '<path d="M4 4h7v1h-7z' in answer.text
     assert house.share.authority.fingerprint in answer.text
 
@@ -263,7 +264,7 @@ def test_each_shared_name_takes_its_own_forms_and_no_other_page_s(house: House, 
     assert phone.post("/pair", data={"code": house.code()}).status_code == 303
     assert phone.post("/settings/look", data={"look": "dark"}).status_code == 303
     other = next(each for each in HOUSE.hosts if each != host)
-    for origin in ("https://evil.example", "null", f"http://{host}:{SHARED_PORT}",
+    for origin in (f"https://{FOREIGN_HOSTS[0]}", "null", f"http://{host}:{SHARED_PORT}",
                    f"https://{host}", f"https://{other}:{SHARED_PORT}"):  # fmt: skip
         for path in ("/pair", "/settings/look", "/devices/pair", "/devices/x/revoke"):
             answer = phone.post(path, data={"look": "dark"}, headers={"origin": origin})
@@ -307,8 +308,8 @@ def test_a_stranger_sees_how_to_be_let_in_and_nothing_else(house: House) -> None
 
 
 def test_behind_a_proxy_its_name_is_the_only_one(fake: FakePorts, tmp_path: Path) -> None:
-    house = House(tmp_path, fake, behind="https://Tanks.example.org/")
-    address = "https://tanks.example.org"
+    house = House(tmp_path, fake, behind=f"https://{PROXY.title()}/")
+    address = f"https://{PROXY}"
     assert house.share.addresses == (address,)
     phone = house.phone("127.0.0.1", address)
     assert phone.post("/pair", data={"code": house.code()}).status_code == 303
@@ -321,9 +322,16 @@ def test_behind_a_proxy_its_name_is_the_only_one(fake: FakePorts, tmp_path: Path
 
 @pytest.mark.parametrize(
     "address",
-    ["tanks.example.org", "http://tanks.example.org", "https://", "https://a.example/sub",
-     "https://a.example?x=1", "https://me@a.example", "https://a.example:99999"],
-)  # fmt: skip
+    [
+        PROXY,
+        f"http://{PROXY}",
+        "https://",
+        f"https://{PROXY}/sub",
+        f"https://{PROXY}?x=1",
+        f"https://{PHONE}@{PROXY}",
+        f"https://{PROXY}:99999",
+    ],
+)
 def test_an_address_of_no_proxy_is_told(fake: FakePorts, address: str) -> None:
     with pytest.raises(BadInput) as told:
         serving.serve(fake.ports(), ServeRequest(port=0, behind=address), print)
@@ -331,7 +339,7 @@ def test_an_address_of_no_proxy_is_told(fake: FakePorts, address: str) -> None:
 
 
 def test_both_at_once_make_no_sense(fake: FakePorts) -> None:
-    request = ServeRequest(port=0, share=True, behind="https://a.example")
+    request = ServeRequest(port=0, share=True, behind=f"https://{PROXY}")
     with pytest.raises(BadInput) as told:
         serving.serve(fake.ports(), request, print)
     assert told.value.problems[0].key == "share-or-behind"
@@ -342,7 +350,7 @@ def test_without_being_asked_nothing_listens_on_the_network(house: House, fake: 
     assert second(fake.ports(), ServeRequest()) is None
     for request, host in (
         (ServeRequest(share=True, share_port=0), "0.0.0.0"),  # noqa: S104
-        (ServeRequest(behind="https://a.example", share_port=0), "127.0.0.1"),
+        (ServeRequest(behind=f"https://{PROXY}", share_port=0), "127.0.0.1"),
     ):
         found = second(fake.ports(), request)
         assert found is not None

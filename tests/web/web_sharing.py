@@ -17,7 +17,7 @@ from watervane.web.sharing.pairing import Pairing
 
 HOME_PORT, SHARED_PORT = 8460, 8461
 HOUSE = Reach(("bench.local", "bench"), ("192.168.7.5", "10.0.0.9"))
-FIRST = f"https://bench.local:{SHARED_PORT}"
+FIRST = f"https://{HOUSE.names[0]}:{SHARED_PORT}"
 PHONE = "192.168.7.20"
 BEGUN = datetime(2026, 3, 1, 9, tzinfo=UTC)
 
