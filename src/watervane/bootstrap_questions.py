@@ -20,17 +20,33 @@ from typing import IO, Any
 
 from watervane.app import BadInput
 from watervane.app.question_ports import Progress, Told
-from watervane.records import Finding, Homecoming, LimitList
+from watervane.bootstrap_kept_answers import keep, read_kept
+from watervane.records import Finding, Headroom, Homecoming, LimitList, Ways
 from watervane.records.other_plans import RehearsedPlan
-from watervane.records.questions import HOMECOMING, LIMITS, REHEARSAL, Answer, Question
+from watervane.records.questions import (
+    HEADROOM,
+    HOMECOMING,
+    LIMITS,
+    LONG,
+    REHEARSAL,
+    WAYS,
+    Answer,
+    KeptAnswer,
+    Question,
+)
 
+NICENESS = 10  # of what takes long
 KEPT = 64  # answers, those asked for last
 RECORDS: Mapping[str, type[Told]] = {
     LIMITS: LimitList,
     HOMECOMING: Homecoming,
     REHEARSAL: RehearsedPlan,
+    HEADROOM: Headroom,
+    WAYS: Ways,
 }
 LOST = Finding("worker-dies", "problem")
+_Waiting = queue.SimpleQueue[tuple[int, Question]]
+_SENDING = threading.Lock()
 
 
 class Overtaken(Exception):
@@ -70,6 +86,15 @@ class Questions:
             self._forget()
             self._changed.wait_for(lambda: not self._answer(question).open, wait_s)
             return self._answer(question)
+
+    def known(self, question: Question) -> Answer:
+        """What is known of a question; see `watervane.app.question_ports.Asker`."""
+        with self._changed:
+            return self._answers.get(question, Answer())
+
+    def kept(self, kind: str, owner: str, tank: str) -> KeptAnswer | None:
+        """The last answer of a kind that takes long; see `watervane.app.question_ports.Asker`."""
+        return read_kept(kind, owner, tank)
 
     def attach(self, process: subprocess.Popen[bytes]) -> None:
         """Ask this process from now on, first what is still open."""
@@ -156,7 +181,9 @@ class Questions:
             self._answers[question] = Answer(stage=told["stage"], share=float(told["share"]))
             return
         del self._numbers[number]
-        self._answers[question] = _answered(question, told)
+        self._answers[question] = found = _answered(question, told)
+        if question.kind in LONG and found.told is not None:
+            keep(question, told["answer"])
 
 
 def _answered(question: Question, told: Mapping[str, Any]) -> Answer:
@@ -176,26 +203,25 @@ def listen(answer: Callable[[Question, Progress], Told]) -> None:
     sent = os.fdopen(os.dup(1), "wb")
     silent = os.open(os.devnull, os.O_WRONLY)
     os.dup2(silent, 1)  # a stray word on standard output would be no answer
-    waiting: queue.SimpleQueue[tuple[int, Question]] = queue.SimpleQueue()
+    quick: _Waiting = queue.SimpleQueue()
+    slow: _Waiting = queue.SimpleQueue()
     ends: set[int] = set()
-    worker = threading.Thread(
-        target=_answer_all, args=(waiting, ends, sent, answer), daemon=True, name="answers"
-    )
-    worker.start()
+    for name, each in (("quick answers", quick), ("long answers", slow)):
+        told = (each, ends, sent, answer, each is slow)
+        threading.Thread(target=_answer_all, args=told, daemon=True, name=name).start()
     for line in _lines(0):
         with suppress(ValueError, KeyError):
-            _heard(json.loads(line), waiting, ends)
+            _heard(json.loads(line), quick, slow, ends)
 
 
-def _heard(
-    told: Mapping[str, Any], waiting: queue.SimpleQueue[tuple[int, Question]], ends: set[int]
-) -> None:
+def _heard(told: Mapping[str, Any], quick: _Waiting, slow: _Waiting, ends: set[int]) -> None:
     from watervane.exchange.record_text import record_of_text
 
     if "cancel" in told:
         ends.add(told["cancel"])
     else:
-        waiting.put((int(told["number"]), record_of_text(Question, told["question"])))
+        question = record_of_text(Question, told["question"])
+        (slow if question.kind in LONG else quick).put((int(told["number"]), question))
 
 
 def _lines(descriptor: int) -> Any:
@@ -208,11 +234,15 @@ def _lines(descriptor: int) -> Any:
 
 
 def _answer_all(
-    waiting: queue.SimpleQueue[tuple[int, Question]],
+    waiting: _Waiting,
     ends: set[int],
     sent: IO[bytes],
     answer: Callable[[Question, Progress], Told],
+    quietly: bool,  # noqa: FBT001 - handed on by a thread
 ) -> None:
+    if quietly:
+        with suppress(AttributeError, OSError):  # of this thread alone, where the system can
+            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), NICENESS)
     while True:
         number, question = waiting.get()
         with suppress(OSError, ValueError):  # who asked is gone
@@ -267,8 +297,9 @@ def _finding(each: Finding) -> Mapping[str, Any]:
 
 
 def _put(sent: IO[bytes], line: Mapping[str, Any]) -> None:
-    sent.write(json.dumps(line).encode() + b"\n")
-    sent.flush()
+    with _SENDING:
+        sent.write(json.dumps(line).encode() + b"\n")
+        sent.flush()
 
 
 def command(*words: str) -> list[str]:

@@ -14,11 +14,14 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from sample_ways import sample_ways
 
+from watervane.bootstrap_kept_answers import keep, read_kept
 from watervane.bootstrap_questions import LOST, Questions
+from watervane.exchange.record_text import record_text
 from watervane.records import Mishap
 from watervane.records.other_plans import DatedMishap, OtherPlan, RehearsedPlan
-from watervane.records.questions import REHEARSAL, Answer, Question
+from watervane.records.questions import HEADROOM, REHEARSAL, WAYS, Answer, Question
 
 PATIENCE_S = 30.0
 # Answers with the plan it was asked for; a day ahead of 9 takes for ever, of 8 it is refused.
@@ -152,3 +155,24 @@ def test_whoever_waits_is_told_when_no_process_lives(answering: Answering) -> No
     ask(asked(9), window="a", wait_s=0.0)
     ask.give_up()
     assert ask(asked(9), window="a", wait_s=PATIENCE_S).why == (LOST,)
+
+
+def test_what_took_long_is_kept_and_read_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("WATERVANE_CACHE", str(tmp_path))
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
+    question = Question(WAYS, "keeper", "key", 3, date(2026, 3, 12))
+    assert read_kept(WAYS, "keeper", "key") is None
+    keep(question, record_text(sample_ways()))
+    kept = read_kept(WAYS, "keeper", "key")
+    assert kept is not None
+    assert (kept.question, kept.told) == (question, sample_ways())
+    assert read_kept(WAYS, "somebody", "key") is None
+    assert read_kept(HEADROOM, "keeper", "key") is None
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "other.sqlite"))
+    assert read_kept(WAYS, "keeper", "key") is None
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
+    (file,) = (tmp_path / "answers").iterdir()
+    file.write_text("torn", encoding="utf-8")
+    assert read_kept(WAYS, "keeper", "key") is None

@@ -9,8 +9,8 @@ from sample_rehearsals import sample_rehearsed_plan
 
 from watervane.app import BadInput, Ports
 from watervane.app.answering import answer_now
-from watervane.records import Finding
-from watervane.records.questions import REHEARSAL, Answer, Question
+from watervane.records import Finding, Headroom, Ways
+from watervane.records.questions import LONG, REHEARSAL, Answer, KeptAnswer, Question
 
 
 @dataclass
@@ -20,6 +20,14 @@ class FakeAsking:
     ports: Ports
     instead: Answer | None = None
     asked: list[Question] = field(default_factory=list)
+    last: KeptAnswer | None = None
+
+    def known(self, question: Question) -> Answer:
+        return self.instead or Answer()
+
+    def kept(self, kind: str, owner: str, tank: str) -> KeptAnswer | None:
+        last = self.last
+        return last if last is not None and last.question.kind == kind else None
 
     def __call__(self, question: Question, *, window: str, wait_s: float) -> Answer:
         self.asked.append(question)
@@ -31,7 +39,10 @@ class FakeAsking:
                 return Answer(why=(Finding("mishap-no-animals", "problem", told),))
             return Answer(told=sample_rehearsed_plan(question.plan))
         try:
-            return Answer(told=answer_now(question, self.ports, lambda *_told: None))
+            told = answer_now(question, self.ports, lambda *_told: None)
+            if question.kind in LONG and isinstance(told, Headroom | Ways):
+                self.last = KeptAnswer(question, told, self.ports.journal.now())
+            return Answer(told=told)
         except BadInput as error:
             return Answer(why=tuple(error.problems))
 

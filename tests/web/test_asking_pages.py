@@ -195,12 +195,50 @@ def test_a_trip_that_cannot_be_understood_comes_back_at_its_field(
     assert 'value="4"' in page.text
 
 
-@pytest.mark.parametrize("page", ["rehearsal", "limits", "bring-home", "rehearsal.json"])
+@pytest.mark.parametrize("kind", ["headroom", "ways"])
+def test_what_takes_a_minute_is_asked_for_and_kept(
+    pages: TestClient, asking: FakeAsking, tank: str, kind: str
+) -> None:
+    path = f"{tank}/ask/{kind}"
+    assert "Nothing has been worked out yet" in pages.get(path).text
+    assert not asking.asked, "looking asks for nothing"
+    sent = pages.post(path, data={"request": "a"})
+    assert (sent.status_code, len(asking.asked)) == (303, 1)
+    page = pages.get(sent.headers["location"])
+    assert "Worked out" in page.text
+    assert "entries written since" not in page.text
+    assert "<table>" in page.text
+    record(Person(), "Study", Line("note", ("text=seen",)), asking.ports)
+    assert "entries written since are not in it" in pages.get(path).text
+    assert len(asking.asked) == 1
+    asking.instead = Answer(stage="future", share=0.3)
+    assert "30 %" in pages.get(f"{path}?asked=1").text
+    assert "Worked out" in pages.get(f"{path}?asked=1").text, "the last one shows meanwhile"
+
+
+def test_headroom_is_asked_of_other_animals(
+    pages: TestClient, asking: FakeAsking, tank: str
+) -> None:
+    path = f"{tank}/ask/headroom"
+    sent = pages.post(path, data={"species": "Betta splendens", "length": "5,5"})
+    assert (asking.asked[-1].species, asking.asked[-1].length_cm) == ("Betta splendens", 5.5)
+    assert "species=Betta" in sent.headers["location"]
+    wrong = pages.post(path, data={"species": "Betta splendens", "length": "long"})
+    assert wrong.status_code == 422
+    assert 'id="length-wrong"' in wrong.text
+    assert 'value="Betta splendens"' in wrong.text
+    assert pages.post(path, data={"length": "5"}).status_code == 422
+    assert pages.get(f"{tank}/ask/luck").status_code == 404
+
+
+@pytest.mark.parametrize(
+    "page", ["rehearsal", "limits", "bring-home", "rehearsal.json", "ask/headroom", "ask/ways"]
+)
 def test_a_tank_of_nobody_has_no_such_page(pages: TestClient, tank: str, page: str) -> None:
     assert pages.get(f"/tank/unknown/{page}").status_code == 404
 
 
 def test_the_tank_leads_to_them(pages: TestClient, tank: str) -> None:
     page = pages.get(tank).text
-    for each in ("rehearsal", "bring-home", "limits"):
+    for each in ("rehearsal", "ask/headroom", "ask/ways", "bring-home", "limits"):
         assert f'href="{tank}/{each}"' in page

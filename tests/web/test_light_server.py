@@ -33,7 +33,10 @@ WALK = """
     page.get(gate.launch_address)
     tank = "/tank/{key}"
     paths = ["/", tank, tank + "?whole=1", tank + "/record", tank + "/record/readings", "/new",
-             tank + "/forecast.svg", tank + "/forecast.json", "/settings", "/record"]
+             tank + "/forecast.svg", tank + "/forecast.json", "/settings", "/record",
+             tank + "/rehearsal?food=150&what-1=power-cut", tank + "/limits",
+             tank + "/bring-home?species=Danio+rerio&count=6&hours=2",
+             tank + "/ask/headroom", tank + "/ask/ways"]
     for path in paths:
         answer = page.get(path)
         assert answer.status_code in (200, 303), (path, answer.text)

@@ -6,13 +6,23 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
-from watervane.app.ports import Ports
+from watervane.app.growing_ports import HeadroomRequest
+from watervane.app.ports import Ports, WaysRequest
 from watervane.app.question_ports import Progress, Told
 from watervane.app.working import present_moment
 from watervane.records import Person
-from watervane.records.questions import HOMECOMING, LIMITS, REHEARSAL, Question
+from watervane.records.questions import (
+    HEADROOM,
+    HOMECOMING,
+    LIMITS,
+    LONG,
+    REHEARSAL,
+    WAYS,
+    Question,
+)
 
 SEED = 1
+THREADS = 1  # of what takes long: the other core is the keeper's
 
 
 class Breath:
@@ -47,6 +57,13 @@ def answering(ports: Ports, breath: Breath) -> Callable[[Question, Progress], To
     """What answers questions in a process that computes."""
 
     def answer(question: Question, progress: Progress) -> Told:
+        if question.kind in LONG:  # it stands still itself while somebody waits
+
+            def told(stage: str, share: float) -> None:
+                breath.draw()
+                progress(stage, share)
+
+            return answer_now(question, ports, told)
         with breath.held():
             return answer_now(question, ports, progress)
 
@@ -70,4 +87,9 @@ def answer_now(question: Question, ports: Ports, progress: Progress) -> Told:
         return ports.bring_home(tank, question.trip, SEED)
     if question.kind == REHEARSAL and question.plan is not None:
         return ports.jobs.rehearse_plan(question, question.plan, tank, as_of, progress)
+    if question.kind == HEADROOM:
+        asked = HeadroomRequest(question.species, question.length_cm, threads=THREADS)
+        return ports.growing.headroom(tank, asked, as_of, progress)
+    if question.kind == WAYS:
+        return ports.compare_ways(tank, WaysRequest(threads=THREADS), as_of, progress)
     raise ValueError(question)

@@ -6,14 +6,14 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Protocol
 
-from watervane.records import Tank
+from watervane.records import Headroom, Tank, Ways
 from watervane.records.listed_limits import LimitList
 from watervane.records.other_plans import OtherPlan, RehearsedPlan
-from watervane.records.questions import Answer, Question
+from watervane.records.questions import Answer, KeptAnswer, Question
 from watervane.records.travels import Homecoming
 
 Progress = Callable[[str, float], None]
-Told = LimitList | Homecoming | RehearsedPlan
+Told = LimitList | Homecoming | RehearsedPlan | Headroom | Ways
 
 
 class Asker(Protocol):
@@ -24,6 +24,14 @@ class Asker(Protocol):
     """
 
     def __call__(self, question: Question, *, window: str, wait_s: float) -> Answer: ...
+
+    def known(self, question: Question) -> Answer:
+        """What is known of a question that was asked; nobody asks it by this."""
+        ...
+
+    def kept(self, kind: str, owner: str, tank: str) -> KeptAnswer | None:
+        """What a question that takes long came to last."""
+        ...
 
 
 class Listener(Protocol):

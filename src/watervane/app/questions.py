@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from watervane.app.ports import Ports
 from watervane.records import Person, Trip
 from watervane.records.other_plans import OtherPlan
-from watervane.records.questions import HOMECOMING, LIMITS, REHEARSAL, Answer, Question
+from watervane.records.questions import HOMECOMING, LIMITS, REHEARSAL, Answer, KeptAnswer, Question
 
 WAIT_S = 1.5  # that a page may wait before it shows how far the answer is
 
@@ -35,6 +36,47 @@ def ask_rehearsal(
     return ports.jobs.ask(question, window=window, wait_s=wait_s)
 
 
+@dataclass(frozen=True, slots=True)
+class LongAnswer:
+    """What a question that takes long came to last, and what is being worked out.
+
+    ``answer`` is that of the question of now: open, refused, or nothing where it was not asked.
+    ``current`` tells that nothing was written and no day has passed since the last one.
+    """
+
+    kept: KeptAnswer | None
+    answer: Answer
+    current: bool
+
+
+def ask_long(
+    actor: Person,
+    key: str,
+    kind: str,
+    ports: Ports,
+    species: str | None = None,
+    length_cm: float | None = None,
+) -> Answer:
+    """Have headroom or ways worked out; nobody waits for it."""
+    question = _about(actor, key, kind, ports, species=species, length_cm=length_cm)
+    return ports.jobs.ask(question, window=f"{kind} {key}", wait_s=0.0)
+
+
+def look_at_long(
+    actor: Person,
+    key: str,
+    kind: str,
+    ports: Ports,
+    species: str | None = None,
+    length_cm: float | None = None,
+) -> LongAnswer:
+    """What is known of headroom or ways without asking anybody to work it out."""
+    question = _about(actor, key, kind, ports, species=species, length_cm=length_cm)
+    kept = ports.jobs.ask.kept(kind, actor.name, key)
+    same = kept is not None and kept.question == question
+    return LongAnswer(kept, ports.jobs.ask.known(question), same)
+
+
 def _about(
     actor: Person,
     key: str,
@@ -42,6 +84,8 @@ def _about(
     ports: Ports,
     trip: Trip | None = None,
     plan: OtherPlan | None = None,
+    species: str | None = None,
+    length_cm: float | None = None,
 ) -> Question:
     """A question of the tank as it is now.
 
@@ -54,4 +98,5 @@ def _about(
     with ports.journal.open() as journal, journal.looking(actor) as view:
         zone = ZoneInfo(view.description(key).time_zone)
         newest = view.newest_entry(key)
-    return Question(kind, actor.name, key, newest, now.astimezone(zone).date(), trip, plan)
+    day = now.astimezone(zone).date()
+    return Question(kind, actor.name, key, newest, day, trip, plan, species, length_cm)

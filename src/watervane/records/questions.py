@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from watervane.records.findings import Finding
+from watervane.records.headroom import Headroom
 from watervane.records.listed_limits import LimitList
 from watervane.records.other_plans import OtherPlan, RehearsedPlan
 from watervane.records.travels import Homecoming, Trip
+from watervane.records.ways import Ways
 
 LIMITS, HOMECOMING, REHEARSAL = "limits", "bring-home", "rehearse"
+HEADROOM, WAYS = "headroom", "ways"
+LONG = (HEADROOM, WAYS)  # they take about a minute; what they came to last is kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,13 +25,15 @@ class Question:
     own clock: the same question of the same day and entries has the same answer.
     """
 
-    kind: str  # LIMITS, HOMECOMING or REHEARSAL
+    kind: str
     owner: str
     tank: str
     newest_entry: int
     day: date
     trip: Trip | None = None
     plan: OtherPlan | None = None
+    species: str | None = None
+    length_cm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +45,7 @@ class Answer:
     tells that the same window has asked something newer.
     """
 
-    told: LimitList | Homecoming | RehearsedPlan | None = None
+    told: LimitList | Homecoming | RehearsedPlan | Headroom | Ways | None = None
     why: tuple[Finding, ...] = ()
     stage: str = ""
     share: float = 0.0
@@ -49,3 +55,12 @@ class Answer:
     def open(self) -> bool:
         """Whether something is still to come."""
         return self.told is None and not self.why and not self.overtaken
+
+
+@dataclass(frozen=True, slots=True)
+class KeptAnswer:
+    """The last answer to a question that takes long, and when it was found."""
+
+    question: Question
+    told: Headroom | Ways
+    made_at: datetime

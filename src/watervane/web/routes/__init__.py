@@ -3,6 +3,7 @@
 from watervane.web.routes import (
     asked,
     entrance,
+    long_asked,
     inside,
     own,
     record,
@@ -32,4 +33,5 @@ ROUTES = (
     work.routes,
     rehearsal.routes,
     asked.routes,
+    long_asked.routes,
 )

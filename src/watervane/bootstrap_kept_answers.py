@@ -1,0 +1,61 @@
+"""What took a minute to find out, kept beside the compiled programs: it can be found again."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+from contextlib import suppress
+from datetime import UTC, datetime
+from pathlib import Path
+
+from watervane.records import Headroom, Ways
+from watervane.records.questions import HEADROOM, KeptAnswer, Question
+
+KINDS: dict[str, type[Headroom | Ways]] = {HEADROOM: Headroom, "ways": Ways}
+
+
+def keep(question: Question, text: str) -> None:
+    """Keep an answer, as it was sent, in place of the one before; a full disk is no failure."""
+    from watervane.exchange.record_text import record_text
+
+    place = _place(question.kind, question.owner, question.tank)
+    made_at = datetime.now(UTC).isoformat()
+    part = place.with_suffix(f".{os.getpid()}.part")
+    with suppress(OSError):
+        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        part.write_text("\n".join((made_at, record_text(question), text)), encoding="utf-8")
+        part.replace(place)
+
+
+def read_kept(kind: str, owner: str, tank: str) -> KeptAnswer | None:
+    """The last answer of a kind about a tank; one that can no longer be read is none."""
+    from watervane.exchange import TankFileErrors
+    from watervane.exchange.record_text import record_of_text
+
+    with suppress(OSError, ValueError, TankFileErrors):
+        text = _place(kind, owner, tank).read_text(encoding="utf-8")
+        made_at, question, told = text.split("\n")
+        return KeptAnswer(
+            record_of_text(Question, question),
+            record_of_text(KINDS[kind], told),
+            datetime.fromisoformat(made_at),
+        )
+    return None
+
+
+def _place(kind: str, owner: str, tank: str) -> Path:
+    from watervane.journal import usual_place
+
+    whose = "\n".join((str(usual_place()), kind, owner, tank))
+    name = hashlib.sha256(whose.encode()).hexdigest()[:32]
+    return _folder() / f"{name}.json"
+
+
+def _folder() -> Path:
+    told = os.environ.get("WATERVANE_CACHE", "").strip()
+    if told:
+        return Path(told) / "answers"
+    local = os.environ.get("LOCALAPPDATA") if sys.platform == "win32" else None
+    usual = local or os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
+    return Path(usual) / "watervane" / "answers"

@@ -1,0 +1,155 @@
+"""Questions that take a minute: headroom, and the ways to start. What they came to is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import RedirectResponse
+from starlette.responses import Response
+
+from watervane.app.questions import LongAnswer, ask_long, look_at_long
+from watervane.app.tank_page import look_at_tank
+from watervane.charts import WordTable
+from watervane.records import Finding, Headroom, Ways
+from watervane.records.questions import HEADROOM, LONG
+from watervane.web.desk import AtDesk, Desk
+from watervane.web.forms import Field, filled_in
+from watervane.web.forms.fields import asked
+from watervane.web.forms.numbers import Typed
+from watervane.web.routes.rehearsal import waiting_line
+from watervane.web.sent import AsSent
+from watervane.wording import (
+    phrase,
+    start_remarks,
+    start_sentences,
+    start_steps,
+    start_table,
+    start_title,
+)
+from watervane.wording.dates import weekday_date
+from watervane.wording.headroom import headroom_sentences, headroom_table, headroom_title
+from watervane.wording.tables import NumberTable
+
+routes = APIRouter()
+Wrong = Mapping[str, Sequence[Finding]]
+NEVER_STARTED = "tank-never-started"  # it puts all that follows in another light
+
+
+@routes.get("/tank/{key}/ask/{kind}", include_in_schema=False)
+def show_long(request: Request, desk: AtDesk, key: str, kind: str, asked: int = 0) -> Response:
+    """The last answer, dated, and how far a new one is."""
+    if kind not in LONG:
+        raise HTTPException(404)
+    typed = dict(request.query_params)
+    species, length, wrong = _animals(typed)
+    found = look_at_long(desk.actor, key, kind, desk.ports, species, length)
+    return _page(request, desk, key, kind, found, typed, wrong, waiting=bool(asked))
+
+
+@routes.post("/tank/{key}/ask/{kind}", include_in_schema=False)
+def ask(request: Request, desk: AtDesk, sent: AsSent, key: str, kind: str) -> Response:
+    """Have it worked out, and show how far that is."""
+    if kind not in LONG:
+        raise HTTPException(404)
+    species, length, wrong = _animals(sent.typed)
+    if wrong:
+        found = look_at_long(desk.actor, key, kind, desk.ports)
+        return _page(request, desk, key, kind, found, sent.typed, wrong, waiting=False)
+    ask_long(desk.actor, key, kind, desk.ports, species, length)
+    told = {"asked": "1", "species": sent.typed.get("species", "").strip(),
+            "length": sent.typed.get("length", "").strip()}  # fmt: skip
+    where = request.url_for("show_long", key=key, kind=kind).include_query_params(
+        **{name: value for name, value in told.items() if value}
+    )
+    return RedirectResponse(f"{where.path}?{where.query}", 303)
+
+
+def _animals(typed: Mapping[str, str]) -> tuple[str | None, float | None, Wrong]:
+    told = Typed(typed)
+    length = told.number("length", 0.3, 100.0, None)
+    species = told.typed.get("species", "") or None
+    if species is None and told.typed.get("length"):
+        told.wrong["species"] = [Finding("form-needed", "problem")]
+    return species, length, told.wrong
+
+
+def _page(
+    request: Request,
+    desk: Desk,
+    key: str,
+    kind: str,
+    found: LongAnswer,
+    typed: Mapping[str, str],
+    wrong: Wrong,
+    *,
+    waiting: bool,
+) -> Response:
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    working = waiting and found.answer.open
+    return desk.pages.page(
+        "long_asked.html",
+        request,
+        422 if wrong else 200,
+        key=key,
+        kind=kind,
+        tank=looked.tank,
+        fields=_fields(tuple(looked.usual.animals), typed, wrong) if kind == HEADROOM else (),
+        wrong=bool(wrong),
+        line=waiting_line(found.answer) if working else "",
+        why=found.answer.why if waiting else (),
+        made=_made(found, looked.tank.time_zone),
+        **_told(found),
+    )
+
+
+def _fields(animals: Sequence[str], typed: Mapping[str, str], wrong: Wrong) -> tuple[Field, ...]:
+    hints = {name: phrase(f"form-headroom-{name}-hint") for name in ("species", "length")}
+    fields = (
+        asked(HEADROOM, "species", "text", hint=hints["species"], suggested=tuple(animals)),
+        asked(HEADROOM, "length", "number", hint=hints["length"], short=True),
+    )
+    return filled_in(fields, typed, wrong)
+
+
+def _made(found: LongAnswer, zone: str) -> str:
+    if found.kept is None:
+        return phrase("long-none")
+    at = found.kept.made_at.astimezone(ZoneInfo(zone))
+    told = {"date": weekday_date(at, beside=at), "clock": f"{at:%H:%M}"}
+    return phrase("long-made" if found.current else "long-behind", **told)
+
+
+def _told(found: LongAnswer) -> dict[str, Any]:
+    """What the last answer says, in words and tables."""
+    told = None if found.kept is None else found.kept.told
+    if isinstance(told, Headroom):
+        first = [each for each in told.findings if each.key == NEVER_STARTED]
+        later = [each for each in told.findings if each not in first]
+        return {
+            "title": headroom_title(told),
+            "first": first,
+            "sentences": headroom_sentences(told),
+            "steps": (),
+            "table": _table(headroom_table(told)),
+            "remarks": (),
+            "findings": (*later, *told.diagnostics.findings),
+        }
+    if isinstance(told, Ways):
+        return {
+            "title": start_title(told),
+            "first": (),
+            "sentences": start_sentences(told),
+            "steps": start_steps(told),
+            "table": _table(start_table(told)),
+            "remarks": start_remarks(told),
+            "findings": told.diagnostics.findings,
+        }
+    return {"title": "", "first": (), "sentences": (), "steps": (), "table": None,
+            "remarks": (), "findings": ()}  # fmt: skip
+
+
+def _table(table: NumberTable) -> WordTable:
+    return WordTable(table.title, table.caption, table.headers, table.rows)
