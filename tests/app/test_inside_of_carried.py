@@ -22,15 +22,17 @@ def test_ledger_and_colonies_are_of_the_forecast_s_own_moment_and_told_once() ->
         stages.append(stage)
 
     request = WorkRequest(members=60, threads=1)
-    assert jobs.look_inside("one", progress) is None
+    look = jobs.look_inside
+    assert look is not None
+    assert look("one", progress) is None
     forecast = jobs.foretell("one", tank, request, NOW, progress, lambda _: None)
-    assert jobs.look_inside("other", progress) is None
+    assert look("other", progress) is None
     jobs.foretell("one", tank, request, NOW + timedelta(hours=1), progress, lambda _: None)
-    inside = jobs.look_inside("one", progress)
+    inside = look("one", progress)
     assert inside is not None
     ledger, colonies = inside
     assert ledger.as_of == colonies.as_of == forecast.as_of + timedelta(hours=1)
     assert "booking" in stages
     assert max(one.most_unaccounted for one in ledger.stretches) < 1e-9
     assert len(colonies.times) == 31
-    assert jobs.look_inside("one", progress) is None
+    assert look("one", progress) is None

@@ -11,9 +11,11 @@ import pytest
 
 from watervane.engine.booked import Books, books_of, books_of_made
 from watervane.engine.colonies import colonies, colonies_of, guild_days
+from watervane.engine.composed import Start
 from watervane.engine.foretell import made
 from watervane.engine.ledger import ledger, ledger_of
 from watervane.engine.update import Update
+from watervane.process.run import simulate
 from watervane.records import (
     AnimalsIn,
     Dose,
@@ -148,6 +150,25 @@ def test_members_of_a_forecast_are_booked_from_where_they_were_run() -> None:
     at_stop = course.output("nitrite_mg_n_per_l")[stop] * course.output("volume_ratio")[stop]
     spread = told.held["nitrite"].spread_mg_n
     assert spread.p50 == pytest.approx(54.0 * np.median(at_stop), rel=0.15)
+
+
+def test_books_begin_where_the_log_before_is_stood_for() -> None:
+    books = _usual()
+    line, start = books.ready.line, books.start
+    week = simulate(line, start.members, start.state, (0, 7), threads=1).final
+    told = made(
+        replace(TANK, readings=()), as_of=NOW, now=NOW, members=32, horizon_days=10, threads=1
+    )
+    late = ledger_of(books_of_made(replace(told, start=Start(start.members, 7, week))))
+    assert [one.key for one in late.stretches] == ["since", "last-week", "next-week"]
+    assert late.stretches[0].begins.date() == date(2026, 3, 8)
+    assert late.stretches[0].began["nitrate"].mean_mg_n > 0.0  # what the water held by then
+    whole = ledger_of(books)
+    for mine, theirs in zip(late.stretches[1:], whole.stretches[1:], strict=True):
+        for part in ("came", "went", "held"):
+            for line_name, amount in getattr(mine, part).items():
+                expected = getattr(theirs, part)[line_name].mean_mg_n
+                assert amount.mean_mg_n == pytest.approx(expected, rel=1e-6, abs=1e-9)
 
 
 def test_a_forecast_s_fit_and_the_command_s_own_agree() -> None:

@@ -58,10 +58,6 @@ class InsideLooker(Protocol):
     def __call__(self, key: str, progress: Progress) -> tuple[NitrogenLedger, Colonies] | None: ...
 
 
-def nothing_inside(key: str, progress: Progress) -> None:
-    """No look inside: for processes that make no forecasts."""
-
-
 class WorkerProcess(Protocol):
     """A worker in a process of its own, started again whenever it dies before it is stopped."""
 
@@ -99,4 +95,4 @@ class JobPorts:
     ask: Asker
     listen: Listener
     rehearse_plan: PlanRehearser
-    look_inside: InsideLooker = nothing_inside
+    look_inside: InsideLooker | None = None

@@ -175,7 +175,8 @@ class _Worker:
         made = self._ports.jobs.foretell(job.tank, tank, request, as_of, progress, provisional)
         self._keep(job, FULL, tank, made)
         keep_made(Person(job.owner), job.tank, job.newest_entry, made, self._ports, self._journal)
-        inside = self._ports.jobs.look_inside(job.tank, progress)
+        look = self._ports.jobs.look_inside
+        inside = None if look is None else look(job.tank, progress)
         if inside is not None:
             ledger, colonies = inside
             self._keep(job, FULL, tank, replace(made, ledger=ledger, colonies=colonies))
