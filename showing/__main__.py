@@ -1,5 +1,7 @@
 """Screenshots of every page of the demo: ``python -m showing``, into ``out/screenshots``.
 
+Widths, looks and names of pages may be told, to take only those: ``python -m showing 360 new``.
+
 The club is served as `watervane club` serves it. From the rounds every link is followed, once for
 pages that look alike; each page is taken at three widths by day and by night, and as it is printed.
 What a page complains of in the console is told, and ends the command with an error.
@@ -82,9 +84,9 @@ def pages_of(page: Page, address: str) -> dict[str, str]:
     while waiting:
         url = waiting.pop(0)
         path = url.removeprefix(address)
-        kind = ALIKE.sub("x", path.partition("?")[0])
         tank = re.fullmatch(r"/tank/[0-9a-f]{32}", path)
-        if kind in seen and not tank:
+        kind = path if tank else ALIKE.sub("x", path.partition("?")[0])
+        if kind in seen:
             continue
         seen.add(kind)
         page.goto(url)
@@ -113,11 +115,18 @@ def wrong_forms(page: Page, address: str) -> Iterator[str]:
     yield "wrong-address"
 
 
-def shoot(browser: Browser, launch: str, album: Album, names: dict[str, str]) -> None:
-    """Every page at every width, by day, by night and on paper."""
+def shoot(
+    browser: Browser, launch: str, album: Album, names: dict[str, str], wanted: frozenset[str]
+) -> None:
+    """Every page at every width, by day, by night and on paper; or those that are wanted."""
     address = launch.partition("/enter")[0]
-    for width in WIDTHS:
-        for look in LOOKS:
+    known = {*map(str, WIDTHS), *LOOKS}
+    parts = wanted - known
+    names = {name: url for name, url in names.items() if not parts or any(p in name for p in parts)}
+    for width in [
+        each for each in WIDTHS if not wanted & set(map(str, WIDTHS)) or str(each) in wanted
+    ]:
+        for look in [each for each in LOOKS if not wanted & set(LOOKS) or each in wanted]:
             context = browser.new_context(
                 viewport={"width": width, "height": 900},
                 color_scheme="dark" if look == "dark" else "light",
@@ -131,18 +140,19 @@ def shoot(browser: Browser, launch: str, album: Album, names: dict[str, str]) ->
                     page.emulate_media(media="print")
                     album.take(page, f"{name}-print")
                     page.emulate_media(media="screen")
-            for name in wrong_forms(page, address):
+            for name in () if parts else wrong_forms(page, address):
                 album.take(page, f"{name}-{width}-{look}")
             context.close()
 
 
-def main() -> None:
+def main(wanted: frozenset[str] = frozenset()) -> None:
     """Serve, follow, take."""
     program = shutil.which(NAMED)
     if program is None:
         raise SystemExit(f"No browser called {NAMED}; name one: WATERVANE_CHROMIUM=/path/to/it")
-    shutil.rmtree(OUT, ignore_errors=True)
-    OUT.mkdir(parents=True)
+    if not wanted:
+        shutil.rmtree(OUT, ignore_errors=True)
+    OUT.mkdir(parents=True, exist_ok=True)
     album = Album(OUT)
     with (
         tempfile.TemporaryDirectory() as folder,
@@ -154,10 +164,14 @@ def main() -> None:
         page = browser.new_context().new_page()
         page.goto(club)
         names = pages_of(page, club.partition("/enter")[0])
-        shoot(browser, club, album, names)
+        shoot(browser, club, album, names, wanted)
         first = empty.partition("/enter")[0]
         shoot(
-            browser, empty, album, {"first-run": f"{first}/", "first-run-record": f"{first}/record"}
+            browser,
+            empty,
+            album,
+            {"first-run": f"{first}/", "first-run-record": f"{first}/record"},
+            wanted,
         )
         browser.close()
     print(f"{album.taken} pictures of {len(names)} pages in {OUT}")
@@ -168,4 +182,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(frozenset(sys.argv[1:]))

@@ -7,7 +7,7 @@ from fake_ports import FakePorts
 from starlette.testclient import TestClient
 
 from watervane.app.keeping import open_tank
-from watervane.records import Person
+from watervane.records import Person, WaterChange
 from watervane.wording.in_units import current_units
 
 US = {"volume": "us", "warmth": "fahrenheit", "hardness": "caco3", "nitrogen": "ion"}
@@ -109,3 +109,15 @@ def test_what_is_wrong_is_told_without_the_lines_of_a_file(keeper: TestClient) -
 def test_gallons_are_those_that_were_chosen(american: TestClient, fake: FakePorts) -> None:
     set_up(american, size="15 gallons")
     assert open_tank(Person(), "Sill", fake.ports()).tank.volume_l == pytest.approx(56.8, abs=0.1)
+
+
+@pytest.mark.parametrize(("typed", "share"), [("a third", 0.333), ("1/3", 0.333), ("Half", 0.5)])
+def test_a_share_is_understood_in_words(
+    keeper: TestClient, fake: FakePorts, typed: str, share: float
+) -> None:
+    page = set_up(keeper, size="57")
+    answer = keeper.post(f"{page}/record/change", data={"size": typed, "conditioner": "yes"})
+    assert answer.status_code == 303, answer.text
+    (change,) = open_tank(Person(), "Sill", fake.ports()).tank.events
+    assert isinstance(change, WaterChange)
+    assert change.fraction == pytest.approx(share, abs=1e-3)

@@ -19,6 +19,15 @@ def step_words(scale: KitScale) -> tuple[str, ...]:
     )
 
 
+def bare_steps(scale: KitScale) -> tuple[tuple[str, ...], str]:
+    """The steps without their unit, and the unit that all of them are told in."""
+    words = step_words(scale)
+    unit = words[0].partition(" ")[2] if words else ""
+    if any(each.partition(" ")[2] != unit for each in words):
+        return words, ""
+    return tuple(each.partition(" ")[0] for each in words), unit
+
+
 def quantity_title(quantity: str) -> str:
     """A quantity at the head of a field: ``Ammonia``, ``KH``."""
     name = QUANTITY_NAMES.get(quantity, quantity)

@@ -15,9 +15,10 @@ from watervane.wording.amounts import (
     out_of_twenty,
 )
 from watervane.wording.dates import weekday_date
+from watervane.wording.shown import both_bases
 from watervane.wording.tables import QUANTITY_NAMES, NumberTable
 from watervane.wording.templates import phrase
-from watervane.wording.watched import amount_text, doubted, level_text, of_limit, quantity_name
+from watervane.wording.watched import amount_text, doubted, of_limit, quantity_name
 
 TIERS = ("acute", "chronic", "comfort")
 WORTH_TELLING = 0.05
@@ -174,7 +175,7 @@ def _verdict(today: Today) -> str:
     if said.key == "reading-harmful":
         alarm = _alarm(today)
         one = of_limit(alarm.limit)
-        read = level_text(f"{alarm.quantity}_mg_n_per_l", alarm.level)
+        read = both_bases(alarm.quantity, alarm.level)  # a keeper knows it as the kit shows it
         told = {"quantity": alarm.quantity, "read": read, "text": one.text, "mean": one.mean}
         return phrase(f"{key}-{alarm.limit.tier}", animals=one.animals, **told)
     if leading is None:

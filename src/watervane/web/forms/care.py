@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
@@ -25,6 +26,7 @@ from watervane.wording import phrase
 
 When = date | datetime | None
 What = Event | Habit | Reading
+_FRACTION = re.compile(r"([0-9]{1,3})\s*/\s*([0-9]{1,3})")
 PINCH, QUARTER, DAILY, CONDITIONER = "1 pinch", "25 %", "1 d", "conditioner"
 SOURCES = ("media", "bed", "decor", "water", "bottle")
 CONDITIONS = ("fresh", "rinsed in tank water", "rinsed under tap", "dried")
@@ -75,10 +77,20 @@ def change_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
 
 def change_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
     """A water change by share or litres."""
-    words = [typed.get("size", "").strip() or "fraction="]
+    words = [_share(typed.get("size", "").strip()) or "fraction="]
     words += _words(typed, ("conditioner",))
     own = {"": "size", "fraction": "size", "volume": "size", "conditioner": "conditioner"}
     return [Told(Line("water-change", tuple(words), at), own)]
+
+
+def _share(text: str) -> str:
+    """A part told in words or as a fraction, as a share; anything else as it is."""
+    known = (each.partition("=") for each in phrase("form-change-shares").split(", "))
+    shares = {words: f"{share} %" for words, _, share in known}
+    parts = _FRACTION.fullmatch(text)
+    if parts is not None and 0 < int(parts[1]) <= int(parts[2]):
+        return f"{100 * int(parts[1]) / int(parts[2]):.4g} %"
+    return shares.get(text.lower(), text)
 
 
 def change_from(what: What) -> dict[str, str]:

@@ -12,7 +12,13 @@ from watervane.records import Event, Habit, Kit, KitScale, Reading, Tank
 from watervane.web.forms.fields import Field, Option, Told
 from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
-from watervane.wording.kit_steps import WITH_BASES, basis_hint, quantity_title, step_words
+from watervane.wording.kit_steps import (
+    WITH_BASES,
+    bare_steps,
+    basis_hint,
+    quantity_title,
+    step_words,
+)
 
 KIND = "readings"
 FIRST = ("ammonia", "nitrite", "nitrate", "ph", "kh", "temperature")
@@ -43,9 +49,11 @@ def of_quantity(quantity: str, tank: Tank, usual: Usual) -> tuple[Field, ...]:
     found = _scale(quantity, tank, usual)
     if found is not None and found[1].steps:
         kit, scale = found
-        steps = tuple(Option(words, words) for words in step_words(scale))
+        bare, unit = bare_steps(scale)
+        steps = tuple(map(Option, step_words(scale), bare))
         none = Option("", phrase("form-readings-none"))
-        hint = phrase("form-readings-kit", kit=kit.name)
+        key = "form-readings-kit-unit" if unit else "form-readings-kit"
+        hint = phrase(key, kit=kit.name, unit=unit)
         return (Field(quantity, "pick", title, hint, options=(none, *steps)),)
     hint = _hint(quantity)
     typed = Field(quantity, "text", title, hint, short=True)

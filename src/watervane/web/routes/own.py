@@ -11,12 +11,12 @@ from starlette.responses import Response
 
 from watervane.app import BadInput, edit_tank
 from watervane.app.tank_page import LookedAt, look_at_tank
-from watervane.records import Finding, Forecast
+from watervane.records import Finding, Forecast, KitScale
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in, own
 from watervane.web.forms.fields import Field
 from watervane.web.sent import AsSent, Sent, new_request
-from watervane.wording.kit_steps import quantity_title, step_words
+from watervane.wording.kit_steps import bare_steps, quantity_title
 from watervane.wording.watched import watched
 
 PARTS = ("kit", "settled", "limit")
@@ -100,11 +100,10 @@ def _page(
     if sent is not None:
         fields[part] = _again(part, fields[part], sent, wrong)
     tests = [
-        TestShown(kit.name, kit.kind, scale.quantity, quantity_title(scale.quantity),
-                  " · ".join(step_words(scale)))
+        TestShown(kit.name, kit.kind, scale.quantity, quantity_title(scale.quantity), _steps(scale))
         for kit in looked.tank.kits.values()
         for scale in kit.scales
-    ]  # fmt: skip
+    ]
     edits = [] if forecast is None else [
         each for each in (watched(key, forecast.limits) for key in forecast.limits)
         if each is not None and each.told is not None and each.told.edited
@@ -122,6 +121,11 @@ def _page(
         wrong=part if wrong else "",
         asking=new_request(),
     )
+
+
+def _steps(scale: KitScale) -> str:
+    steps, unit = bare_steps(scale)
+    return f"{' · '.join(steps)} {unit}".strip()
 
 
 def _again(
