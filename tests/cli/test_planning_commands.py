@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from contextlib import suppress
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -19,7 +20,7 @@ from watervane.exchange import read_tank_file
 from watervane.planning.blueprint.filling import bed_parts, volumes_of
 from watervane.planning.blueprint.shapes import vessel_of
 from watervane.process.geometry import water_body
-from watervane.records import BedLayer, BlueprintWish, GlassBox
+from watervane.records import BedLayer, BlueprintWish, Filter, GlassBox, Media, Shape, Tank
 
 NEW = ("blueprint", "new", "--size", "60 x 30 x 36 cm", "--outside", "--glass", "6 mm")
 FISH = ("--animals", "10 Danio rerio 4 cm")
@@ -116,6 +117,23 @@ def test_a_file_made_of_a_plan_passes_its_own_check(tmp_path: Path) -> None:
     assert result.code == 0, [each["key"] for each in told["findings"]]
     assert told["filter"]["enough"] is True
     assert told["heat"]["enough"] is True
+
+
+def test_media_of_several_kinds_count_by_their_surface() -> None:
+    """A litre of sponge (1300 m2/m3) and one of carriers (500) are 1.385 L of sponge."""
+    shape = Shape("rectangular", 60.0, 30.0, 36.0, glass_mm=6.0, measured="outside")
+    both = Filter((Media("sponge", 1.0), Media("carrier", 1.0)), 300.0)
+    tank = Tank("Old", date(2026, 3, 1), shape=shape, filter=both)
+    plan = real_blueprint_ports().plan(BlueprintRequest({}, tank))
+    assert plan.wish.media_l == pytest.approx(1.0 + 500.0 / 1300.0)
+
+
+def test_a_tank_without_a_shape_or_a_height_is_not_judged() -> None:
+    for shape, key in ((None, "blueprint-no-shape"), (Shape(length_cm=60.0), "blueprint-missing")):
+        tank = Tank("Old", date(2026, 3, 1), volume_l=54.0, shape=shape)
+        with pytest.raises(BadInput) as caught:
+            real_blueprint_ports().plan(BlueprintRequest({}, tank))
+        assert key in [problem.key for problem in caught.value.problems]
 
 
 def test_words_mean_what_they_say() -> None:

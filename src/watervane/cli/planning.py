@@ -72,6 +72,9 @@ Lies = Annotated[
     str | None,
     typer.Option(metavar="HOW", help="The tank's length runs across the joists, or along."),
 ]
+WallGap = Annotated[
+    str | None, _text("--wall-gap", "5 cm", "From the tank's back to the carrying wall.")
+]
 Animals = Annotated[
     list[str] | None,
     typer.Option(metavar="TEXT", help='Animals wanted: "10 Danio rerio 4 cm". Repeatable.'),
@@ -140,6 +143,7 @@ def new_command(
     span: Span = None,
     joists: Joists = None,
     lies: Lies = None,
+    wall_gap: WallGap = None,
     animals: Animals = None,
     food: Food = None,
     target: Target = None,
@@ -200,6 +204,7 @@ def check_over_command(
     span: Span = None,
     joists: Joists = None,
     lies: Lies = None,
+    wall_gap: WallGap = None,
     animals: Animals = None,
     target: Target = None,
     room: Room = None,

@@ -16,6 +16,7 @@ from watervane.records import (
     BlueprintWish,
     Decor,
     Died,
+    Filter,
     Finding,
     GlassBox,
     ReadingValue,
@@ -23,6 +24,7 @@ from watervane.records import (
     Tank,
     Wish,
 )
+from watervane.reference import media_surface_m2_per_m3
 from watervane.units import (
     UnitError,
     parse_altitude_m,
@@ -176,7 +178,7 @@ def _of_tank(tank: Tank) -> dict[str, Any]:
             shape.kind,
             shape.length_cm,
             shape.width_cm,
-            shape.height_cm or (shape.water_depth_cm and shape.water_depth_cm / 0.92),
+            shape.height_cm,
             water_depth_cm=shape.water_depth_cm,
             glass_mm=shape.glass_mm,
             measured=shape.measured,
@@ -187,7 +189,7 @@ def _of_tank(tank: Tank) -> dict[str, Any]:
     if tank.filter is not None:
         if tank.filter.media:
             fields["media"] = tank.filter.media[0].kind
-            fields["media_l"] = sum(each.volume_l for each in tank.filter.media)
+            fields["media_l"] = _litres_of_first(tank.filter)
         fields["flow_l_per_h"] = tank.filter.flow_l_per_h
     food = tank.normal_food_g_per_d
     fields |= {
@@ -202,6 +204,13 @@ def _of_tank(tank: Tank) -> dict[str, Any]:
         "plants": tank.plants,
     }
     return fields
+
+
+def _litres_of_first(sieve: Filter) -> float:
+    """Media of several kinds as litres of the first kind that have their surface. [L]"""
+    first = media_surface_m2_per_m3(sieve.media[0].kind)
+    area = sum(each.volume_l * media_surface_m2_per_m3(each.kind) for each in sieve.media)
+    return area / first
 
 
 def _living(tank: Tank) -> tuple[Wish, ...]:

@@ -22,7 +22,6 @@ from watervane.records import (
     WaterReport,
     WaterTarget,
 )
-from watervane.units.conversions import NITROGEN
 
 MEMBRANE_KEEPS = 0.03  # of the ions: house estimate for a membrane in good order
 # In the keeper's money and minutes a litre: house estimates.
@@ -119,20 +118,34 @@ def _read_ph(report: WaterReport, aired_ph: float) -> Sequence[Finding]:
 def as_source_water(plan: SourcePlan) -> SourceWater:
     """The plan's water as a tank file tells it: the recipe's where there is one.
 
-    Its pH is that after airing, which is how the tank will have it.
+    Its pH is that after airing, which is how the tank will have it. What is only a guess is left
+    out, so that a forecast carries the doubt.
     """
     recipe = plan.recipe
     air = plan.aired if recipe is None else recipe.made
-    told = plan.conditioned if recipe is None else recipe.conditioned
-    known = not told.assumed
+    dosed = plan.conditioned if recipe is None else recipe.conditioned
+    report, guessed = plan.report, "water-assumed" in {each.key for each in plan.findings}
+    shares = [part for part in recipe.parts if part.name == plan.water.name] if recipe else []
+    tapped = sum(part.measured for part in shares) / recipe.target.batch_l if recipe else 1.0
+    ammonia = report.ammonia_mg_n_per_l
+    disinfected = not dosed.assumed
     return SourceWater(
-        ph=air.ph,
-        kh_dkh=air.kh_dkh,
-        gh_dgh=air.gh_dgh,
-        ammonia_mg_n_per_l=NITROGEN * plan.water.ions["ammonium"] if recipe is None else None,
-        nitrate_mg_n_per_l=air.nitrate_mg_n_per_l,
-        chlorine_mg_per_l=told.chlorine_mg_per_l if known else None,
-        chloramine_mg_per_l=told.chloramine_mg_per_l if known else None,
-        chloride_mg_per_l=air.chloride_mg_per_l,
-        conductivity_us_per_cm=air.conductivity_us_per_cm,
+        ph=round(air.ph, 2),
+        kh_dkh=_short(air.kh_dkh),
+        gh_dgh=_short(air.gh_dgh),
+        ammonia_mg_n_per_l=None if ammonia is None else _short(tapped * ammonia),
+        nitrate_mg_n_per_l=_short(air.nitrate_mg_n_per_l) if _is_told(report) else None,
+        chlorine_mg_per_l=_short(dosed.chlorine_mg_per_l) if disinfected else None,
+        chloramine_mg_per_l=_short(dosed.chloramine_mg_per_l) if disinfected else None,
+        chloride_mg_per_l=None if guessed else _short(air.chloride_mg_per_l),
+        conductivity_us_per_cm=None if guessed else _short(air.conductivity_us_per_cm),
     )
+
+
+def _is_told(report: WaterReport) -> bool:
+    return report.nitrate_mg_n_per_l is not None
+
+
+def _short(level: float) -> float:
+    """To three digits: no test kit tells more."""
+    return float(f"{level:.3g}")
