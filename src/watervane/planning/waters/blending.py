@@ -180,7 +180,8 @@ def cheapest(
     lows, highs = np.where(low, levels - allowed, -inf), np.where(low, inf, levels + allowed)
     whole = np.zeros(2 * width)
     whole[: len(shelf.waters)] = 1.0
-    used = np.hstack([np.eye(width), -np.diag(told.most)])
+    most = _most(told, highs)
+    used = np.hstack([np.eye(width), -np.diag(most)])
     constraints = [LinearConstraint(whole, 1.0, 1.0), LinearConstraint(used, -inf, 0.0)]
     if bounds:
         wide = np.hstack([told.matrix, np.zeros_like(told.matrix)])
@@ -189,12 +190,23 @@ def cheapest(
         told.cost,
         constraints=constraints,
         integrality=np.array([0] * width + [1] * width),
-        bounds=Bounds(0.0, np.array([*told.most, *[1.0] * width])),
+        bounds=Bounds(0.0, np.array([*most, *[1.0] * width])),
         options={"mip_rel_gap": 0.0},
     )
     if found.x is None:
         return None
     return _mixture(told, np.asarray(found.x))
+
+
+def _most(told: _Problem, highs: Numbers) -> Numbers:
+    """The most of each part that the upper ends alone allow: nothing takes ions out again."""
+    most = told.most.copy()
+    for row, high in zip(told.matrix, highs, strict=True):
+        brings = row > 0.0
+        room = np.full_like(most, inf)
+        room[brings] = max(high, 0.0) / row[brings]
+        most = np.minimum(most, room * (1.0 + 1e-9) + 1e-12)
+    return most
 
 
 def _mixture(told: _Problem, x: Numbers) -> Mixture:
