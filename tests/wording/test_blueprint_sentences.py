@@ -39,7 +39,12 @@ BOXES = {
     "bow front": GlassBox("bow front", 90.0, 40.0, 45.0, bow_cm=8.0, glass_mm=6.0),
     "hexagon": GlassBox("hexagon", 50.0, height_cm=60.0, glass_mm=8.0),
 }
-FLOORS = (RoomFloor(), RoomFloor("ground"), RoomFloor("concrete", 500.0, tank_across=False))
+FLOORS = (
+    RoomFloor(),
+    RoomFloor("ground"),
+    RoomFloor("concrete", 500.0, tank_across=False),
+    RoomFloor("timber", 350.0, tank_across=True),
+)
 
 
 def plans() -> list[Blueprint]:

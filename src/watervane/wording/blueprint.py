@@ -54,6 +54,8 @@ def _floor(plan: Blueprint) -> str:
     best = min(floor.shares, key=_worse)
     told = asked[0] if asked else best
     key = "blueprint-floor-asked" if asked else "blueprint-floor-best"
+    if asked and told is best:
+        key = "blueprint-floor-asked-best"
     return phrase(
         key,
         placing=phrase(f"blueprint-{told.placing}"),

@@ -31,7 +31,6 @@ from watervane.reference import (
 
 GLASS_KG_PER_L = 2.5
 BRACE_CM = 5.0  # width of a bracing strip: common practice, no source
-PEBBLE_MM = 16.0
 
 
 @sourced("exact-arithmetic", where="depth at the centre of the area, times the area")
