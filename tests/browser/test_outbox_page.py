@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 
 import pytest
 from opened_pages import Opened, Scheme
+from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 from served_pages import Served, serving
 from test_forecast_page import broken_rules
@@ -174,6 +176,36 @@ def test_it_is_discarded_only_when_it_was_said_twice(told: Opened, served: Serve
     expect(page.locator("#outbox")).to_be_hidden()
     page.context.set_offline(offline=False)
     assert kept(page, served, tank, "Written in error.") == 0
+
+
+def test_a_photo_waits_with_its_note_and_two_windows_send_it_once(
+    told: Opened, served: Served
+) -> None:
+    page = told.page
+    tank = tank_of(page, served)
+    drawn = io.BytesIO()
+    Image.new("RGB", (64, 48), "teal").save(drawn, "png")
+    page.goto(f"{served.address}{tank}/record/note")
+    other = page.context.new_page()
+    other.goto(f"{served.address}{tank}/record")
+    page.context.set_offline(offline=True)
+    page.get_by_label("A photo").set_input_files(
+        {"name": "bed.png", "mimeType": "image/png", "buffer": drawn.getvalue()}
+    )
+    page.get_by_label("Day").fill("2026-03-10")
+    note(page, "The bed, seen from the side.")
+    for each in (page, other):  # both windows show it, and both will send it
+        expect(each.locator("#outbox ol > li")).to_have_count(1)
+    page.context.set_offline(offline=False)
+    for each in (page, other):
+        expect(each.locator("#outbox")).to_be_hidden()
+    assert kept(page, served, tank, "The bed, seen from the side.") == 1
+    entry = page.locator(".entries li", has_text="The bed, seen from the side.")
+    expect(entry).to_contain_text("10 March")
+    photo = re.search(r"/entry/(\d+)", entry.inner_html())
+    assert photo is not None
+    answer = page.request.get(f"{served.address}{tank}/entry/{photo[1]}/photo")
+    assert Image.open(io.BytesIO(answer.body())).size == (64, 48)
 
 
 def test_a_form_that_is_wrong_comes_back_as_without_scripts(told: Opened, served: Served) -> None:
