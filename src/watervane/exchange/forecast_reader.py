@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from watervane.exchange.findings_json import read_finding
 from watervane.exchange.forecast_json import FORECAST_FORMAT
 from watervane.exchange.inside_json import colonies_from, ledger_from
 from watervane.exchange.lessons_reader import read_moment, read_next_test, read_taught
@@ -37,7 +39,7 @@ def read_forecast_document(path: Path) -> Forecast:
     Raises
     ------
     TankFileErrors
-        If it is no such document; assumptions and findings are not read back.
+        If it is no such document.
     """
     try:
         document = json.loads(path.read_text(encoding="utf-8"))
@@ -99,6 +101,7 @@ def _forecast(document: Mapping[str, Any]) -> Forecast:
         next_test=read_next_test(document.get("next_test")),
         limits=read_limits(document.get("limits", {})),
         settled_levels=read_settled(document.get("settled_levels")),
+        assumptions=_findings(document.get("assumptions")),
         ledger=None if ledger is None else ledger_from(ledger),
         colonies=None if colonies is None else colonies_from(colonies),
     )
@@ -143,4 +146,13 @@ def _diagnostics(told: Mapping[str, Any]) -> Diagnostics:
         accuracy=str(told["accuracy"]),
         model_version=str(told["model_version"]),
         parameter_digest=str(told["parameter_digest"]),
+        findings=_findings(told.get("findings")),
+    )
+
+
+def _findings(told: Any) -> tuple[Finding, ...]:
+    """What was taken for granted, and what is to be said of the making; none in old documents."""
+    return tuple(
+        replace(read_finding(each), line=each.get("line"), source=each.get("source"))
+        for each in told or ()
     )
