@@ -1,7 +1,8 @@
 """Measure the pages of a tank with ten years of journal: ``python -m benchmarks.pages``.
 
 Server time of each page while a forecast is computed in another process, in milliseconds, and what
-a first and a later visit weigh as they are sent.
+a first and a later visit weigh as they are sent; and how long a rehearsal takes from the moved
+slider to the new curve, with a browser.
 """
 
 from __future__ import annotations
@@ -19,10 +20,11 @@ from datetime import timedelta
 from importlib import resources
 from pathlib import Path
 
+from playwright.sync_api import sync_playwright
 from starlette.testclient import TestClient
 
 from benchmarks.journal import BEGUN, DAYS, ME, _tank
-from watervane.app import Ports, Request, foretell
+from watervane.app import Line, Ports, Request, add_tank, foretell, record
 from watervane.app.kept_forecasts import course_ahead
 from watervane.bootstrap import real_ports
 from watervane.bootstrap_journal import held_open
@@ -30,6 +32,14 @@ from watervane.records import KeptForecast
 from watervane.web import Gate, make_app
 
 PORT, TIMES = 8460, 40
+SLIDE = """food => new Promise(told => {
+  const begun = performance.now();
+  const seen = new MutationObserver(() => { seen.disconnect(); told(performance.now() - begun); });
+  seen.observe(document.querySelector(".living svg"), {subtree: true, attributes: true});
+  const slider = document.querySelector("input[type=range]");
+  slider.value = food;
+  slider.dispatchEvent(new Event("input", {bubbles: true}));
+})"""
 DEMO = resources.files("watervane.cli").joinpath("demo_data", "reading-room.tank.toml")
 
 
@@ -47,6 +57,7 @@ def main() -> None:
             for path in (*paths, f"/tank/{key}/forecast.json"):
                 _timed(path.replace(key, "KEY"), pages, path)
         _weighed(pages, key)
+        _rehearsed(ports)
 
 
 def _written(ports: Ports) -> str:
@@ -101,6 +112,48 @@ def _timed(name: str, pages: TestClient, path: str) -> None:
     of_these = f"19 of 20 under {worst:.0f} ms of {TIMES}"
     computed = f"{statistics.median(own):.0f} ms of the processor"
     print(f"{name:<34}{statistics.median(took):8.1f} ms, {of_these}; {computed}")
+
+
+def _rehearsed(ports: Ports) -> None:
+    """From a moved slider to the new curve in a browser, the tank warm, 1,000 members."""
+    begun = ports.journal.now() - timedelta(days=20)
+    words = (f"filled={begun.date()}", "volume=57 L", "heater.set_point=25 degC")
+    key = add_tank(ME, ports, name="Slid", words=words).receipt.tank
+    entries: tuple[tuple[str, tuple[str, ...]], ...] = (
+        ("animals-in", ("6", "Danio rerio", "length=4 cm")),
+        ("feed", ("mass=0.1 g", "every=1 d")),
+    )
+    for kind, line_words in entries:
+        record(ME, "Slid", Line(kind, line_words, begun + timedelta(days=1)), ports)
+    command = [sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser"]
+    with subprocess.Popen(  # noqa: S603 - our own program
+        [*command, "--no-work"], stdout=subprocess.PIPE, text=True
+    ) as process:
+        try:
+            line = process.stdout.readline() if process.stdout else ""
+            launch = next(word for word in line.split() if word.startswith("http"))
+            took = sorted(_slid(launch, key))
+        finally:
+            process.terminate()
+    middle, worst = statistics.median(took), took[-1]
+    load = os.getloadavg()[0]
+    told = f"worst {worst:.0f} ms of {len(took)}; load {load:.1f} on {os.cpu_count()} cores"
+    print(f"{'slider to new curve, warm':<34}{middle:8.1f} ms, {told}")
+
+
+def _slid(launch: str, key: str) -> Iterator[float]:
+    """Milliseconds from the slider's event to the first changed mark of the drawing."""
+    program = os.environ.get("WATERVANE_CHROMIUM", "/usr/bin/chromium")
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        page = browser.new_page()
+        page.goto(launch)
+        page.goto(f"{launch.partition('/enter')[0]}/tank/{key}/rehearsal")
+        page.locator(".living svg .mark-area path").first.wait_for(timeout=300_000)
+        for food in (150, 40, 200, 0, 60, 170, 120, 80, 250, 10):
+            page.wait_for_timeout(500)
+            yield float(page.evaluate(SLIDE, food))
+        browser.close()
 
 
 def _weighed(pages: TestClient, key: str) -> None:

@@ -73,7 +73,7 @@ def test_pages_that_answer_are_right_at_any_width_by_day_and_by_night(
     told = tank.visit(chromium, width, scheme)
     page = told.page
     plan = "rehearsal?food=150&change=40&every=3&what-1=power-cut&size-1=12&day-1=4"
-    for path in (plan, "limits", "limits?every=1", "bring-home", TRIP):
+    for path in (plan, "limits", "limits?every=1", "bring-home", TRIP, "ask/headroom", "ask/ways"):
         page.goto(tank.at(path))
         at_rest(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path

@@ -20,6 +20,7 @@ from watervane.wording import (
     limit_groups,
     limits_sentences,
     limits_title,
+    phrase,
 )
 
 routes = APIRouter()
@@ -38,7 +39,7 @@ def show_limits(request: Request, desk: AtDesk, key: str, every: int = 0) -> Res
         tank=tank,
         every=bool(every),
         title=limits_title(told) if told else "",
-        sentences=limits_sentences(told) if told else (),
+        sentences=_without(limits_sentences(told), "limits-list-guide") if told else (),
         groups=tuple(limit_groups(told, every=bool(every))) if told else (),
         line=waiting_line(answer) if answer.open else "",
         why=answer.why,
@@ -73,3 +74,8 @@ def bring_home(request: Request, desk: AtDesk, key: str) -> Response:
         line=waiting_line(answer) if answer.open and typed and not wrong else "",
         why=answer.why,
     )
+
+
+def _without(sentences: list[str], key: str) -> list[str]:
+    """Sentences but the one that tells of the command line."""
+    return [each for each in sentences if each != phrase(key)]

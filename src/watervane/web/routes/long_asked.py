@@ -141,7 +141,8 @@ def _told(found: LongAnswer) -> dict[str, Any]:
         return {
             "title": start_title(told),
             "first": (),
-            "sentences": start_sentences(told),
+            # But the one that leads from one command to another.
+            "sentences": [each for each in start_sentences(told) if each != phrase("start-today")],
             "steps": start_steps(told),
             "table": _table(start_table(told)),
             "remarks": start_remarks(told),
