@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from watervane.chemistry.activity import log10_activity_davies
 from watervane.chemistry.conductivity import conductivity_us_per_cm_25, ionic_strength_of
 from watervane.chemistry.dissolved_carbon import (
     calcite_saturation_index,
@@ -14,8 +15,12 @@ from watervane.chemistry.gases import co2_saturation_mg_per_l, standard_pressure
 from watervane.chemistry.hardness import MEQ_PER_DKH, MMOL_PER_DGH
 from watervane.chemistry.salts import SALTS
 from watervane.records import AiredWater
+from watervane.reference import sourced
 from watervane.units import conversions as mass
 
+KCAL_PER_MOL_K = 1.98720e-3  # gas constant
+LN10 = 2.302585092994046
+PAIRING_ROUNDS = 12
 SULFATE = mass.SULFUR + 4 * mass.OXYGEN
 MG_PER_MMOL: Mapping[str, float] = MappingProxyType(
     {
@@ -112,6 +117,35 @@ def mixed(parts: list[tuple[Mapping[str, float], float]]) -> dict[str, float]:
     return {name: sum(ions.get(name, 0.0) * share for ions, share in parts) for name in names}
 
 
+@sourced("phreeqc3", where="CaSO4 log k 2.25, 1.325 kcal; MgSO4 log k 2.37, 4.55 kcal")
+def free_of_sulfate(ions: Mapping[str, float], temperature_c: float) -> dict[str, float]:
+    """Ions less those that calcium and magnesium bind with sulfate, which act as if not there.
+
+    Parameters
+    ----------
+    ions
+        By name, in mmol/L.
+    temperature_c
+        [degC]
+    """
+    calcium, magnesium = ions.get("calcium", 0.0), ions.get("magnesium", 0.0)
+    sulfate = ions.get("sulfate", 0.0)
+    warmer = (1.0 / 298.15 - 1.0 / (temperature_c + 273.15)) / (LN10 * KCAL_PER_MOL_K)
+    free = {**ions}
+    for _ in range(PAIRING_ROUNDS):
+        gamma = float(log10_activity_davies(temperature_c, float(ionic_strength_of(free))))
+        per_mmol = [
+            1e-3 * 10.0 ** (log_k + heat * warmer + 8.0 * gamma)
+            for log_k, heat in ((2.25, 1.325), (2.37, 4.55))
+        ]
+        alone = free.get("sulfate", 0.0)
+        free_calcium = calcium / (1.0 + per_mmol[0] * alone)
+        free_magnesium = magnesium / (1.0 + per_mmol[1] * alone)
+        bound = 1.0 + per_mmol[0] * free_calcium + per_mmol[1] * free_magnesium
+        free |= {"calcium": free_calcium, "magnesium": free_magnesium, "sulfate": sulfate / bound}
+    return free
+
+
 def aired(
     ions: Mapping[str, float],
     temperature_c: float,
@@ -136,8 +170,9 @@ def aired(
     AiredWater
     """
     alkalinity = ions.get("bicarbonate", 0.0)
-    calcium, magnesium = ions.get("calcium", 0.0), ions.get("magnesium", 0.0)
-    strength = float(ionic_strength_of(ions))
+    free = free_of_sulfate(ions, temperature_c)
+    calcium, magnesium = free.get("calcium", 0.0), free.get("magnesium", 0.0)
+    strength = float(ionic_strength_of(free))
     co2 = float(co2_saturation_mg_per_l(temperature_c, co2_ppm, standard_pressure_atm(altitude_m)))
     ph = float(
         ph_from_alkalinity_and_co2(
