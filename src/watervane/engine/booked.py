@@ -13,12 +13,15 @@ from watervane.engine.composed import Made, Ready, Start, made_ready
 from watervane.engine.known import local_day, modelled
 from watervane.engine.member_runs import FUTURE
 from watervane.engine.remarks import assumptions, diagnostics
+from watervane.forecast.ledger import Lines, at_once, of_deed
 from watervane.inference.fitting import Fitted, fit_members
 from watervane.process.booking import Book, BookedDeed, Seen, few_members, run_booked
 from watervane.process.colony_view import ColonyView, ColonyViewer
 from watervane.process.run import chosen_state, initial_state
 from watervane.process.state import COLUMN, TankState
 from watervane.records import Diagnostics, Finding, Tank
+from watervane.records.colonies import COLONIES
+from watervane.records.ledger import CAME, WENT
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[str, float], None]
@@ -39,6 +42,32 @@ class Watched:
 
 
 @dataclass(frozen=True)
+class Page:
+    """What came and what went between two moments the books were closed at; by member.
+
+    Parameters
+    ----------
+    came, went
+        By `CAME` and `WENT`. [mg N/L]
+    poured
+        Ammonia and nitrite that were dosed or poured in at once, by colony. [mg N/L]
+    """
+
+    came: Lines
+    went: Lines
+    poured: Lines
+
+    def with_deed(self, deed: BookedDeed) -> Page:
+        """The page with one more action on it."""
+        came, went = of_deed(deed)
+        return Page(
+            {line: amount + came[line] for line, amount in self.came.items()},
+            {line: amount + went[line] for line, amount in self.went.items()},
+            {name: amount + at_once(deed, name) for name, amount in self.poured.items()},
+        )
+
+
+@dataclass(frozen=True)
 class Books:
     """What was booked.
 
@@ -50,8 +79,8 @@ class Books:
         Where the members booked were run from; all arrays are theirs.
     states
         Amounts at the moments asked for, by moment; shape (components, members). [d]
-    deeds
-        Every action, in order of time.
+    pages
+        By the moment each begins. [d]
     looks
         At the colonies, in order of time.
     diagnostics, findings
@@ -63,7 +92,7 @@ class Books:
     ready: Ready
     start: Start
     states: Mapping[float, Numbers]
-    deeds: tuple[BookedDeed, ...]
+    pages: Mapping[float, Page]
     looks: tuple[Watched, ...]
     diagnostics: Diagnostics
     findings: tuple[Finding, ...]
@@ -151,7 +180,7 @@ def _booked(
         ready,
         some,
         kept.states,
-        tuple(kept.deeds),
+        kept.pages,
         tuple(kept.looks),
         told,
         assumptions(ready.known, ready.line, ready.feeding),
@@ -176,13 +205,25 @@ class _Kept:
     def __init__(self, viewer: ColonyViewer, marks: list[float], looks: list[float]) -> None:
         self._viewer, self._marks, self._looks = viewer, set(marks), set(looks)
         self.states: dict[float, Numbers] = {}
-        self.deeds: list[BookedDeed] = []
+        self.pages: dict[float, Page] = {}
+        self._begun_d = marks[0]
         self.looks: list[Watched] = []
-        self.book = Book(self.deeds.append, self._see, sorted(self._marks | self._looks))
+        self.book = Book(self._enter, self._see, sorted(self._marks | self._looks))
+
+    def _enter(self, deed: BookedDeed) -> None:
+        """Actions are many in a long log: only their sums are kept."""
+        self.pages[self._begun_d] = self.pages[self._begun_d].with_deed(deed)
 
     def _see(self, seen: Seen) -> None:
         if seen.at_d in self._marks:
             self.states[seen.at_d] = seen.state.amounts[:, 0].copy()
+            self._begun_d = seen.at_d
+            nothing = np.zeros(seen.state.amounts.shape[-1])
+            self.pages[seen.at_d] = Page(
+                dict.fromkeys(CAME, nothing),
+                dict.fromkeys(WENT, nothing),
+                dict.fromkeys(COLONIES, nothing),
+            )
         if seen.at_d in self._looks:
             self.looks.append(_watched(seen.at_d, seen.state, self._viewer(seen)))
 

@@ -162,10 +162,9 @@ def _poured(books: Books, guild: str, number: int) -> Numbers:
     """Dosed or poured in within a day, which no rate tells of. [mg N/L/d]"""
     end = books.ready.scope.as_of_d + number
     total = np.zeros(len(books.start.members))
-    column = COLUMN[guild]
-    for deed in books.deeds:
-        if end - 1.0 <= deed.at_d < end:
-            total = total + np.maximum(deed.after[column] - deed.left[column], 0.0)
+    for begun_d, page in books.pages.items():
+        if end - 1.0 - 1e-6 <= begun_d < end - 1e-6:
+            total = total + page.poured[guild]
     return total
 
 

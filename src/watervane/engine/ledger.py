@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.booked import WEEK_D, Books, Progress, books_of
-from watervane.forecast.ledger import Lines, filled, gone_as_gas, held, of_deed
+from watervane.forecast.ledger import Lines, filled, gone_as_gas, held
 from watervane.forecast.quantiles import number_quantiles
 from watervane.records import LedgerStretch, NitrogenAmount, NitrogenLedger, Tank
 from watervane.records.ledger import CAME, HELD, WENT
@@ -97,11 +97,10 @@ def member_books(books: Books, span: tuple[float, float]) -> tuple[Lines, Lines,
         came = filled(first)  # the water that was poured in to fill it
         began = {**began, "ammonia": 0.0 * came["food"]}
         began |= {"nitrite": began["ammonia"], "nitrate": began["ammonia"]}
-    for deed in books.deeds:
-        if span[0] - 1e-9 <= deed.at_d < span[1] - 1e-9:
-            brought, taken = of_deed(deed)
-            came = {line: came[line] + brought[line] for line in CAME}
-            went = {line: went[line] + taken[line] for line in WENT}
+    for begun_d, page in books.pages.items():
+        if span[0] <= begun_d < span[1]:
+            came = {line: came[line] + page.came[line] for line in CAME}
+            went = {line: went[line] + page.went[line] for line in WENT}
     went["gas"] = went["gas"] + gone_as_gas(last) - gone_as_gas(first)
     return began, came, ended, went
 

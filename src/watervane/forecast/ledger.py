@@ -74,6 +74,12 @@ def of_deed(deed: BookedDeed) -> tuple[Lines, Lines]:
     return came, went
 
 
+def at_once(deed: BookedDeed, name: str) -> Numbers:
+    """What one action brought of a dissolved component at once. [mg N/L]"""
+    result: Numbers = np.maximum(deed.after[COLUMN[name]] - deed.left[COLUMN[name]], 0.0)
+    return result
+
+
 def filled(amounts: Numbers) -> Lines:
     """What the water brought that a tank was filled with, by `CAME`. [mg N/L]"""
     found = held(amounts)
