@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 
 from watervane.chemistry.salts import SALTS
 from watervane.planning.waters.ions import (
-    MEASURES,
     NOTICED,
     aired,
     ions_of_salt,
@@ -348,8 +347,3 @@ def helps_of(shelf: Shelf, target: WaterTarget, more: Shelf) -> tuple[str, ...]:
         if salt.salt not in at_hand and cheapest(wider, target, bounds_of(target)) is not None:
             helpful.append(salt.salt)
     return tuple(helpful)
-
-
-def known_quantities() -> tuple[str, ...]:
-    """Quantities a target may bound."""
-    return (*MEASURES, "ph")
