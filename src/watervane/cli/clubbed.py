@@ -64,7 +64,8 @@ def run_club(request: ServeRequest, *, once: bool, ports: Ports) -> int:
 
         def told(address: str) -> None:
             print(phrase("serve-ready", address=address))
-            for key in ("club-look", "club-work", "club-gone", "serve-stop"):
+            work = "club-work" if request.work else "serve-no-work"
+            for key in ("club-look", work, "club-gone", "serve-stop"):
                 print(phrase(key))
             sys.stdout.flush()
 
