@@ -89,7 +89,7 @@ def test_rinsing_in_tank_water_costs_less_than_under_the_tap_and_that_less_than_
 
 def test_colonies_of_a_mature_tank_carry_its_load_with_room() -> None:
     for colony in _found(SMALL, GRAVEL).guilds.values():
-        # About a tenth of the prior's tanks never settle (docs/validation.md): theirs do not.
+        # Some tanks of the prior never settle (tests of starts): their colonies do not carry it.
         assert colony.chance_enough > 0.8
         whole = colony.parts["all"]
         assert (whole.capacity.p50 or 0.0) > 2.0 * (whole.load.p50 or np.inf)
