@@ -103,7 +103,5 @@ def test_pages_that_show_them_import_no_engine() -> None:
         "import sys, watervane.web, watervane.web.inside, watervane.exchange.forecast_reader;"
         "print([m for m in ('jax', 'watervane.engine', 'watervane.process') if m in sys.modules])"
     )
-    told = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True
-    )
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stdout.strip() == "[]"

@@ -3,8 +3,8 @@
 from watervane.web.routes import (
     asked,
     entrance,
-    long_asked,
     inside,
+    long_asked,
     own,
     record,
     rehearsal,
