@@ -88,7 +88,8 @@ def test_a_part_of_the_members_and_rooms_known_before_find_the_room_of_all(
     for dated, whole in zip(some.dates, _usual().dates, strict=True):
         for tier, room in dated.tiers.items():
             all_of_them = whole.tiers[tier]
-            assert room.planned_risk == pytest.approx(all_of_them.planned_risk, abs=0.05)
+            # Two standard errors of a hundred members.
+            assert room.planned_risk == pytest.approx(all_of_them.planned_risk, abs=0.08)
             least, most = all_of_them.least_g_per_d or 0.0, _most(all_of_them.most_g_per_d)
             assert 0.9 * least - 0.002 <= _most(room.food_g_per_d) <= 1.1 * most + 0.002, tier
 

@@ -123,9 +123,11 @@ def test_coarse_steps_and_a_part_of_the_members_choose_as_all_of_them_do(
     ]
     assert kinds[0] == kinds[1]
     assert screened.chosen.minutes == pytest.approx(whole.chosen.minutes, rel=0.15)
-    # What is said of the chosen way comes from all members in steps of the usual length.
+    # What is said of the chosen way comes from all members in steps of the usual length; it may
+    # be a notch more or less of the same.
+    near = 1e-9 if screened.chosen.acts == whole.chosen.acts else 0.05
     for tier, chance in whole.chosen.chances.items():
-        assert screened.chosen.chances[tier] == pytest.approx(chance, abs=0.03)
+        assert screened.chosen.chances[tier] == pytest.approx(chance, abs=near)
 
 
 def test_more_dilution_never_raises_nitrate_where_the_tap_has_none() -> None:
