@@ -8,8 +8,10 @@ import pytest
 
 from watervane.inference.fitting import (
     FEW_READINGS,
+    LONG_LOG_D,
     MANY_READINGS,
     QUICK,
+    SHORT_LOG_D,
     THOROUGH,
     effort_for,
 )
@@ -31,3 +33,9 @@ def test_effort_never_falls_as_readings_are_added() -> None:
         assert more.at_end <= fewer.at_end
         assert more.most_between >= fewer.most_between
         assert more.most_at_end >= fewer.most_at_end
+
+
+def test_a_log_of_many_months_is_not_made_to_wait() -> None:
+    assert effort_for(MANY_READINGS, SHORT_LOG_D) == THOROUGH
+    assert effort_for(MANY_READINGS, LONG_LOG_D) == QUICK
+    assert effort_for(MANY_READINGS, 5 * 365) == QUICK

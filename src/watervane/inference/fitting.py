@@ -28,6 +28,9 @@ THOROUGH = Effort(most_between=10, most_at_end=30)
 # Readings up to which the quick effort is enough, and from which only the thorough one is:
 # measured on long logs of invented tanks (docs/evidence.md).
 FEW_READINGS, MANY_READINGS = 36, 84
+# Days of a log up to which more effort is worth its time. A year takes minutes even quickly; a
+# tank of the journal is carried on from anchors instead, a stretch of some months at a time.
+SHORT_LOG_D, LONG_LOG_D = 90, 180
 PRIOR_LOTS = 3
 FIRST_SHARE = 0.8  # effective members over members, when the first lot is chosen
 GOOD_EFFECTIVE, LEAST_EFFECTIVE = 60.0, 20.0
@@ -122,7 +125,7 @@ def fit_members(
         return Fitted(drawn, count, float(count), np.zeros(0), None)
     target = target_of(line, readings, seed, threads, anchor, restless=restless)
     start = _head_start(target, count, seed, _part(progress, 0.0, 0.2))
-    effort = effort_for(len(readings)) if effort is None else effort
+    effort = effort_for(len(readings), target.last_day) if effort is None else effort
     posterior = sample(
         target, count, seed, start=start, effort=effort, progress=_part(progress, 0.2, 0.8)
     )
@@ -142,14 +145,15 @@ def fit_members(
     )
 
 
-def effort_for(readings: int) -> Effort:
+def effort_for(readings: int, days: int = 0) -> Effort:
     """How long members must be moved, at most, to forget a prior that so many readings narrow.
 
     Moving stops by measurement; what grows is the number of sweeps after which it stops anyway,
-    and how much of the old may be left then.
+    and how much of the old may be left then. Of logs of many months it is not raised.
     """
-    share = (readings - FEW_READINGS) / (MANY_READINGS - FEW_READINGS)
-    share = min(max(share, 0.0), 1.0)
+    many = (readings - FEW_READINGS) / (MANY_READINGS - FEW_READINGS)
+    short = (LONG_LOG_D - days) / (LONG_LOG_D - SHORT_LOG_D)
+    share = min(max(many, 0.0), 1.0) * min(max(short, 0.0), 1.0)
 
     def between(quick: float, thorough: float) -> float:
         return quick + share * (thorough - quick)
