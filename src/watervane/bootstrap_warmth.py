@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import gc
+from functools import cache
 
 
+@cache
 def warm_up() -> None:
     """What members need to run: few arenas, and their program, loaded while modules are read.
+
+    Once a process: a worker asks before each of its jobs, and must neither load the program again
+    nor leave out of the look for rubbish what earlier jobs made.
 
     Reading modules makes a great many objects that all stay. Looking through them for rubbish
     again and again takes a quarter of a second, so that waits; they are left out of it for good.

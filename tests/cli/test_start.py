@@ -102,3 +102,14 @@ def test_the_engine_loads_none_of_what_takes_longest() -> None:
     slow = {"altair", "pandas", "scipy.optimize", "scipy.sparse", "scipy.stats", "sqlalchemy"}
     assert "jax" in done.stdout.split()
     assert not slow & set(done.stdout.split())
+
+
+def test_a_process_is_warmed_up_once_however_often_it_is_asked() -> None:
+    """What later jobs of a worker leave behind must stay within the look for rubbish."""
+    told = (
+        "import gc; from watervane.bootstrap_warmth import warm_up; warm_up()\n"
+        "before = gc.get_freeze_count(); kept = [[] for _ in range(1000)]; warm_up()\n"
+        "print(before > 0, gc.get_freeze_count() <= before, gc.isenabled())"
+    )
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["True", "True", "True"]
