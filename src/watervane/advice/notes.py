@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from typing import Any
 
 from watervane.advice.menu import HELD_CHLORIDE_MG_PER_L, Setting
 from watervane.chemistry.salts import SALTS, dose_for_chloride_g
@@ -37,7 +38,7 @@ def with_notes(today: Today, setting: Setting, limits: Iterable[Limit]) -> Today
     return replace(today, notes=tuple(notes), emergency=tuple(hour))
 
 
-def salt_words(setting: Setting, salt_g_per_l: float) -> dict[str, object]:
+def salt_words(setting: Setting, salt_g_per_l: float) -> dict[str, Any]:
     """What salt brings, who bears hardly any, and for whom chloride was not shown to help.
 
     Parameters
@@ -91,7 +92,7 @@ def _of_hour(step: Finding, setting: Setting, per_hour: float | None) -> Iterato
         rise = HELD_CHLORIDE_MG_PER_L - setting.chloride_mg_per_l
         grams = float(dose_for_chloride_g(SALTS[SALT], max(rise, 0.0), 1.0))
         words = salt_words(setting, grams)
-        helped = len(words["unhelped"]) < len(setting.animals)  # type: ignore[arg-type]
+        helped = len(words["unhelped"]) < len(setting.animals)
         if rise > LEAST_RISE_MG_PER_L and helped:
             yield replace(step, key="hour-salt", arguments=words)
             yield from tuple(_salted(words))[1:]

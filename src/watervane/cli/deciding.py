@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import File, Full, Members, Seed, Threads, program
+from watervane.cli.program import At, File, Full, Json, Members, Seed, Threads, program
 
 
 class Gas(StrEnum):
@@ -40,10 +40,7 @@ def today_command(
     days_old: Annotated[
         int | None, typer.Option(min=0, max=20_000, help="Without a file: days since filling.")
     ] = None,
-    at: Annotated[
-        str | None,
-        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
-    ] = None,
+    at: At = None,
     risk: Annotated[
         list[str] | None,
         typer.Option(
@@ -53,7 +50,7 @@ def today_command(
         ),
     ] = None,
     full: Full = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    as_json: Json = False,
     seed: Seed = 1,
     members: Members = 1000,
     threads: Threads = 2,
@@ -85,13 +82,10 @@ def today_command(
 def ways_command(
     context: typer.Context,
     file: File,
-    at: Annotated[
-        str | None,
-        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
-    ] = None,
+    at: At = None,
     days: Annotated[int, typer.Option(min=14, max=365, help="How many days to look at.")] = 84,
     full: Full = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    as_json: Json = False,
     seed: Seed = 1,
     members: Members = 120,
     threads: Threads = 2,
@@ -120,13 +114,10 @@ def rehearse_command(
             help="What may happen, such as power-cut=8. Repeatable. Left out: list the kinds.",
         ),
     ] = None,
-    at: Annotated[
-        str | None,
-        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
-    ] = None,
+    at: At = None,
     days: Annotated[int, typer.Option(min=2, max=365, help="How many days to look at.")] = 21,
     full: Full = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    as_json: Json = False,
     seed: Seed = 1,
     members: Members = 1000,
     threads: Threads = 2,
@@ -166,7 +157,7 @@ def bring_home_command(
     temperature: Annotated[
         float | None, typer.Option(metavar="C", help="Of the bag, in degrees Celsius.")
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    as_json: Json = False,
     seed: Seed = 1,
 ) -> None:
     """Work out a bag on its way home, and how its animals best get into the tank."""

@@ -7,12 +7,8 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import File, Full, Members, Seed, Threads, program
+from watervane.cli.program import At, File, Full, Json, Members, Seed, Threads, program
 
-At = Annotated[
-    str | None,
-    typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
-]
 Risk = Annotated[
     list[str] | None,
     typer.Option(
@@ -21,7 +17,6 @@ Risk = Annotated[
         "Repeatable.",
     ),
 ]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
 
 
 @program.command("headroom")

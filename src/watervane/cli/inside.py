@@ -8,13 +8,8 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import Days, File, Full, Members, Seed, Threads, program
+from watervane.cli.program import At, Days, File, Full, Json, Members, Seed, Threads, program
 
-At = Annotated[
-    str | None,
-    typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
-]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
 Chart = Annotated[
     list[Path] | None,
     typer.Option(metavar="OUT", help="Write a picture: .svg, .png or .pdf. Repeatable."),

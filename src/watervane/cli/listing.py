@@ -7,21 +7,18 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import File, program
+from watervane.cli.program import At, File, Json, program
 
 
 @program.command("limits")
 def limits_command(
     context: typer.Context,
     file: File,
-    at: Annotated[
-        str | None,
-        typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
-    ] = None,
+    at: At = None,
     every: Annotated[
         bool, typer.Option("--every", help="Also those that others are stricter than.")
     ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+    as_json: Json = False,
 ) -> None:
     """List how far the water may go for these animals, and on whose word."""
 

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import File, program
+from watervane.cli.program import File, Json, program
 
 blueprint_program = typer.Typer(
     name="blueprint",
@@ -106,7 +106,6 @@ Tap = Annotated[
         '"chloramine 1.5 mg/L". Repeatable.',
     ),
 ]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
 
 
 def _words(told: dict[str, object]) -> dict[str, str | bool | tuple[str, ...]]:

@@ -57,6 +57,11 @@ Full = Annotated[
     bool, typer.Option("--full", help="All there is to tell, not what is needed first.")
 ]
 Threads = Annotated[int, typer.Option(min=1, max=64, help="Threads; the result is the same.")]
+At = Annotated[
+    str | None,
+    typer.Option(metavar="DATE", help="As if it were this date. Left out: the last entry."),
+]
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
 Printed = Annotated[
     Basis,
     typer.Option(

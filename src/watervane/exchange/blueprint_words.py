@@ -310,14 +310,14 @@ def _stock(reader: WordReader, told: str) -> Wish | None:
 
 def _floor(reader: WordReader) -> RoomFloor:
     lies = reader.choice("lies", ("across", "along"))
-    told = {
+    told: dict[str, Any] = {
         "kind": reader.choice("floor", ("timber", "concrete", "ground")),
         "span_cm": reader.above_zero("span", parse_length_cm),
         "joists_cm": reader.above_zero("joists", parse_length_cm),
         "tank_across": None if lies is None else lies == "across",
         "wall_gap_cm": reader.read("wall-gap", parse_length_cm),
     }
-    return RoomFloor(**{name: value for name, value in told.items() if value is not None})  # type: ignore[arg-type]
+    return RoomFloor(**{name: value for name, value in told.items() if value is not None})
 
 
 def _kilograms(text: str) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from watervane.app import Line
 from watervane.records import Finding
@@ -62,10 +63,10 @@ class Told:
         return self.fields.get(key, usual)
 
 
-def asked(kind: str, name: str, form: str, **more: object) -> Field:
+def asked(kind: str, name: str, form: str, **more: Any) -> Field:
     """A field with its label, and its hint where the catalogue has one."""
     told = {"label": phrase(f"form-{kind}-{name}"), **more}
-    return Field(name, form, **told)  # type: ignore[arg-type]
+    return Field(name, form, **told)
 
 
 def options(kind: str, name: str, values: Sequence[str]) -> tuple[Option, ...]:
