@@ -54,8 +54,8 @@ def test_those_that_bear_hardly_any_salt_and_those_it_does_not_help_are_named() 
     words = salt_words(here, 0.15)
     assert words["hardly"] == ("neon tetra", "Corydoras", "snark")
     assert animal_needs("neon tetra").group("nitrite group") == "very sensitive"
-    assert "neon tetra" in words["unhelped"]  # type: ignore[operator]
-    assert "guppy" not in words["unhelped"]  # type: ignore[operator]
+    assert "neon tetra" in words["unhelped"]
+    assert "guppy" not in words["unhelped"]
     day = noted(dose("salt", AT, "sodium chloride", 9.0), about=here)
     assert keys(day.notes) == ["note-salt-brings", "note-salt-hardly", "note-salt-unhelped"]
     assert "Corydoras" in finding_text(day.notes[1])

@@ -189,8 +189,8 @@ def test_the_next_step_that_is_due_is_told(club: Club) -> None:
 
 
 def test_a_reading_that_means_harm_is_acted_on_before_anything_else(club: Club) -> None:
-    limit = replace(reading_day().verdict.alarm.limit, tier="acute")  # type: ignore[union-attr]
-    alarm = replace(reading_day().verdict.alarm, limit=limit)  # type: ignore[type-var]
+    limit = replace(reading_day().verdict.alarm.limit, tier="acute")
+    alarm = replace(reading_day().verdict.alarm, limit=limit)
     club.tank("calm")
     club.tank("read", replace(judged(), verdict=replace(reading_day().verdict, alarm=alarm)))
     club.computed()

@@ -205,7 +205,7 @@ def test_looks_inside_a_tank_are_drawn_to_the_window(
         shown = drawing.evaluate("each => [each.naturalWidth, each.currentSrc]")
         assert shown[0] == pytest.approx(310 if width < 640 else 730, abs=25)
         assert f"look={scheme}" in shown[1]
-        assert drawing.bounding_box()["width"] <= width  # type: ignore[index]
+        assert drawing.bounding_box()["width"] <= width
 
 
 def test_without_scripts_every_page_works(chromium: Browser, served: Served) -> None:

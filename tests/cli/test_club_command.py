@@ -80,7 +80,7 @@ def test_it_shows_tanks_in_the_states_it_promises() -> None:
 
     def read(name: str, quantity: str) -> list[float]:
         told = sorted(tanks[name].tank.readings, key=lambda each: each.at)
-        return [each.value.low for each in told if each.quantity == quantity]  # type: ignore[misc]
+        return [each.value.low for each in told if each.quantity == quantity]
 
     def age_d(name: str) -> int:
         return (now.date() - tanks[name].tank.filled).days
@@ -113,7 +113,7 @@ def test_without_a_terminal_it_prints_the_rounds_and_ends(monkeypatch: pytest.Mo
     def serve(request: ServeRequest, told: object) -> None:
         served.append(request)
 
-    ports = replace(ports, pages=replace(ports.pages, serve=serve))  # type: ignore[arg-type]
+    ports = replace(ports, pages=replace(ports.pages, serve=serve))
     result = CliRunner().invoke(program.program, ["club"], obj=lambda: ports)
     assert result.exit_code == 0, result.output
     assert served == []
@@ -134,9 +134,9 @@ def test_on_a_terminal_it_serves_until_it_is_stopped(monkeypatch: pytest.MonkeyP
     def serve(request: ServeRequest, told: object) -> None:
         served.append(request)
         assert "watervane-club-" in os.environ["WATERVANE_JOURNAL"]
-        told("http://127.0.0.1:1/enter")  # type: ignore[operator]
+        told("http://127.0.0.1:1/enter")
 
-    ports = replace(ports, pages=replace(ports.pages, serve=serve))  # type: ignore[arg-type]
+    ports = replace(ports, pages=replace(ports.pages, serve=serve))
     result = CliRunner().invoke(program.program, ["club", "--port", "4711"], obj=lambda: ports)
     assert result.exit_code == 0, result.output
     assert served == [ServeRequest(4711, open_browser=False, work=True, notice="club-notice")]

@@ -78,9 +78,9 @@ def test_documents_are_printed_whole_and_read_back() -> None:
     ):
         result = call(FakePorts(), command, FILE, "--json")
         told = json.loads(result.out)
-        assert told == json.loads(json.dumps(document(sample)))  # type: ignore[operator]
+        assert told == json.loads(json.dumps(document(sample)))
         assert told["format"] == f"watervane-{command}/1"
-        assert json.loads(json.dumps(document(read(told)))) == told  # type: ignore[operator]
+        assert json.loads(json.dumps(document(read(told)))) == told
 
 
 @pytest.mark.parametrize("command", ["ledger", "colonies"])

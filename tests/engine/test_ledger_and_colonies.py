@@ -59,7 +59,7 @@ TANK = Tank(
 
 def _books(tank: Tank, **more: object) -> Books:
     told = {"members": 32, "threads": 1, "horizon_days": 10, "now": NOW, "as_of": NOW} | more
-    return books_of(tank, **told)  # type: ignore[arg-type]
+    return books_of(tank, **told)
 
 
 @cache

@@ -106,7 +106,7 @@ def test_pure_water_poured_in_brings_nothing() -> None:
 def test_what_is_dosed_counts_where_it_holds_nitrogen(
     dose: dict[str, object], line: str | None
 ) -> None:
-    came, went = of_deed(_last(Dose(at=NOON, **dose))[0])  # type: ignore[arg-type]
+    came, went = of_deed(_last(Dose(at=NOON, **dose))[0])
     _only(came, *((line,) if line else ()))
     _only(went)
 

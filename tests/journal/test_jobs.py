@@ -89,7 +89,7 @@ def test_the_job_asked_for_first_is_taken_first_with_its_whole_tank(
     with journal.working("a", NOON + timedelta(minutes=2)) as step:
         job, whole = step.take() or pytest.fail("nothing was taken")
     assert (job.key, job.state, job.attempts) == (first.key, "running", 1)
-    assert [event.text for event in whole.events] == ["murky"]  # type: ignore[union-attr]
+    assert [event.text for event in whole.events] == ["murky"]
     assert (taken(journal) or first).key == second.key
     assert taken(journal) is None
 
@@ -100,7 +100,7 @@ def test_two_workers_never_take_the_same_job(place: Place) -> None:
     journal.close()
     spawn = multiprocessing.get_context("spawn")
     with spawn.Pool(2) as pool:
-        where = str(place.file) if place.file else place.url.render_as_string(hide_password=False)  # type: ignore[union-attr]
+        where = str(place.file) if place.file else place.url.render_as_string(hide_password=False)
         found = pool.starmap(take_all, [(where, "a"), (where, "b")])
     assert len(found[0]) + len(found[1]) == len(keys)
     assert {*found[0], *found[1]} == keys
