@@ -11,11 +11,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evidence.keeping import PACKAGE, ROOT, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.simulated_tanks import in_one_step
 from watervane.advice.acts import events_of, with_acts
 from watervane.engine.futures import stand
@@ -67,9 +69,8 @@ _STEPS = {
 }
 KEPT = Kept(
     "closed_loop",
-    digest([PACKAGE / "engine", PACKAGE / "advice", PACKAGE / "process", PACKAGE / "inference",
-            PACKAGE / "limits", ROOT / "evidence" / "closed_loop.py"]),
-)  # fmt: skip
+    digest(rests_on(Path(__file__))),
+)
 
 
 @dataclass(frozen=True)

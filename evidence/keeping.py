@@ -93,7 +93,7 @@ class Kept:
 
 
 def digest(paths: Sequence[Path]) -> str:
-    """Of Python sources, whatever their comments, docstrings and layout.
+    """Of Python sources, whatever their comments, docstrings and layout, and of tables as they are.
 
     Parameters
     ----------
@@ -103,6 +103,9 @@ def digest(paths: Sequence[Path]) -> str:
     files = [f for p in paths for f in (sorted(p.rglob("*.py")) if p.is_dir() else [p])]
     told = hashlib.sha256()
     for file in files:
+        if file.suffix != ".py":
+            told.update(file.read_bytes())
+            continue
         tree = ast.parse(file.read_text(encoding="utf-8"))
         for node in ast.walk(tree):
             body = getattr(node, "body", None)

@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.simulated_tanks import HORIZON_DAYS, WATCHED, blank_tank
 from watervane.inference.calibration import place, stratified_truths
 from watervane.inference.fitting import fit_members
@@ -35,8 +36,7 @@ LATER_D = (7, 14)  # after the last reading
 LEAST_FIT = 0.001  # chance of a reading as far out, from which it is counted
 KITS = ("drop", "photometer")
 READ = ("ammonia", "nitrite", "nitrate")
-FLOORS = ("inference", "process", "chemistry")
-KEPT = Kept("long_logs_usual", digest([*(PACKAGE / f for f in FLOORS), Path(__file__)]))
+KEPT = Kept("long_logs_usual", digest(rests_on(Path(__file__))))
 
 
 def run(*, anew: bool, workers: int) -> None:

@@ -13,11 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evidence.effective_size import bulk_size, split_r_hat
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
 from evidence.lane_force import Guess, LaneForce, steep_axes
 from evidence.nuts_chains import WANTED_ACCEPTANCE, Chains, run_chains
 from evidence.nuts_logs import DATES, LOGS, Frozen, frozen, milestones
 from evidence.nuts_points import POINTS
+from evidence.resting import rests_on
 from watervane.inference.algebra_threads import one_algebra_thread
 from watervane.inference.fitting import THOROUGH, Fitted, fit_members
 from watervane.inference.target import Floats
@@ -32,20 +33,9 @@ SLOPES_AT = 100  # members at which the steep directions are looked for
 WIDER = 1.5  # times as far from the middle as members: where chains begin
 WIDE_WEIGHT = 0.3  # of runs so far out, in the guess
 ROUNDING = 1e-3  # variance added to that of members, so that no direction is left out
-FLOORS = ("inference", "process", "chemistry")
-FILES = (
-    *(f"forecast/{name}.py" for name in ("milestones", "trial")),
-    *(f"engine/{name}.py" for name in ("daily", "feeding", "known", "outlook")),
-)
-SOURCES = ("lane_force", "nuts_chains", "nuts_logs", "nuts_runs")
 KEPT = Kept(
     "nuts",
-    digest(
-        [
-            *(PACKAGE / place for place in (*FLOORS, *FILES)),
-            *(Path(__file__).with_name(f"{name}.py") for name in SOURCES),
-        ]
-    ),
+    digest(rests_on(Path(__file__))),
 )
 
 

@@ -9,7 +9,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from evidence.keeping import PACKAGE, ROOT, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from watervane.engine.futures import stand
 from watervane.engine.today import today_of
 from watervane.exchange import quick_tank
@@ -20,9 +21,8 @@ NOW = datetime(2026, 6, 1, 18, tzinfo=UTC)
 MEMBERS = 1000
 KEPT = Kept(
     "situations",
-    digest([PACKAGE / "engine", PACKAGE / "advice", PACKAGE / "process", PACKAGE / "inference",
-            PACKAGE / "limits", ROOT / "evidence" / "situations.py"]),
-)  # fmt: skip
+    digest([*rests_on(Path(__file__)), FILE]),
+)
 
 
 @cache

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
 
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.simulated_tanks import Case, Found, look_for
 
-FLOORS = ("inference", "forecast", "process", "chemistry", "engine")
 MEMBERS = 500
 OTHERS = ("one step", "wild keeper", "kits a fifth high")
 CURVE_DAYS, FEW, MANY = (4, 8, 16, 20, 28), 40, 100
@@ -24,7 +24,7 @@ CASES = (
 )
 KEPT = Kept(
     "simulated_tanks",
-    digest([*(PACKAGE / f for f in FLOORS), Path(__file__).with_name("simulated_tanks.py")]),
+    digest(rests_on(Path(__file__).with_name("simulated_tanks.py"))),
 )
 
 

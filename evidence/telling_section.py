@@ -9,22 +9,17 @@ from typing import Any
 
 import numpy as np
 
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.sections import Section, table
 from evidence.telling_tests import DAYS_AHEAD, LEAST_EFFECTIVE, READ_BACK_D, Narrowed, narrowed
 
 TITLE = "Does the next test teach what it says?"
 TANKS, MEMBERS = 200, 3000
 CASES = tuple((until, seeded) for seeded in (False, True) for until in (8, 12, 16, 24))
-PLACES = ("inference", "process", "chemistry", "advice", "engine/kit_chances.py")
 KEPT = Kept(
     "telling_tests",
-    digest(
-        [
-            *(PACKAGE / place for place in PLACES),
-            *(Path(__file__).with_name(f"{n}.py") for n in ("telling_tests", "simulated_tanks")),
-        ]
-    ),
+    digest(rests_on(Path(__file__).with_name("telling_tests.py"))),
 )
 OPENING = f"""\
 The next test is chosen on tanks whose date of *settled* is known but not told, of all that a coarse

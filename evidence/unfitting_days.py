@@ -16,7 +16,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.simulated_tanks import HORIZON_DAYS, blank_tank
 from watervane.inference.calibration import stratified_truths
 from watervane.inference.fitting import fit_members
@@ -39,8 +40,7 @@ COUNTS = {HONEST: 120, CHANGE: 40, SPILT: 40, MISREAD: 40, DOSED: 40, DOSED_CHAN
 DOSE_MG_N_PER_L = 3.0  # of tanks started without animals: a change is seen where there is much
 KEPT_SHARE, SPILT_G = 0.3, 1.0
 LEAST_OFF = 2  # steps that a misread test is off
-FLOORS = ("inference", "process", "chemistry")
-KEPT = Kept("unfitting_days", digest([*(PACKAGE / f for f in FLOORS), Path(__file__)]))
+KEPT = Kept("unfitting_days", digest(rests_on(Path(__file__))))
 
 
 @dataclass(frozen=True)
