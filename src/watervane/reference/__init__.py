@@ -22,6 +22,14 @@ from watervane.reference.animals import (
     wet_mass_g,
     wet_mass_span_g,
 )
+from watervane.reference.catalogue import (
+    UnknownAnimalError,
+    find_animal,
+    nearest_names,
+    shadowed,
+)
+from watervane.reference.catalogue_animal import CatalogueAnimal
+from watervane.reference.catalogue_shipped import catalogue
 from watervane.reference.foods import food_amounts, food_protein
 from watervane.reference.media import (
     bed_row,
@@ -44,6 +52,7 @@ __all__ = [
     "Animal",
     "AnimalValue",
     "BodyForm",
+    "CatalogueAnimal",
     "Citation",
     "Needs",
     "Row",
@@ -51,6 +60,7 @@ __all__ = [
     "SourcedFunction",
     "Substance",
     "TableError",
+    "UnknownAnimalError",
     "UnknownNameError",
     "animal_form",
     "animal_needs",
@@ -58,6 +68,8 @@ __all__ = [
     "bed_row",
     "body_form",
     "body_forms",
+    "catalogue",
+    "find_animal",
     "food_amounts",
     "food_protein",
     "grain_surface_m2_per_m3",
@@ -65,6 +77,8 @@ __all__ = [
     "media_surface",
     "media_surface_m2_per_m3",
     "near_animal",
+    "nearest_names",
+    "shadowed",
     "source",
     "sourced",
     "sourced_functions",
