@@ -186,7 +186,7 @@ def _today(
         members=request.members,
         seed=request.seed,
         threads=request.threads,
-        allowed=request.allowed,
+        allowed=tank.allowed_risk.with_told(request.allowed),
         progress=progress,
         early=early,
     )

@@ -13,7 +13,7 @@ from fake_ports import FakePorts
 from sample_forecasts import sample_forecast
 from sample_today import reading_day, sample_today
 
-from watervane.app import Line, add_tank, record
+from watervane.app import Line, add_tank, edit_tank, record
 from watervane.app.going_rounds import go_rounds, refresh
 from watervane.app.job_ports import Progress, WorkRequest
 from watervane.app.jobs import ask_for, list_jobs
@@ -132,6 +132,18 @@ def test_what_is_accepted_does_not_loom(club: Club) -> None:
     club.computed()
     (one,) = club.rounds()
     assert (one.acute, one.chronic) == (None, None)
+
+
+def test_what_looms_goes_by_the_risk_the_keeper_accepts_now(club: Club) -> None:
+    club.tank("A", judged(now=0.03), foretold(nitrite_chronic=(0.03, 0.03)))
+    club.computed()
+    (one,) = club.rounds()
+    assert one.acute is not None
+    assert one.chronic is None
+    edit_tank(ME, "A", ["risk.acute=4 %", "risk.chronic=2 %"], club.ports)
+    (one,) = club.rounds()
+    assert one.acute is None
+    assert one.chronic is not None
 
 
 def test_of_tanks_alike_at_once_the_one_with_harm_over_time_stands_first(club: Club) -> None:

@@ -11,7 +11,7 @@ from sample_forecasts import sample_tank
 from typer.testing import CliRunner
 
 from watervane.cli.program import program
-from watervane.records import LimitEdit, Tank
+from watervane.records import AllowedRisk, LimitEdit, Tank
 
 
 def run(tank: Tank, *options: str) -> str:
@@ -50,3 +50,15 @@ def test_the_document_holds_all_of_them(tank: Tank) -> None:
     assert {"oxygen_acute", "total_ammonia_chronic_four_days"} <= keys
     (mine,) = (one for one in document["limits"] if one["edited"])
     assert (mine["key"], mine["level"], mine["note"]) == ("co2_comfort", 25.0, "plants")
+
+
+def test_the_risk_that_is_accepted_stands_above_the_list(tank: Tank) -> None:
+    told = " ".join(run(tank).split())
+    assert "1 % for harm at once, 5 % for harm over time, 20 % for discomfort." in told
+    assert "as shipped" not in told
+    own = replace(tank, allowed_risk=AllowedRisk(acute=0.005))
+    told = " ".join(run(own).split())
+    assert "0.5 % for harm at once, 5 % for harm over time, 20 % for discomfort (your own" in told
+    assert "as shipped, 1 %, 5 % and 20 %" in told
+    document = json.loads(run(own, "--json"))
+    assert document["accepted_risk"] == {"acute": 0.005, "chronic": 0.05, "comfort": 0.2}

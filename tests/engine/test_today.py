@@ -104,6 +104,18 @@ def test_a_keeper_who_accepts_less_harm_is_never_left_with_more() -> None:
     assert chances[0] >= chances[1] - 0.01
 
 
+def test_the_tanks_own_risk_is_what_counts_where_none_is_told() -> None:
+    own = AllowedRisk(acute=0.99, chronic=0.98, comfort=0.97)
+    standing = _standing()
+    found = today_of(replace(standing, tank=replace(standing.tank, allowed_risk=own)), seed=5)
+    assert found.allowed == own
+    assert found.good_enough == ("acute", "chronic", "comfort")
+    assert found.chosen is not None
+    assert found.planned is not None
+    assert found.chosen.minutes <= found.planned.minutes
+    assert _overfed().allowed == AllowedRisk()
+
+
 def test_coarse_steps_and_a_part_of_the_members_choose_as_all_of_them_do(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

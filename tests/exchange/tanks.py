@@ -260,6 +260,7 @@ def tanks(draw: st.DrawFn) -> r.Tank:
         food_amounts=draw(st.dictionaries(st.sampled_from(("pinch", "pellet")), spans)),
         settled_levels=draw(st.builds(r.SettledLevels, positive, positive)),
         limit_edits=draw(limit_edits()),
+        allowed_risk=draw(st.builds(r.AllowedRisk, *[st.floats(0.001, 0.999)] * 3)),
         co2_injected=draw(st.booleans()),
         co2_target_mg_per_l=draw(maybe(positive)),
     )

@@ -6,7 +6,7 @@ import pytest
 from test_schema import errors_of
 
 from watervane.exchange import TankFileErrors, parse_tank_text, write_tank_file
-from watervane.records import LimitEdit, SettledLevels
+from watervane.records import AllowedRisk, LimitEdit, SettledLevels
 from watervane.wording import finding_line
 
 HEAD = 'format = "watervane-tank/1"\ntank = { name = "A", filled = 2026-03-01 }\n'
@@ -70,3 +70,44 @@ def test_levels_of_settled() -> None:
     assert "settled" not in write_tank_file(parse_tank_text(HEAD))
     with pytest.raises(TankFileErrors):
         parse_tank_text(HEAD + '[settled]\nnitrite = "0 mg/L"\n')
+
+
+def test_accepted_risk_by_tier() -> None:
+    text = HEAD + '[risk]\nacute = "0,5 %"\ncomfort = 0.3\n'
+    tank = parse_tank_text(text)
+    assert tank.allowed_risk == AllowedRisk(acute=0.005, chronic=0.05, comfort=0.3)
+    assert errors_of(text) == []
+    assert parse_tank_text(write_tank_file(tank)) == tank
+    assert "[risk]" not in write_tank_file(parse_tank_text(HEAD))
+
+
+@pytest.mark.parametrize(
+    ("line", "problem"),
+    [
+        ("acute = 1", "chance-out"),
+        ('acute = "0 %"', "chance-out"),
+        ('chronic = "0.05 %"', "chance-out"),
+        ('chronic = "100 %"', "chance-out"),
+        ("comfort = -0.2", "chance-out"),
+        ("comfort = nan", "chance-out"),
+        ('comfort = "a little"', "not-chance"),
+        ('comfort = "5"', "not-chance"),
+        ("comfort = true", "not-chance"),
+        ("acut = 0.01", "unknown-key-near"),
+    ],
+)
+def test_what_cannot_be_an_accepted_risk_is_refused_at_its_line(line: str, problem: str) -> None:
+    with pytest.raises(TankFileErrors) as told:
+        parse_tank_text(HEAD + "[risk]\n" + line)
+    (found,) = told.value.problems
+    assert (found.key, found.line) == (problem, 4)
+    assert len(finding_line(found)) > 40
+
+
+def test_all_that_is_wrong_with_it_is_told_at_once() -> None:
+    with pytest.raises(TankFileErrors) as told:
+        parse_tank_text(HEAD + '[risk]\nacute = 1\nchronic = "?"\ncomfort = 0.2\n')
+    assert [(each.key, each.line) for each in told.value.problems] == [
+        ("chance-out", 4),
+        ("not-chance", 5),
+    ]

@@ -12,7 +12,7 @@ from web_club import calm_day, computed
 
 from watervane.app.keeping import open_tank
 from watervane.limits import every_limit
-from watervane.records import Person, Tank, ToldLimit
+from watervane.records import AllowedRisk, Person, Tank, ToldLimit
 
 
 @pytest.fixture
@@ -90,6 +90,35 @@ def test_settled_levels_are_set_and_set_back(
     assert wrong.status_code == 422
     assert 'id="settled-nitrite-wrong"' in wrong.text
     assert 'value="low"' in wrong.text
+
+
+def test_the_accepted_risk_is_set_tier_by_tier_and_set_back(
+    keeper: TestClient, fake: FakePorts, page: str
+) -> None:
+    first = keeper.get(page).text
+    assert 'value="1 %"' in first
+    told = {"risk-acute": "0,5", "risk-chronic": "3 %", "risk-comfort": ""}
+    assert keeper.post(f"{page}/risk", data=told).status_code == 303
+    assert tank(fake).allowed_risk == AllowedRisk(acute=0.005, chronic=0.03, comfort=0.2)
+    shown = keeper.get(page).text
+    assert 'value="0.5 %"' in shown
+    assert "1 % where you leave it empty" in shown
+    assert keeper.post(f"{page}/risk", data={}).status_code == 303
+    assert tank(fake).allowed_risk == AllowedRisk()
+
+
+def test_every_risk_that_cannot_be_comes_back_at_its_field(
+    keeper: TestClient, fake: FakePorts, page: str
+) -> None:
+    told = {"risk-acute": "0", "risk-chronic": "some", "risk-comfort": "30"}
+    wrong = keeper.post(f"{page}/risk", data=told)
+    assert wrong.status_code == 422
+    for name in ("risk-acute", "risk-chronic"):
+        assert f'id="{name}-wrong"' in wrong.text
+    assert 'id="risk-comfort-wrong"' not in wrong.text
+    assert 'value="some"' in wrong.text
+    assert 'value="30"' in wrong.text
+    assert tank(fake).allowed_risk == AllowedRisk()
 
 
 def test_a_limit_of_the_last_forecast_takes_ones_own_figure(

@@ -76,6 +76,7 @@ class _Kept:
     newest: NewestResults
     forecast: Forecast | None
     today: Today | None
+    allowed: AllowedRisk
 
 
 def _round(tank: KeptTank, view: View, now: datetime, ports: Ports) -> TankRound:
@@ -116,12 +117,12 @@ def _kept(tank: KeptTank, view: View, now: datetime, ports: Ports) -> _Kept:
     if newest.today is not None:
         with suppress(BadInput):
             today = ports.jobs.today_of_text(newest.today.document)
-    return _Kept(newest, forecast, today)
+    return _Kept(newest, forecast, today, view.description(tank.key).allowed_risk)
 
 
 def _looming(kept: _Kept, tier: str) -> Iterator[Looming]:
-    """Days on which more is to be feared than is accepted, by whatever is kept."""
-    accepted = (kept.today.allowed if kept.today else AllowedRisk()).of(tier)
+    """Days on which more is to be feared than is accepted by now, by whatever is kept."""
+    accepted = kept.allowed.of(tier)
     today, forecast = kept.today, kept.forecast
     if today is not None:
         day = today.as_of.date()

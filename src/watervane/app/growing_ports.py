@@ -8,7 +8,6 @@ from datetime import date, datetime
 from typing import Any, Protocol
 
 from watervane.records import (
-    AllowedRisk,
     Challenge,
     Filling,
     Headroom,
@@ -21,11 +20,14 @@ Progress = Callable[[str, float], None]
 
 @dataclass(frozen=True, slots=True)
 class HeadroomRequest:
-    """What is asked of the headroom; without a species it is of animals like those present."""
+    """What is asked of the headroom; without a species it is of animals like those present.
+
+    ``allowed`` are chances by tier in place of those the tank's keeper accepts.
+    """
 
     species: str | None = None
     length_cm: float | None = None
-    allowed: AllowedRisk = field(default_factory=AllowedRisk)
+    allowed: Mapping[str, float] = field(default_factory=dict)
     as_of: date | datetime | None = None
     weeks_ahead: tuple[int, ...] = (0, 1, 2, 4, 8)
     members: int = 1000
@@ -47,12 +49,12 @@ class ChallengeRequest:
 
 @dataclass(frozen=True, slots=True)
 class FillRequest:
-    """The wish list, and within what."""
+    """The wish list, and within what; ``allowed`` as in `HeadroomRequest`."""
 
     wishes: tuple[Wish, ...]
     quarantine_days: int = 28
     horizon_days: int = 182
-    allowed: AllowedRisk = field(default_factory=AllowedRisk)
+    allowed: Mapping[str, float] = field(default_factory=dict)
     as_of: date | datetime | None = None
     members: int = 1000
     seed: int = 1

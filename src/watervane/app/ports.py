@@ -17,7 +17,6 @@ from watervane.app.page_ports import PagePorts
 from watervane.app.unit_of_work import JournalPorts
 from watervane.charts import Picture, ScorePicture
 from watervane.records import (
-    AllowedRisk,
     Finding,
     Forecast,
     Homecoming,
@@ -89,13 +88,16 @@ class RehearsalRequest:
 
 @dataclass(frozen=True, slots=True)
 class TodayRequest:
-    """What is asked of a day; the last four stand in for a file."""
+    """What is asked of a day; the last four stand in for a file.
+
+    ``allowed`` are chances by tier in place of those the tank's keeper accepts.
+    """
 
     as_of: date | datetime | None = None
     members: int = 1000
     seed: int = 1
     threads: int = 2
-    allowed: AllowedRisk = field(default_factory=AllowedRisk)
+    allowed: Mapping[str, float] = field(default_factory=dict)
     readings: tuple[str, ...] = ()
     animals: tuple[str, ...] = ()
     volume: str | None = None

@@ -10,7 +10,7 @@ from pathlib import Path
 from watervane.app.kept_results import keep_newest
 from watervane.app.ports import BadInput, Ports, Progress, TodayRequest
 from watervane.app.use_cases import Checked, opened
-from watervane.records import AllowedRisk, Finding, Person, Tank, Today
+from watervane.records import Finding, Person, Tank, Today
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ def today(
     else:
         checked, as_of = opened(actor, source, request.as_of, ports, progress)
     found = ports.today(checked.tank, request, as_of, progress, early)
-    if source is not None and request.as_of is None and request.allowed == AllowedRisk():
+    if source is not None and request.as_of is None and not request.allowed:
         keep_newest(actor, source, checked.tank, found, ports)
     return Judged(checked.tank, found, checked.findings)
 

@@ -45,8 +45,8 @@ def today_command(
         list[str] | None,
         typer.Option(
             metavar="TIER=PERCENT",
-            help="Chance you accept of passing a limit in a week. Left out: acute=1, chronic=5, "
-            "comfort=20. Repeatable.",
+            help="Chance you accept this once of passing a limit in a week. Left out: the tank's "
+            "own, else acute=1, chronic=5, comfort=20. Repeatable.",
         ),
     ] = None,
     full: Full = False,

@@ -13,7 +13,7 @@ Risk = Annotated[
     list[str] | None,
     typer.Option(
         metavar="TIER=PERCENT",
-        help="Chance you accept of passing a limit. Left out: acute=1, chronic=5, comfort=20. "
+        help="Chance you accept this once of passing a limit. Left out: the tank's own. "
         "Repeatable.",
     ),
 ]

@@ -11,7 +11,7 @@ from watervane.charts import WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
-from watervane.records import AllowedRisk, Finding, Person, Today
+from watervane.records import Finding, Person, Today
 from watervane.wording import (
     finding_text,
     hour_sentences,
@@ -44,8 +44,8 @@ def run_today(
     return DO_NOT_LEAN_ON_IT if found.today.diagnostics.health == "poor" else FINE
 
 
-def accepted_risk(texts: list[str]) -> AllowedRisk:
-    """The keeper's own risks: ``acute=0.5``, in per cent.
+def accepted_risk(texts: list[str]) -> dict[str, float]:
+    """Chances by tier that are accepted this once: ``acute=0.5``, in per cent.
 
     Raises
     ------
@@ -67,7 +67,7 @@ def accepted_risk(texts: list[str]) -> AllowedRisk:
             problems.append(Finding("risk-unreadable", "problem", given))
     if problems:
         raise BadInput(problems)
-    return AllowedRisk(**told)
+    return told
 
 
 def _print(found: Judged, printer: Printer, *, of_file: bool, full: bool) -> None:

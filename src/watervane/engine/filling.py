@@ -73,7 +73,7 @@ def fill_tank(
     quarantine_days
         Each batch stays so long in the one quarantine tank before it joins. [d]
     allowed
-        Chances of passing a limit that the keeper accepts.
+        Chances of passing a limit that the keeper accepts; the tank's own by default.
     horizon_days
         Days within which all are to be in. [d]
     members, seed, threads, as_of, now, progress
@@ -89,7 +89,7 @@ def fill_tank(
         now=now,
         progress=progress,
     )
-    allowed = allowed or AllowedRisk()
+    allowed = allowed or standing.tank.allowed_risk
     who = [newcomers(standing, wish.species, wish.length_cm) for wish in wishes]
     some = np.linspace(0, members - 1, min(SEARCHED_ON, members)).astype(np.int64)
     counts = [wish.count for wish in wishes]

@@ -71,7 +71,7 @@ def headroom(
     species, length_cm
         Animals asked about; left out, those like the animals present.
     allowed
-        Chances of passing a limit that the keeper accepts.
+        Chances of passing a limit that the keeper accepts; the tank's own by default.
     weeks_ahead
         When the extra food begins, from the day after the moment on.
     as_of, members, seed, threads, now, progress
@@ -87,7 +87,7 @@ def headroom(
     standing = stand(
         tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=progress
     )
-    allowed = allowed or AllowedRisk()
+    allowed = allowed or standing.tank.allowed_risk
     who = newcomers(standing, species, length_cm)
     dates = _dated(standing, who, allowed, weeks_ahead, progress)
     first = standing.today + 1

@@ -68,6 +68,7 @@ def list_limits(
         },
         _marked(listed),
         (*whose.findings, *_assumed(known)),
+        tank.allowed_risk,
     )
 
 

@@ -88,7 +88,7 @@ def today(
     as_of, members, seed, threads, now, progress
         See `watervane.engine.foretell`.
     allowed
-        Accepted chance of passing a limit within seven days, by tier.
+        Accepted chance of passing a limit within seven days, by tier; the tank's own by default.
     early
         Called with the verdict, still without steps, as soon as it is known.
 
@@ -117,7 +117,7 @@ def today_of(
 ) -> Today:
     """The same for members that stand ready; see `today`."""
     begun = clock.perf_counter() if begun is None else begun
-    allowed = allowed or AllowedRisk()
+    allowed = allowed or standing.tank.allowed_risk
     limits = limits_of(standing)
     planned_course = future(standing, standing.tank, DAYS)
     if not limits:

@@ -76,7 +76,8 @@ def ways(
     if progress is not None:
         progress("future", 0.0)
     seeds = seed_amounts(trial.seed_area_m2())
-    found = ranked(_all(trial, starts, seeds[0], threads, progress))
+    allowed = tank.allowed_risk
+    found = ranked(_all(trial, starts, seeds[0], threads, progress), allowed)
     return Ways(
         tank=tank.name,
         owner=tank.owner,
@@ -90,7 +91,7 @@ def ways(
         food_assumed=ground.assumed,
         ways=found,
         preferred=found[0].key,
-        reasons=tuple(reasons_for(found[0], found, occupied=occupied)),
+        reasons=tuple(reasons_for(found[0], found, allowed, occupied=occupied)),
         seeds=seeds,
         diagnostics=standing.how_made(begun),
     )

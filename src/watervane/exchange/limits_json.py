@@ -7,6 +7,7 @@ from dataclasses import asdict, fields
 from typing import Any
 
 from watervane.exchange.figures import quantiles, short
+from watervane.limits import TIERS
 from watervane.records import LimitList, SettledLevels, ToldLimit
 
 LIMITS_FORMAT = "watervane-limits/1"
@@ -61,6 +62,7 @@ def limit_list_document(listed: LimitList) -> dict[str, Any]:
         "format": LIMITS_FORMAT,
         "tank": listed.tank,
         "animals": list(listed.animals),
+        "accepted_risk": {tier: listed.allowed.of(tier) for tier in TIERS},
         "water": {name: quantiles(told) for name, told in listed.water.items()},
         "limits": [
             {**limit_document(one.limit), "levels": quantiles(one.level), "leads": one.leads}

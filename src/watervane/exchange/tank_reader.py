@@ -24,9 +24,17 @@ from watervane.exchange.table_reader import (
     report_unknown_key,
 )
 from watervane.exchange.tank_parts import tank_fields
-from watervane.exchange.vocabulary import AMOUNTS, FILE, FORMAT, SETTLED, SOURCE_WATER, TANK
+from watervane.exchange.vocabulary import (
+    AMOUNTS,
+    FILE,
+    FORMAT,
+    RISK,
+    SETTLED,
+    SOURCE_WATER,
+    TANK,
+)
 from watervane.exchange.volumes import check_volume
-from watervane.records import Finding, Habit, SettledLevels, SourceWater, Tank
+from watervane.records import AllowedRisk, Finding, Habit, SettledLevels, SourceWater, Tank
 from watervane.reference import food_amounts
 
 
@@ -117,6 +125,8 @@ def _tank(document: dict[str, Any], place: Place) -> Tank | None:
     fields |= {"food_amounts": weighed, "source_water": _source_water(document, place, context)}
     fields["kits"] = read_kits(document.get("kits", {}), place.at("kits"), context)
     fields["settled_levels"] = _settled(document, place, context)
+    risk = read_value(document.get("risk", {}), RISK, place.at("risk", "[risk]"), context)
+    fields["allowed_risk"] = AllowedRisk(**record_fields(risk or {}, RISK.keys))
     limits = document.get("limits", {})
     fields["limit_edits"] = read_limit_edits(limits, place.at("limits", "[limits]"), context)
     fields |= _log(document, fields, place, EventContext(context, fields.get("filled"), water_l))

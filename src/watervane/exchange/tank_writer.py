@@ -25,6 +25,7 @@ from watervane.exchange.vocabulary import (
     KIT,
     LIGHT,
     READING,
+    RISK,
     ROOM,
     SETTLED,
     SHAPE,
@@ -65,6 +66,9 @@ def write_tank_file(tank: Tank) -> str:
     settled = _record_values(tank.settled_levels, SETTLED.keys)
     if settled:
         document.add("settled", _table(settled, SETTLED.keys))
+    risk = _record_values(tank.allowed_risk, RISK.keys)
+    if risk:
+        document.add("risk", _table(risk, RISK.keys))
     if tank.limit_edits:
         document.add("limits", _limits(tank))
     _add_list(

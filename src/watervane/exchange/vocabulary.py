@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from watervane.exchange.chances import Chance
 from watervane.exchange.event_vocabulary import EVENT_KINDS, HABIT_KEYS, SHARED_KEYS
 from watervane.exchange.forms import (
     Day,
@@ -203,6 +204,16 @@ SETTLED = Table(
         ),
     ),
 )
+# Of a thousand imagined tanks less than one in a thousand cannot be told from none.
+LEAST_CHANCE = 0.001
+RISK = Table(
+    "[risk]",
+    (
+        Key("acute", Chance(LEAST_CHANCE, "1 %"), "of harm at once, in any seven days"),
+        Key("chronic", Chance(LEAST_CHANCE, "5 %"), "of harm over time, in any four weeks"),
+        Key("comfort", Chance(LEAST_CHANCE, "20 %"), "of discomfort, in any four weeks"),
+    ),
+)
 # Top level: these tables, `kits` and `limits` (free names), `event` and `reading` (lists).
 FILE = Table(
     "the file",
@@ -214,6 +225,7 @@ FILE = Table(
         Key("amounts", AMOUNTS, "your own weighings of a pinch, a pellet, ..."),
         Key("settled", SETTLED, "your own levels of a settled tank"),
         Key("limits", Table("[limits]", ()), "your own figures in place of shipped limits"),
+        Key("risk", RISK, "the chances of passing a limit that you accept"),
         Key("event", ListOf(Table("[[event]]", ())), "what was done to the tank"),
         Key("reading", ListOf(READING), "what was measured"),
     ),
@@ -234,6 +246,7 @@ __all__ = [
     "LIGHT",
     "MEDIA",
     "READING",
+    "RISK",
     "ROOM",
     "SCALE",
     "SETTLED",

@@ -8,9 +8,8 @@ from datetime import UTC, datetime
 
 from watervane.planning.start_doses import SALT, SOLUTION
 from watervane.process.colony_care import seed_action
-from watervane.records import Finding, Seed, SeedAmount, StartWay
+from watervane.records import AllowedRisk, Finding, Seed, SeedAmount, StartWay
 
-ACUTE_CHANCE, CHRONIC_CHANCE = 0.01, 0.05  # of any animal-hour that a humane way may run
 AS_SOON_DAYS = 7.0  # nearer together than that, other things count for more
 _ANY = datetime(2000, 1, 1, tzinfo=UTC)  # the moment of an amount that has none
 HARDY = "Danio rerio"  # bears most ammonia and nitrite of the small fish in our tables
@@ -127,21 +126,22 @@ def seed_amounts(area_m2: float) -> tuple[SeedAmount, ...]:
     return tuple(found)
 
 
-def ranked(ways: Sequence[StartWay]) -> tuple[StartWay, ...]:
+def ranked(ways: Sequence[StartWay], allowed: AllowedRisk) -> tuple[StartWay, ...]:
     """Ways in the order to prefer them.
 
     First those that hurt no animal, by when three of four futures are settled and ready for the
     whole load; where two are as soon, the one that risks no animal, then the one with less
-    work. Then the others, by the hours their animals spend above limits.
+    work. Then the others, by the hours their animals spend above limits. ``allowed`` is the chance
+    of any hour above a limit that counts as none.
     """
-    gentle = sorted((w for w in ways if humane(w)), key=_soon)
-    harsh = sorted((w for w in ways if not humane(w)), key=_hours)
+    gentle = sorted((w for w in ways if humane(w, allowed)), key=_soon)
+    harsh = sorted((w for w in ways if not humane(w, allowed)), key=_hours)
     return (*gentle, *harsh)
 
 
-def humane(way: StartWay) -> bool:
-    """Whether a way keeps its animals below limits, at the usual risk of each tier."""
-    return way.harmed["acute"] <= ACUTE_CHANCE and way.harmed["chronic"] <= CHRONIC_CHANCE
+def humane(way: StartWay, allowed: AllowedRisk) -> bool:
+    """Whether a way keeps its animals below limits, at the risk accepted of each tier."""
+    return all(way.harmed[tier] <= allowed.of(tier) for tier in ("acute", "chronic"))
 
 
 def _soon(way: StartWay) -> tuple[float, float, bool, float]:
@@ -155,19 +155,21 @@ def _hours(way: StartWay) -> tuple[float, float]:
     return way.mean_animal_hours["acute"], way.mean_animal_hours["chronic"]
 
 
-def reasons_for(first: StartWay, ways: Sequence[StartWay], *, occupied: bool) -> list[Finding]:
+def reasons_for(
+    first: StartWay, ways: Sequence[StartWay], allowed: AllowedRisk, *, occupied: bool
+) -> list[Finding]:
     """Why the first of the ways is to be preferred."""
     told: dict[str, object] = {"way": first.key}
     if all(way.settled_days.p50 is None for way in ways):
         best = max(way.settled_within for way in ways)
         return [Finding("ways-none-settles", "caution", {**told, "chance": best})]
     if occupied:
-        return _for_the_animals(first, ways)
+        return _for_the_animals(first, ways, allowed)
     if first.animals == 0:
         found = [Finding("ways-no-animals-in-it", "info", told)]
     else:
         found = [Finding("ways-animals-below-limits", "info", told)]
-    sooner = [w for w in ways if not humane(w) and _sooner(w, first)]
+    sooner = [w for w in ways if not humane(w, allowed) and _sooner(w, first)]
     if sooner:
         fastest = min(sooner, key=_soon)
         about = {"way": fastest.key, "hours": fastest.mean_animal_hours["chronic"]}
@@ -175,7 +177,9 @@ def reasons_for(first: StartWay, ways: Sequence[StartWay], *, occupied: bool) ->
     return found
 
 
-def _for_the_animals(first: StartWay, ways: Sequence[StartWay]) -> list[Finding]:
+def _for_the_animals(
+    first: StartWay, ways: Sequence[StartWay], allowed: AllowedRisk
+) -> list[Finding]:
     plan = next((w for w in ways if w.key == "as-planned"), first)
     told: dict[str, object] = {
         "way": first.key,
@@ -186,7 +190,7 @@ def _for_the_animals(first: StartWay, ways: Sequence[StartWay]) -> list[Finding]
     }
     key = "ways-help-the-animals"
     if first is plan:
-        key = "ways-plan-will-do" if humane(plan) else "ways-plan-harms-least"
+        key = "ways-plan-will-do" if humane(plan, allowed) else "ways-plan-harms-least"
     return [Finding(key, "info", told)]
 
 

@@ -1,5 +1,6 @@
 """Frozen records every floor speaks in."""
 
+from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.blueprint import (
     BedLayer,
     BlueprintWish,
@@ -56,7 +57,6 @@ from watervane.records.forecasts import (
     Peak,
 )
 from watervane.records.headroom import (
-    AllowedRisk,
     DatedRoom,
     Headroom,
     Newcomers,

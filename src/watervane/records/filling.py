@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.findings import Finding
 from watervane.records.forecasts import Diagnostics
-from watervane.records.headroom import AllowedRisk, OtherRisk
+from watervane.records.headroom import OtherRisk
 
 
 @dataclass(frozen=True, slots=True)

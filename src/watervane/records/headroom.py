@@ -6,26 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.findings import Finding
 from watervane.records.forecasts import Diagnostics, NumberQuantiles
 from watervane.records.limits import ToldLimit
 from watervane.records.spans import Span
-
-
-@dataclass(frozen=True, slots=True)
-class AllowedRisk:
-    """The chance of passing a limit that a keeper accepts, by tier; never put together.
-
-    That of acute harm is of any seven days, the others are of any four weeks.
-    """
-
-    acute: float = 0.01
-    chronic: float = 0.05
-    comfort: float = 0.20
-
-    def of(self, tier: str) -> float:
-        """The chance accepted for a tier."""
-        return float(getattr(self, tier))
 
 
 @dataclass(frozen=True, slots=True)

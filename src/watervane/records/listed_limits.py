@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.findings import Finding
 from watervane.records.forecasts import NumberQuantiles
 from watervane.records.limits import ToldLimit
@@ -28,7 +29,7 @@ class LimitList:
     """Every limit that holds for those in a tank and those planned.
 
     ``water`` holds what the levels were worked out for: ``ph``, ``temperature_c`` and
-    ``chloride_mg_per_l``.
+    ``chloride_mg_per_l``. ``allowed`` are the chances of passing them that the keeper accepts.
     """
 
     tank: str
@@ -37,3 +38,4 @@ class LimitList:
     water: Mapping[str, NumberQuantiles]
     limits: tuple[ListedLimit, ...]
     assumptions: tuple[Finding, ...] = ()
+    allowed: AllowedRisk = field(default_factory=AllowedRisk)

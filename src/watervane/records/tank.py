@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.events import Event, Habit
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit
@@ -135,6 +136,7 @@ class Tank:
     food_amounts: Mapping[str, Span] = field(default_factory=dict)  # the keeper's weighings [g]
     settled_levels: SettledLevels = field(default_factory=SettledLevels)
     limit_edits: tuple[LimitEdit, ...] = ()
+    allowed_risk: AllowedRisk = field(default_factory=AllowedRisk)
     co2_injected: bool = False  # for plants
     co2_target_mg_per_l: float | None = None  # what the keeper means to hold
 

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.findings import Finding
 from watervane.records.forecasts import Diagnostics, NumberQuantiles
-from watervane.records.headroom import AllowedRisk
 from watervane.records.limits import ToldLimit
 
 

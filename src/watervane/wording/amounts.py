@@ -66,6 +66,11 @@ def brief_share(probability: float) -> str:
     return told.replace("fewer than ", "<").replace("more than ", ">")
 
 
+def percent(chance: float) -> str:
+    """A chance as it is accepted: ``0.5 %``."""
+    return f"{round(100.0 * chance, 9):g} %"
+
+
 def listed(parts: list[str]) -> str:
     """``a, b and c``."""
     if len(parts) <= 1:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from watervane.records import LimitList, ListedLimit, NumberQuantiles
-from watervane.wording.amounts import acidity, listed, number
+from watervane.records import AllowedRisk, LimitList, ListedLimit, NumberQuantiles
+from watervane.wording.amounts import acidity, listed, number, percent
 from watervane.wording.templates import finding_text, phrase
 from watervane.wording.watched import Watched, level_text, of_limit
 
@@ -24,7 +24,19 @@ def limits_sentences(found: LimitList) -> list[str]:
     words |= {"ph": _range(found.water["ph"], acidity)}
     words |= {"warmth": _range(found.water["temperature_c"], lambda value: number(value, 3))}
     words |= {"chloride": number(found.water["chloride_mg_per_l"].p50 or 0.0)}
-    return [phrase("limits-list-for", **words), *sentences, phrase("limits-list-guide")]
+    accepted = accepted_sentence(found.allowed)
+    return [phrase("limits-list-for", **words), accepted, *sentences, phrase("limits-list-guide")]
+
+
+def accepted_sentence(allowed: AllowedRisk) -> str:
+    """Which chance of passing a limit is accepted, tier by tier, and on whose word."""
+    shipped = AllowedRisk()
+    whose = "" if allowed == shipped else phrase("limits-list-own-risk", **_percent(shipped))
+    return phrase("limits-list-accepted", whose=whose, **_percent(allowed))
+
+
+def _percent(allowed: AllowedRisk) -> dict[str, str]:
+    return {tier: percent(allowed.of(tier)) for tier in ("acute", "chronic", "comfort")}
 
 
 def limit_groups(

@@ -1,4 +1,4 @@
-"""What is a keeper's own at a tank: the steps of the kits, settled levels, figures for limits."""
+"""What is a keeper's own at a tank: kits and their steps, settled levels, limits, accepted risk."""
 
 from __future__ import annotations
 
@@ -6,16 +6,18 @@ import json
 import re
 from collections.abc import Mapping, Sequence
 
-from watervane.records import Forecast, SettledLevels, Tank
+from watervane.records import AllowedRisk, Forecast, SettledLevels, Tank
 from watervane.web.forms.fields import Field, Option, asked, options
 from watervane.web.forms.readings import FIRST, LATER, UNITS
 from watervane.wording import phrase
+from watervane.wording.amounts import percent
 from watervane.wording.in_units import asked_unit
 from watervane.wording.kit_steps import WITH_BASES, quantity_title
 from watervane.wording.watched import watched
 
 KIND = "own"
 KIT_KINDS = ("drop", "strip", "photometer", "probe")
+TIERS = ("acute", "chronic", "comfort")
 BASES = ("unknown", "n", "ion")
 ION = {"ammonia": " as NH4", "nitrite": " as NO2", "nitrate": " as NO3"}
 OFFERED = 24  # limits to choose from: those of the last forecast
@@ -75,6 +77,27 @@ def settled_words(typed: Mapping[str, str]) -> list[str]:
     """Both levels; one left empty is the shipped one again."""
     told = {each: typed.get(f"settled-{each}", "").strip() for each in ("ammonia", "nitrite")}
     return [f"settled.{name}={_with_unit(text, 'mg/L as N')}" for name, text in told.items()]
+
+
+def risk_fields(allowed: AllowedRisk) -> tuple[Field, ...]:
+    """The chance of passing a limit that is accepted, tier by tier."""
+    return tuple(
+        asked(
+            KIND,
+            f"risk-{tier}",
+            "text",
+            value=percent(allowed.of(tier)),
+            short=True,
+            hint=phrase("form-own-risk-hint", usual=percent(AllowedRisk().of(tier))),
+        )
+        for tier in TIERS
+    )
+
+
+def risk_words(typed: Mapping[str, str]) -> list[str]:
+    """All three chances, bare numbers in per cent; one left empty is the shipped one again."""
+    told = {tier: typed.get(f"risk-{tier}", "").strip() for tier in TIERS}
+    return [f"risk.{tier}={_with_unit(text, '%')}" for tier, text in told.items()]
 
 
 def limit_fields(forecast: Forecast | None) -> tuple[Field, ...]:

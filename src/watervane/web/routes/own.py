@@ -1,4 +1,4 @@
-"""What is a keeper's own at a tank: kits and their steps, settled levels, figures for limits."""
+"""What is a keeper's own at a tank: kits and their steps, settled levels, limits, accepted risk."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from watervane.web.sent import AsSent, Sent, new_request
 from watervane.wording.kit_steps import bare_steps, quantity_title
 from watervane.wording.watched import watched
 
-PARTS = ("kit", "settled", "limit")
-MAIN = {"kit": "steps", "settled": "settled-ammonia", "limit": "level"}
+PARTS = ("kit", "settled", "limit", "risk")
+MAIN = {"kit": "steps", "settled": "settled-ammonia", "limit": "level", "risk": "risk-acute"}
 routes = APIRouter()
 
 
@@ -75,6 +75,8 @@ def _words(part: str, sent: Sent, forecast: Forecast | None) -> list[str]:
         return own.kit_words(sent.typed)
     if part == "settled":
         return own.settled_words(sent.typed)
+    if part == "risk":
+        return own.risk_words(sent.typed)
     return own.limit_words(sent.typed, forecast)
 
 
@@ -96,6 +98,7 @@ def _page(
         "kit": own.kit_fields(looked.tank),
         "settled": own.settled_fields(looked.tank.settled_levels),
         "limit": own.limit_fields(forecast),
+        "risk": own.risk_fields(looked.tank.allowed_risk),
     }
     if sent is not None:
         fields[part] = _again(part, fields[part], sent, wrong)
