@@ -56,6 +56,7 @@ def main() -> None:
 def real_ports() -> Ports:
     """The parts a real run works with."""
     from watervane.app import Ports
+    from watervane.bootstrap_animals import animal_ports
     from watervane.bootstrap_blueprint import blueprint_ports
     from watervane.bootstrap_exchange import exchange_ports
     from watervane.bootstrap_growing import growing_ports
@@ -91,6 +92,7 @@ def real_ports() -> Ports:
         journal=journal_ports(),
         exchange=exchange_ports(),
         growing=growing_ports(),
+        animals=animal_ports(),
         blueprint=blueprint_ports(),
         inside=inside_ports(),
         pages=page_ports(real_ports, held_open),

@@ -28,6 +28,7 @@ from watervane.app.ports import (
     TodayRequest,
     WaysRequest,
 )
+from watervane.bootstrap_animals import animal_ports
 from watervane.bootstrap_blueprint import blueprint_ports
 from watervane.bootstrap_exchange import exchange_ports
 from watervane.bootstrap_jobs import job_ports
@@ -96,6 +97,7 @@ class FakePorts:
                 SourceEntry("petersen1965", "Petersen, E. A matrix"),
             ],
             growing=self.growing.ports(),
+            animals=animal_ports(),
             blueprint=blueprint_ports(),
             inside=self.inside.ports(),
             pages=page_ports(self.ports, nullcontext),

@@ -7,15 +7,18 @@ from dataclasses import fields, replace
 import pytest
 
 from watervane.reference import (
+    AnimalsWanted,
     CatalogueAnimal,
     TableError,
     UnknownAnimalError,
     body_forms,
     catalogue,
     find_animal,
+    fit,
     load_table,
     nearest_names,
     shadowed,
+    water_fit,
 )
 from watervane.reference.catalogue_cells import cell_problems
 from watervane.reference.catalogue_shipped import read_catalogue
@@ -26,6 +29,7 @@ from watervane.reference.catalogue_words import (
     RANGES,
     SEVERAL_WORDS,
 )
+from watervane.units import Span
 
 OWN = CatalogueAnimal("Danio rerio", ("zebra fish of the cellar",), kind="fish", grade="yours")
 
@@ -75,7 +79,7 @@ def test_a_keepers_row_shadows_ours() -> None:
 
 def test_every_field_but_derived_ones_has_its_column() -> None:
     columns = {*RANGES, *NUMBERS, *ONE_WORD, *SEVERAL_WORDS}
-    assert len(fields(CatalogueAnimal)) == 36
+    assert len(fields(CatalogueAnimal)) == 40
     assert len(CATALOGUE_COLUMNS) == len(set(CATALOGUE_COLUMNS))
     flat = {name for entry in columns for name in (entry if isinstance(entry, tuple) else (entry,))}
     assert flat <= set(CATALOGUE_COLUMNS)
@@ -124,3 +128,16 @@ def test_the_shipped_table_refuses_bad_cells_and_double_names() -> None:
 
 def test_records_compare_by_value() -> None:
     assert replace(OWN, note="") == OWN
+
+
+def test_how_a_water_suits() -> None:
+    animal = replace(OWN, ph=Span(6.5, 7.0), widest_ph=Span(6.0, 7.5), gh_dgh=Span(4.0, 10.0))
+    assert water_fit(animal, "ph", Span(6.6, 6.8)) == "good"
+    assert water_fit(animal, "ph", Span(6.4, 6.8)) == "edge"
+    assert water_fit(animal, "ph", Span(6.4, 7.8)) == "outside"
+    assert water_fit(animal, "gh", Span(11.0, 11.0)) == "outside"
+    assert water_fit(animal, "kh", Span(3.0, 3.0)) == "unknown"
+    edge = AnimalsWanted("fish", {"ph": Span(7.2, 7.2), "gh": Span(5.0, 5.0)})
+    assert fit(animal, edge) == "edge"
+    assert fit(animal, AnimalsWanted("snail")) == "outside"
+    assert fit(animal, AnimalsWanted()) == "good"

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
+from watervane.app.animal_ports import AnimalPorts
 from watervane.app.blueprint_ports import BlueprintPorts
 from watervane.app.exchange_ports import ExchangePorts
 from watervane.app.growing_ports import GrowingPorts
@@ -291,6 +292,7 @@ class Ports:
     journal: JournalPorts
     exchange: ExchangePorts
     growing: GrowingPorts
+    animals: AnimalPorts
     blueprint: BlueprintPorts
     inside: InsidePorts
     pages: PagePorts

@@ -1,7 +1,8 @@
-"""The command that lists a tank's limits; importing this adds it to the program."""
+"""The commands that list limits and animals; importing this adds them to the program."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -27,5 +28,44 @@ def limits_command(
         from watervane.cli.limits import Wanted, run_limits
 
         return run_limits(file, Wanted(parsed_moment(at), every, as_json), context.obj())
+
+    guarded(work)
+
+
+@program.command("animals")
+def animals_command(
+    context: typer.Context,
+    name: Annotated[
+        str | None, typer.Argument(metavar="NAME", help="Scientific or common; without: a list.")
+    ] = None,
+    kind: Annotated[
+        str | None, typer.Option(metavar="KIND", help="fish, shrimp, snail or amphibian.")
+    ] = None,
+    suits: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TEXT",
+            help='A water they are to live in: "gh 12 dGH", "ph 7.2..7.8", "temperature 24 degC". '
+            "Repeatable.",
+        ),
+    ] = None,
+    own: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="A table of your own (.csv); its cells go before ours."),
+    ] = None,
+    row: Annotated[
+        bool, typer.Option("--row", help="Print the animal as a table to make your own of.")
+    ] = False,
+    as_json: Json = False,
+) -> None:
+    """Look an animal up: size, company, water, place, food, care; or list those of a water."""
+
+    def work() -> int:
+        from watervane.cli.animals import Asked, run_animal, run_animals
+
+        asked = Asked(kind, tuple(suits or ()), own, row, as_json)
+        if name is None:
+            return run_animals(asked, context.obj())
+        return run_animal(name, asked, context.obj())
 
     guarded(work)

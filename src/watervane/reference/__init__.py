@@ -29,7 +29,10 @@ from watervane.reference.catalogue import (
     shadowed,
 )
 from watervane.reference.catalogue_animal import CatalogueAnimal
+from watervane.reference.catalogue_cells import CellProblem
+from watervane.reference.catalogue_own import read_own_rows, row_of
 from watervane.reference.catalogue_shipped import catalogue
+from watervane.reference.catalogue_waters import AnimalsWanted, fit, water_fit
 from watervane.reference.foods import food_amounts, food_protein
 from watervane.reference.media import (
     bed_row,
@@ -51,8 +54,10 @@ __all__ = [
     "TABLES",
     "Animal",
     "AnimalValue",
+    "AnimalsWanted",
     "BodyForm",
     "CatalogueAnimal",
+    "CellProblem",
     "Citation",
     "Needs",
     "Row",
@@ -70,6 +75,7 @@ __all__ = [
     "body_forms",
     "catalogue",
     "find_animal",
+    "fit",
     "food_amounts",
     "food_protein",
     "grain_surface_m2_per_m3",
@@ -78,6 +84,8 @@ __all__ = [
     "media_surface_m2_per_m3",
     "near_animal",
     "nearest_names",
+    "read_own_rows",
+    "row_of",
     "shadowed",
     "source",
     "sourced",
@@ -87,6 +95,7 @@ __all__ = [
     "substances",
     "taken_by_label",
     "value",
+    "water_fit",
     "wet_mass_g",
     "wet_mass_span_g",
 ]

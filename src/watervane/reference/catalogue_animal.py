@@ -42,6 +42,14 @@ class CatalogueAnimal:
         As temperature. [dGH]
     kh_dkh : Span or None
         As temperature. [dKH]
+    widest_temperature_c : Span or None
+        What either review allows: outside of it nobody calls it well. [degC]
+    widest_ph : Span or None
+        As the widest temperature.
+    widest_gh_dgh : Span or None
+        As the widest temperature. [dGH]
+    widest_kh_dkh : Span or None
+        As the widest temperature. [dKH]
     zones : tuple of str
         ``bottom``, ``middle``, ``top``.
     activity : str
@@ -74,9 +82,9 @@ class CatalogueAnimal:
         How far two reviews went together: ``good``, ``fair``, ``weak``; ``one pass`` where there
         was one, ``yours`` for a keeper's own row.
     differs : tuple of str
-        Columns in which the reviews differed.
+        Columns in which the reviews differed; of a keeper's row, those that are the keeper's.
     source, quality : str
-        Key of the sources table, and how good that word is.
+        Key of the sources table, and how good that word is; ``keeper`` for a keeper's row.
     note : str
         A sentence, or empty.
     """
@@ -93,6 +101,10 @@ class CatalogueAnimal:
     ph: Span | None = None
     gh_dgh: Span | None = None
     kh_dkh: Span | None = None
+    widest_temperature_c: Span | None = None
+    widest_ph: Span | None = None
+    widest_gh_dgh: Span | None = None
+    widest_kh_dkh: Span | None = None
     zones: tuple[str, ...] = ()
     activity: str = UNKNOWN
     tank_length_cm: float | None = None

@@ -60,8 +60,7 @@ def animal_of(record: Mapping[str, str]) -> CatalogueAnimal:
         return number_or_none(record.get(column, ""))
 
     def span(low: str, high: str) -> Span | None:
-        ends = number(low), number(high)
-        return None if ends[0] is None or ends[1] is None else Span(ends[0], ends[1])
+        return _span(number(low), number(high))
 
     def yes(column: str) -> bool | None:
         return {"yes": True, "no": False}.get(record.get(column, ""))
@@ -80,6 +79,10 @@ def animal_of(record: Mapping[str, str]) -> CatalogueAnimal:
         ph=span("ph_low", "ph_high"),
         gh_dgh=span("gh_low_dgh", "gh_high_dgh"),
         kh_dkh=span("kh_low_dkh", "kh_high_dkh"),
+        widest_temperature_c=span("widest_temperature_low_c", "widest_temperature_high_c"),
+        widest_ph=span("widest_ph_low", "widest_ph_high"),
+        widest_gh_dgh=span("widest_gh_low_dgh", "widest_gh_high_dgh"),
+        widest_kh_dkh=span("widest_kh_low_dkh", "widest_kh_high_dkh"),
         zones=split_cell(record.get("zone", "")),
         activity=word("activity"),
         tank_length_cm=number("tank_length_cm"),
@@ -112,11 +115,13 @@ def _from_older(row: Row) -> CatalogueAnimal:
     name, form = row.extra["name"], row.extra["form"]
     needs = animal_needs(name)
 
-    def span(quantity: str) -> Span | None:
+    def spans(quantity: str) -> tuple[Span | None, Span | None]:
         found = needs.values.get(quantity)
-        if found is None or found.low is None or found.high is None:
-            return None
-        return Span(found.low, found.high)
+        if found is None:
+            return None, None
+        return _span(found.low, found.high), _span(found.widest_low, found.widest_high)
+
+    warmth, acidity, hardness = spans("temperature"), spans("ph"), spans("hardness")
 
     return CatalogueAnimal(
         scientific_name=name,
@@ -125,9 +130,12 @@ def _from_older(row: Row) -> CatalogueAnimal:
         form=form,
         adult_length_cm=_lengths(row),
         typical_length_cm=row.value,
-        temperature_c=span("temperature"),
-        ph=span("ph"),
-        gh_dgh=span("hardness"),
+        temperature_c=warmth[0],
+        ph=acidity[0],
+        gh_dgh=hardness[0],
+        widest_temperature_c=warmth[1],
+        widest_ph=acidity[1],
+        widest_gh_dgh=hardness[1],
         ammonia_group=needs.group("ammonia group"),
         nitrite_group=needs.group("nitrite group"),
         salt_group=needs.group("salt group"),
@@ -135,6 +143,10 @@ def _from_older(row: Row) -> CatalogueAnimal:
         quality=row.quality,
         note=row.note,
     )
+
+
+def _span(low: float | None, high: float | None) -> Span | None:
+    return None if low is None or high is None else Span(low, high)
 
 
 def _lengths(row: Row) -> Span:

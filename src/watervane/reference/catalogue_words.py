@@ -17,6 +17,11 @@ RANGES: Mapping[tuple[str, ...], tuple[float, float]] = MappingProxyType(
         ("gh_low_dgh", "gh_high_dgh"): (0.0, 40.0),
         ("kh_low_dkh", "kh_high_dkh"): (0.0, 40.0),
         ("protein_low", "protein_high"): (0.1, 0.8),
+        # what either review allows: of the shipped table alone
+        ("widest_temperature_low_c", "widest_temperature_high_c"): (0.0, 40.0),
+        ("widest_ph_low", "widest_ph_high"): (3.0, 10.0),
+        ("widest_gh_low_dgh", "widest_gh_high_dgh"): (0.0, 40.0),
+        ("widest_kh_low_dkh", "widest_kh_high_dkh"): (0.0, 40.0),
     }
 )
 NUMBERS: Mapping[str, tuple[float, float]] = MappingProxyType(
@@ -77,7 +82,11 @@ ANIMAL_COLUMNS = (
 )
 REVIEW_COLUMNS = (*ANIMAL_COLUMNS, "confidence", "note")
 # the shipped table: what both reviews came to, and which columns they differed in
-CATALOGUE_COLUMNS = (*ANIMAL_COLUMNS, "grade", "differs", "source", "quality", "note")
+WIDEST_COLUMNS = tuple(each for ends in RANGES if ends[0].startswith("widest_") for each in ends)
+CATALOGUE_COLUMNS = (
+    *(*ANIMAL_COLUMNS, *WIDEST_COLUMNS),
+    *("grade", "differs", "source", "quality", "note"),
+)
 NEEDED = ("scientific_name", "kind", "form")
 
 __all__ = [
@@ -93,4 +102,5 @@ __all__ = [
     "REVIEW_COLUMNS",
     "SEVERAL_WORDS",
     "UNKNOWN",
+    "WIDEST_COLUMNS",
 ]

@@ -28,6 +28,7 @@ FILES = (
     "ways.toml",
     "growing.toml",
     "inside.toml",
+    "animals.toml",
     "blueprint.toml",
     "journal.toml",
     "rounds.toml",

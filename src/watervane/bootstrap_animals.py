@@ -1,0 +1,49 @@
+"""The real parts of the catalogue of animals."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from watervane.app import BadInput
+from watervane.app.animal_ports import AnimalPorts
+from watervane.records import Finding
+from watervane.reference import AnimalsWanted, CatalogueAnimal
+
+
+def animal_ports() -> AnimalPorts:
+    """The parts a real run looks animals up with."""
+    return AnimalPorts(read_own=_read_own, read_wanted=_read_wanted, document=_document, row=_row)
+
+
+def _read_own(file: Path) -> tuple[tuple[CatalogueAnimal, ...], tuple[Finding, ...]]:
+    from watervane.exchange.own_animals import read_own_animals
+    from watervane.exchange.problems import TankFileErrors
+
+    try:
+        return read_own_animals(file)
+    except TankFileErrors as error:
+        raise BadInput(error.problems, str(file)) from error
+
+
+def _read_wanted(kind: str | None, water: Sequence[str]) -> AnimalsWanted:
+    from watervane.exchange.animal_words import read_animal_words
+    from watervane.exchange.problems import TankFileErrors
+
+    try:
+        return read_animal_words(kind, water)
+    except TankFileErrors as error:
+        raise BadInput(error.problems) from error
+
+
+def _document(found: Sequence[tuple[CatalogueAnimal, str]]) -> Mapping[str, Any]:
+    from watervane.exchange.animals_json import animals_document
+
+    return animals_document(found)
+
+
+def _row(animal: CatalogueAnimal) -> str:
+    from watervane.exchange.own_animals import own_row_text
+
+    return own_row_text(animal)
