@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
 from opened_pages import Opened, Scheme
 from playwright.sync_api import Browser, Page, expect
-from served_pages import Served, serving
+from served_pages import Served
 from test_forecast_page import SMALLEST_LETTERS, broken_rules
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
@@ -36,58 +35,6 @@ SMALL_TARGETS = """() => [...document.querySelectorAll("a, button, input, select
     .getBoundingClientRect()])
   .filter(([, box]) => box.width && box.top >= 0 && (box.height < 24 || box.width < 24))
   .map(([told]) => told)"""
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """A keeper with a tank of which everything is known, and one of which nothing is."""
-    from fake_ports import FakePorts
-    from sample_forecasts import sample_forecast
-    from sample_inside import sample_colonies, sample_ledger
-    from sample_today import sample_today
-    from web_club import computed
-
-    from watervane.app import Line, add_tank, record
-    from watervane.records import Person
-
-    folder = tmp_path_factory.mktemp("served")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("WATERVANE_JOURNAL", str(folder / "journal.sqlite"))
-        fake = FakePorts()
-        words = ("filled=2026-03-01", "volume=57 L", "time_zone=Europe/Lisbon")
-        steps = "kits.drop.ammonia.steps=['0', '0.3', '0.7', '1.5']"
-        kit = (steps, "kits.drop.ammonia.unit=mg/L as N")
-        for name in ("Study", "Hall"):
-            add_tank(Person(), fake.ports(), name=name, words=(*words, *kit))
-        told = (
-            ("reading", ("ammonia", "0.7 mg/L", "kit=drop")),
-            ("water-change", ("25 %",)),
-            ("animals-in", ("4", "Danio rerio")),
-            ("note", ("text=A very long note " + "about the water " * 6,)),
-        )
-        for kind, line in told:
-            record(Person(), "Study", Line(kind, line), fake.ports())
-        inside = {"ledger": sample_ledger(), "colonies": sample_colonies()}
-        foretold = replace(sample_forecast(), **inside)
-        computed(fake, {"Study": sample_today(), "Hall": sample_today()}, foretold)
-        add_tank(Person(), fake.ports(), name="Cellar", words=words)
-    with serving(folder) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def visit(chromium: Browser, served: Served) -> Iterator[Visit]:
-    """A window at a width, by day or by night; each is opened once."""
-    kept: dict[tuple[int, str], Opened] = {}
-
-    def window(width: int, scheme: Scheme) -> Opened:
-        if (width, scheme) not in kept:
-            kept[width, scheme] = served.visit(chromium, width, scheme)
-        return kept[width, scheme]
-
-    yield window
-    for each in kept.values():
-        each.page.context.close()
 
 
 def pages(page: Page, address: str) -> Iterator[str]:

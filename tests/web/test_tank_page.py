@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 from fake_ports import FakePorts
@@ -90,7 +90,11 @@ def test_the_forecast_is_drawn_still_and_living(keeper: TestClient, known: str) 
     assert still.text.count("mark-area") == 8
     assert "<script" not in still.text
     living = keeper.get(re.search(r'data-drawing="([^"]+)"', page)[1])
-    assert {"spec", "config"} == set(json.loads(living.text))
+    told = json.loads(living.text)
+    assert {"spec", "config", "days"} == set(told)
+    bands = {row["t"] for row in told["spec"]["datasets"]["bands"]}
+    days = [datetime.fromtimestamp(each["at"] / 1000, UTC) for each in told["days"]["days"]]
+    assert all(f"{day:%Y-%m-%dT%H:%M:%SZ}" in bands for day in days)  # what is told is drawn
     unnamed = keeper.get(f"/tank/{known}/forecast.svg?look=dark&narrow=1")
     assert "no-cache" in unnamed.headers["cache-control"]
     assert keeper.get(f"/tank/{known}/forecast.svg?look=green").status_code == 404

@@ -12,7 +12,7 @@ function sized(spec, width) {
 async function bring(figure) {
   const answer = await fetch(figure.dataset.drawing);
   if (!answer.ok) return;
-  const { spec, config } = await answer.json();
+  const { spec, config, days } = await answer.json();
   const still = figure.querySelector("[data-still]");
   const host = document.createElement("div");
   host.className = "living";
@@ -26,7 +26,12 @@ async function bring(figure) {
     drawnWidth = width;
     drawing = drawing.then(() => vegaEmbed(host, sized(spec, width), {
       ast: true, actions: false, defaultStyle: false, renderer: "svg", tooltip: false, config,
-    })).then((drawn) => { still.hidden = true; return drawn; });
+    })).then((drawn) => {
+      still.hidden = true;
+      const detail = { view: drawn.view, days };
+      figure.dispatchEvent(new CustomEvent("watervane-drawn", { detail, bubbles: true }));
+      return drawn;
+    });
   };
   draw();
   addEventListener("resize", debounce(draw, 120));

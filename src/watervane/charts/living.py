@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 from importlib import resources
 from typing import Any
 
 from watervane.charts.colonies_spec import ColoniesPicture, colonies_spec
 from watervane.charts.ledger_spec import LedgerPicture, ledger_spec
+from watervane.charts.moving import moving_spec
 from watervane.charts.picture import Picture
 from watervane.charts.spec import forecast_spec
 from watervane.charts.theme import DARK, FONT, LIGHT, PAGE, config
@@ -55,7 +57,7 @@ def _still(bare: dict[str, Any], look: str) -> str:
 
 def living_drawing(picture: Picture) -> dict[str, Any]:
     """What the script of a page draws: a specification, and colours left to the style sheet."""
-    spec = {**forecast_spec(picture, titled=False), "padding": PADDING}
+    spec = {**moving_spec(forecast_spec(picture, titled=False)), "padding": PADDING}
     return {"spec": spec, "config": {**config(PAGE, PAGE_FONT), **UNSPOKEN}}
 
 
@@ -63,5 +65,14 @@ def living_script() -> str:
     """The script that draws it, with all it needs, as one module."""
     import vl_convert as vlc
 
+    return vlc.javascript_bundle(_own_part(), VEGA_LITE)
+
+
+def living_digest() -> str:
+    """Changes with our own part of the script."""
+    return hashlib.sha256(_own_part().encode()).hexdigest()[:12]
+
+
+def _own_part() -> str:
     place = resources.files("watervane.charts").joinpath("living.js")
-    return vlc.javascript_bundle(place.read_text(encoding="utf-8"), VEGA_LITE)
+    return place.read_text(encoding="utf-8")

@@ -75,6 +75,7 @@ def config(theme: Theme, font: str = FONT) -> dict[str, Any]:
             },
             "limit-label": {**_label(theme, font), "fontStyle": "italic"},
             "now": {"color": theme.accent, "strokeWidth": 1.2},
+            "chosen": {"color": theme.ink, "strokeWidth": 1.2, "strokeDash": [1, 3]},
             "now-label": {**_label(theme, font), "color": theme.accent, "fontWeight": 600},
             "flag-pole": {"color": theme.faint, "strokeWidth": 1},
             "flag": {"color": theme.faint, "filled": True, "opacity": 1},

@@ -6,13 +6,16 @@ import json
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from datetime import UTC, datetime
 from functools import cache
 from importlib import metadata
 
+from watervane.app.day_lines import days_of_picture
 from watervane.charts import Picture
 from watervane.charts.colonies_spec import ColoniesPicture
 from watervane.charts.ledger_spec import LedgerPicture
 from watervane.charts.living import (
+    living_digest,
     living_drawing,
     living_script,
     still_colonies,
@@ -49,9 +52,9 @@ class Drawings:
 
         return self._asset((mark, look, narrow), "drawing.svg", made)
 
-    def living(self, picture: Picture, mark: str) -> Asset:
-        """What the script draws it from."""
-        return self._asset((mark, "living"), "drawing.json", lambda: _json(picture))
+    def living(self, picture: Picture, mark: str, basis: str) -> Asset:
+        """What the script draws it from, and what it tells of each day."""
+        return self._asset((mark, "living"), "drawing.json", lambda: _json(picture, basis))
 
     def _asset(self, key: Hashable, name: str, make: Callable[[], str]) -> Asset:
         with self._making:
@@ -63,8 +66,22 @@ class Drawings:
             return self._kept[key]
 
 
-def _json(picture: Picture) -> str:
-    return json.dumps(living_drawing(picture), allow_nan=False, separators=(",", ":"))
+def _json(picture: Picture, basis: str) -> str:
+    days = [
+        {"at": _clock_ms(each.at), "date": each.date, "values": each.values,
+         "happened": each.happened}
+        for each in days_of_picture(picture, basis)
+    ]  # fmt: skip
+    told = {
+        **living_drawing(picture),
+        "days": {"days": days, "asOf": _clock_ms(picture.forecast.as_of)},
+    }
+    return json.dumps(told, allow_nan=False, separators=(",", ":"))
+
+
+def _clock_ms(moment: datetime) -> int:
+    """Milliseconds of the clock on the wall, as the drawing counts them."""
+    return round(moment.replace(tzinfo=UTC).timestamp() * 1000)
 
 
 def script_path() -> str:
@@ -75,8 +92,7 @@ def script_path() -> str:
 @cache
 def script_version() -> str:
     """Changes with the package that holds the drawing library, and with ours."""
-    own, drawing = metadata.version("watervane"), metadata.version("vl-convert-python")
-    return f"{own}-{drawing}"
+    return f"{living_digest()}-{metadata.version('vl-convert-python')}"
 
 
 @cache

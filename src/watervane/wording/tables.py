@@ -82,8 +82,8 @@ def reading_table(tank: Tank, forecast: Forecast) -> NumberTable:
     rows = tuple(
         (
             short_date(reading.at),
-            _of(reading),
-            _value(reading),
+            reading_of(reading),
+            reading_value(reading),
             "yes" if reading.at <= forecast.as_of else "no, later",
         )
         for reading in sorted(tank.readings, key=lambda reading: reading.at)
@@ -92,8 +92,8 @@ def reading_table(tank: Tank, forecast: Forecast) -> NumberTable:
     return NumberTable("Readings", phrase("readings-caption"), headers, rows)
 
 
-def _value(reading: Reading) -> str:
-    """As written; of a thinned sample what it says of the tank's own water, and how."""
+def reading_value(reading: Reading) -> str:
+    """A reading as written; of a thinned sample what it says of the tank's own water, and how."""
     value, fold = reading.value, reading.diluted
     written = value.raw or format_reading(value, reading.quantity)
     if fold == 1.0:
@@ -107,6 +107,7 @@ def _value(reading: Reading) -> str:
     return phrase("reading-diluted", **told, written=written)
 
 
-def _of(reading: Reading) -> str:
+def reading_of(reading: Reading) -> str:
+    """What was read: ``ammonia``, ``KH of the source water``."""
     name = QUANTITY_NAMES.get(reading.quantity, reading.quantity)
     return f"{name} of the source water" if reading.of_source_water else name

@@ -79,7 +79,8 @@ def draw_living(request: Request, desk: AtDesk, key: str, of: str = "") -> Respo
     """The forecast as the script draws it."""
     picture, mark = _picture(desk, key)
     caching = KEPT_A_WHILE if of == mark else "private, no-cache"
-    return answer(desk.drawings.living(picture, mark), request, caching)
+    drawing = desk.drawings.living(picture, mark, current_units().nitrogen)
+    return answer(drawing, request, caching)
 
 
 @routes.get("/drawing/{version}/living.js")
