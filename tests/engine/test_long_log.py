@@ -11,13 +11,16 @@ from test_carried_tank import START, STEPS, reading, tank_of
 
 from watervane.engine.composed import Made
 from watervane.engine.foretell import made
+from watervane.engine.futures import stand
 from watervane.engine.update import Update
+from watervane.inference.history import Spacing
 from watervane.inference.priors import prior_members
 from watervane.process.run import initial_state, simulate
 from watervane.process.timeline import timeline
 from watervane.records import Habit, Reading, Tank, WaterChange
 
 LAST, MEMBERS = 200, 500
+IN_ONE_PIECE = Spacing(age_d=10_000)
 
 
 def long_tank() -> Tank:
@@ -61,7 +64,10 @@ def looked_at(one: Made) -> dict[str, np.ndarray]:
 @pytest.mark.slow
 def test_anchored_and_full_runs_of_two_hundred_days_agree() -> None:
     tank = long_tank()
-    full = made(tank, horizon_days=10, members=MEMBERS, seed=1, accuracy="sampling")
+    whole = Update(
+        tank, horizon_days=10, members=MEMBERS, seed=1, accuracy="sampling", spacing=IN_ONE_PIECE
+    )
+    full = whole.replacement().made
     news = Update(tank, horizon_days=10, members=MEMBERS, seed=2, accuracy="sampling")
     carrying = news.replacement()
     one = carrying.made
@@ -81,3 +87,32 @@ def test_anchored_and_full_runs_of_two_hundred_days_agree() -> None:
         # Four Monte Carlo errors of the mean, and of the spread, whose own error is smaller.
         assert apart < 4.0 * error, name
         assert abs(np.log(wider)) < 4.0 * error, name
+
+
+def late_tank() -> Tank:
+    """Two years old, and read for the last ten weeks only."""
+    young = long_tank()
+    earlier = timedelta(days=2 * 365)
+    filled = young.filled - earlier
+    habits = tuple(replace(h, start=None if h.start is None else h.start - earlier)
+                   for h in young.habits)  # fmt: skip
+    events = tuple(replace(e, at=e.at - earlier) for e in young.events)
+    last = START + timedelta(days=LAST - 70)
+    told = tuple(r for r in young.readings if r.at > last)
+    return replace(young, filled=filled, habits=habits, events=events, readings=told)
+
+
+def test_a_tank_read_late_in_life_is_not_run_from_filling_at_every_sweep() -> None:
+    tank = late_tank()
+    one = stand(tank, members=MEMBERS, seed=3, threads=2)
+    assert one.begun.anchor is not None
+    assert one.begun.anchor.readings == 0
+    assert one.begun.first_day == one.begun.anchor.day > 600
+    assert one.readings == tuple(sorted(tank.readings, key=lambda r: r.at))
+    how = one.how_made(0.0)
+    assert how.readings_used == len(tank.readings)
+    assert "history-anchored" in [finding.key for finding in how.findings]
+    told = made(tank, horizon_days=3, members=MEMBERS, seed=3, accuracy="sampling")
+    assert told.start is not None
+    assert told.start.day == one.begun.first_day
+    assert len(told.course.daily_means) > one.today

@@ -19,6 +19,7 @@ from watervane.inference.history import (
     anchors_crossed,
     begun_at,
     fit_history,
+    line_day,
 )
 from watervane.inference.priors import prior_members
 from watervane.inference.tempered import Effort
@@ -43,6 +44,7 @@ MEMBERS = 500  # fewer would fill a block, too
 STEPS = (0.0, 0.2, 0.5, 1.0, 2.0, 4.0)
 EFFORT = Effort(most_between=3, most_at_end=8)
 EVERY_TWO_WEEKS = Spacing(every_d=14, age_d=10)
+FAR = Spacing(every_d=14, age_d=10_000)
 
 
 def reading(day: int, mg_n_per_l: float, quantity: str) -> Reading:
@@ -198,6 +200,26 @@ def test_anchored_and_full_runs_agree(whole: History) -> None:
     moved = (rows[0].mean(axis=1) - rows[1].mean(axis=1)) / rows[1].std(axis=1)
     print(np.abs(moved).max(), np.sqrt((moved**2).mean()))
     assert np.sqrt((moved**2).mean()) < 1.5 * error
+
+
+def test_days_before_anything_was_read_are_run_once() -> None:
+    assert SPACING.unread(131) is None
+    assert SPACING.unread(1673) == 1638
+    late = readings(56)[-10:]
+    line = line_of(late)
+    assert EVERY_TWO_WEEKS.unread(line_day(line, late[0])) == 28
+    one = fit_history(line, late, MEMBERS, 7, 2, spacing=EVERY_TWO_WEEKS, effort=EFFORT)
+    assert one.stretches[0].anchor.day == 28
+    assert one.stretches[0].anchor.readings == 0
+    full = fit_history(line, late, MEMBERS, 8, 2, spacing=FAR, effort=EFFORT)
+    assert not full.stretches
+    effective = [h.fitted.effective for h in (one, full)]
+    error = np.sqrt(sum(1.0 / e for e in effective))
+    here, there = later(line, one), later(line, full)
+    apart = (here.mean(axis=1) - there.mean(axis=1)) / there.std(axis=1)
+    print(effective, apart, error, here.std(axis=1) / there.std(axis=1))
+    assert np.abs(apart).max() < 4.0 * error
+    assert np.abs(np.log(here.std(axis=1) / there.std(axis=1))).max() < 4.0 * error
 
 
 def test_an_anchor_ages_towards_the_prior(whole: History) -> None:

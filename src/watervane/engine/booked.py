@@ -9,12 +9,13 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.engine.begun_members import members_of_log
 from watervane.engine.composed import Made, Ready, Start, made_ready
 from watervane.engine.known import local_day, modelled
 from watervane.engine.member_runs import FUTURE
-from watervane.engine.remarks import assumptions, diagnostics
+from watervane.engine.remarks import assumptions
 from watervane.forecast.ledger import Lines, at_once, of_deed
-from watervane.inference.fitting import Fitted, fit_members
+from watervane.inference.fitting import Fitted
 from watervane.process.booking import Book, BookedDeed, Seen, few_members, run_booked
 from watervane.process.colony_view import ColonyView, ColonyViewer
 from watervane.process.run import chosen_state, initial_state
@@ -124,11 +125,9 @@ def books_of(
     """
     ready = made_ready(tank, as_of=as_of, horizon_days=horizon_days, threads=threads, now=now)
     weighing = None if progress is None else (lambda share: progress("weighing", share))
-    fitted = fit_members(ready.line, ready.readings, members, seed, threads, progress=weighing)
-    found = diagnostics(
-        fitted, ready.readings, len(modelled(ready.known.readings)), "sampling", 0.0
-    )
-    return _booked(ready, _from_filling(ready, fitted), found, seed, progress)
+    fit = members_of_log(ready.line, ready.readings, members, seed, threads, weighing)
+    found = fit.how(len(modelled(ready.known.readings)), "sampling", 0.0)
+    return _booked(ready, Start(fit.members, fit.first_day, fit.start), found, seed, progress)
 
 
 def books_of_made(made: Made, progress: Progress | None = None) -> Books:

@@ -105,7 +105,11 @@ def old_until(before: CarriedTank, line: Timeline, anchor: Anchor) -> Course | N
 
 
 def old_course(
-    old: Course | None, stretches: Sequence[Stretch], ready: Ready, accuracy: str
+    old: Course | None,
+    stretches: Sequence[Stretch],
+    ready: Ready,
+    accuracy: str,
+    moments: Sequence[float] = (),
 ) -> Course | None:
     """The same, and what older members tell of the days after, read once a day.
 
@@ -119,11 +123,16 @@ def old_course(
         The tank.
     accuracy
         See `watervane.process.run`.
+    moments
+        Read besides. [d]
     """
     parts = [] if old is None else [old]
     for stretch in stretches:
         end = stretch.anchor.day
         stops = ready.days.stops(stretch.first_day, end, end)
+        begin_d, end_d = (ready.calendar.bounds_d(day)[0] for day in (stretch.first_day, end))
+        also = [at for at in moments if begin_d <= at < end_d]
+        stops = sorted({*stops, *also})
         course = stretch.course(ready.line, stops, accuracy, ready.scope.threads)
         parts.append(cut(course, ready.line, end))
     return one_after_another(parts, Single) if parts else None

@@ -17,8 +17,10 @@ from watervane.engine.composed import (
 )
 from watervane.engine.member_runs import FINE_DAYS, FUTURE, run_on, told
 from watervane.engine.next_test import next_test
+from watervane.engine.update import Update
 from watervane.forecast.milestones import SettledLevels
 from watervane.inference.fitting import Fitted, fit_members
+from watervane.inference.history import is_long
 from watervane.inference.refresh import compared, deep_fit
 from watervane.process.run import Course, Members, initial_state
 from watervane.process.timeline import Timeline
@@ -124,6 +126,22 @@ def made(
     ready = made_ready(
         tank, as_of=as_of, horizon_days=horizon_days, threads=threads, levels=levels, now=now
     )
+    if deep_members is None and is_long(ready.line, ready.readings):
+        # In stretches, from anchor to anchor; in one piece every sweep would run years.
+        whole = Update(
+            tank,
+            as_of=as_of,
+            horizon_days=horizon_days,
+            members=members,
+            seed=seed,
+            accuracy=accuracy,
+            threads=threads,
+            levels=levels,
+            now=now,
+            progress=progress,
+            also_at=also_at,
+        )
+        return whole.replacement().made
     fitted = _fit(ready.line, ready.readings, members, seed, threads, progress)
     compared_with: tuple[Finding, ...] = ()
     if deep_members is not None:

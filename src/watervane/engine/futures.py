@@ -15,6 +15,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.engine.begun_members import Begun, members_of_log
 from watervane.engine.composed import Progress
 from watervane.engine.feeding import fed_as_known
 from watervane.engine.held_limits import UNNAMED, unnamed_since
@@ -25,13 +26,12 @@ from watervane.engine.known import (
     usable_readings,
 )
 from watervane.engine.member_runs import FUTURE, told
-from watervane.engine.remarks import diagnostics
-from watervane.inference.fitting import Fitted, fit_members
+from watervane.inference.fitting import Fitted
 from watervane.limits import Limit, limits_in
 from watervane.process.calendar import Calendar, events_through
 from watervane.process.geometry import tank_geometry
 from watervane.process.population import Population
-from watervane.process.run import Course, Members, chosen_state, initial_state, simulate
+from watervane.process.run import Course, Members, chosen_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import (
@@ -70,12 +70,12 @@ class Standing:
         The moment. [d]
     today
         The local day it falls on.
-    readings
-        That were weighed.
     read
-        How many there were, before they were thinned.
-    fitted, members
-        The members; those of the future have noise of their own.
+        How many readings there were, before they were thinned.
+    begun
+        The members where they begin, and the readings that were weighed.
+    members
+        Some or all of them; those of the future have noise of their own.
     state
         At the start of ``today``.
     threads
@@ -87,12 +87,21 @@ class Standing:
     calendar: Calendar
     as_of_d: float
     today: int
-    readings: tuple[Reading, ...]
     read: int
-    fitted: Fitted
+    begun: Begun
     members: Members
     state: TankState
     threads: int
+
+    @property
+    def fitted(self) -> Fitted:
+        """All members, as they were drawn."""
+        return self.begun.fitted
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """That were weighed."""
+        return self.begun.readings
 
     @property
     def as_of(self) -> datetime:
@@ -106,8 +115,7 @@ class Standing:
 
     def how_made(self, begun: float) -> Diagnostics:
         """How far what was made of these members since a moment of the clock can be trusted."""
-        seconds = clock.perf_counter() - begun
-        return diagnostics(self.fitted, self.readings, self.read, "sampling", seconds)
+        return self.begun.how(self.read, "sampling", clock.perf_counter() - begun)
 
     def some(self, index: NDArray[np.int64]) -> Standing:
         """The same with some of the members."""
@@ -147,23 +155,17 @@ def stand(
     today = local_day(one.calendar, as_of_d)
     line = timeline(one.tank, today + 1)
     readings = usable_readings(one.tank, one.calendar)
-    fitted = fit_members(
-        line, readings, members, seed, threads, progress=told(progress, "weighing")
-    )
-    state = initial_state(line, fitted.members)
-    if today:
-        state = simulate(line, fitted.members, state, (0, today), threads=threads).final
+    found = members_of_log(line, readings, members, seed, threads, told(progress, "weighing"))
     return Standing(
         one.tank,
         one.findings,
         one.calendar,
         as_of_d,
         today,
-        tuple(readings),
         len(modelled(one.tank.readings)),
-        fitted,
-        fitted.members,
-        state,
+        found,
+        found.members,
+        found.state(today, threads),
         threads,
     )
 

@@ -10,6 +10,7 @@ from datetime import datetime, time
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.engine.begun_members import members_of_log
 from watervane.engine.feeding import fed_as_known
 from watervane.engine.foretell import FUTURE, SERIES, Progress
 from watervane.engine.held_limits import held_limits
@@ -21,13 +22,11 @@ from watervane.engine.known import (
 from watervane.engine.larger_tank import moved
 from watervane.engine.member_runs import told
 from watervane.engine.mishaps import KINDS, Scene, under
-from watervane.engine.remarks import diagnostics
 from watervane.forecast.harm import Harm, harm_to
 from watervane.forecast.quantiles import number_quantiles
-from watervane.inference.fitting import fit_members
 from watervane.limits import allowed_change
 from watervane.process.calendar import Calendar
-from watervane.process.run import Course, Members, initial_state, simulate
+from watervane.process.run import Course, Members, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Extreme, Mishap, NumberQuantiles, Rehearsal, Rehearsals, Tank
@@ -87,12 +86,9 @@ def rehearse(
     scene = Scene(line, calendar.moment(calendar.at_clock_d(first, BEGINS)), horizon_days + 1)
     others = [timeline(under(scene, mishap), last) for mishap in mishaps]
     readings = usable_readings(known, calendar)
-    fitted = fit_members(
-        line, readings, members, seed, threads, progress=told(progress, "weighing")
-    )
-    once = fitted.members
-    state = simulate(line, once, initial_state(line, once), (0, first), threads=threads).final
-    run = replace(once, numbers=once.numbers + FUTURE)
+    fit = members_of_log(line, readings, members, seed, threads, told(progress, "weighing"))
+    state = fit.state(first, threads)
+    run = replace(fit.members, numbers=fit.members.numbers + FUTURE)
     planned = future_of(line, run, state, (first, last), threads)
     harmed = harm_of(line, planned)
     gentle = gentle_c_per_h(line, planned)
@@ -122,7 +118,7 @@ def rehearse(
         horizon_days,
         seed,
         tuple(replace(one, warmth_change_c_per_h=gentle) for one in rehearsed),
-        diagnostics(fitted, readings, count, "sampling", clock.perf_counter() - begun),
+        fit.how(count, "sampling", clock.perf_counter() - begun),
     )
 
 

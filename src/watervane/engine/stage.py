@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from watervane import __version__
+from watervane.engine.begun_members import members_of_log
 from watervane.engine.carried_tank import CarriedTank
 from watervane.engine.feeding import KnownTank, fed_as_known
 from watervane.engine.foretell import FUTURE, Progress
 from watervane.engine.known import held_readings, local_day, modelled, usable_readings
 from watervane.engine.member_runs import told
 from watervane.engine.rehearse import future_of, gentle_c_per_h, harm_of
-from watervane.engine.remarks import diagnostics
 from watervane.engine.update import Update
 from watervane.forecast.harm import Harm
 from watervane.inference.carrying import ChangedPastError, members_of
-from watervane.inference.fitting import GOOD_EFFECTIVE, LEAST_EFFECTIVE, Fitted, fit_members
+from watervane.inference.fitting import GOOD_EFFECTIVE, LEAST_EFFECTIVE
 from watervane.inference.priors import prior_digest
-from watervane.process.run import Course, Members, initial_state, simulate
+from watervane.process.run import Course, Members, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
-from watervane.records import Diagnostics, Reading, Tank
+from watervane.records import Diagnostics, Tank
 
 LOOKS_PER_DAY = 8  # a third of a long rehearsal's: oxygen falls through the night, for hours
 
@@ -111,11 +111,10 @@ def set_stage(
         start, begin = kept.state, kept.day
         how = _carried(kept.effective, len(found), count, begun)
     else:
-        fitted = fit_members(
-            line, readings, members, seed, threads, progress=told(progress, "weighing")
-        )
-        found, start, begin = fitted.members, initial_state(line, fitted.members), 0
-        how = _fitted(fitted, readings, known, begun)
+        fit = members_of_log(line, readings, members, seed, threads, told(progress, "weighing"))
+        found, start, begin = fit.members, fit.start, fit.first_day
+        seconds = clock.perf_counter() - begun
+        how = fit.how(len(modelled(known.readings)), "sampling", seconds)
     if begin < first:
         at = told(progress, "past")
         state = simulate(line, found, start, (begin, first), threads=threads, progress=at).final
@@ -174,11 +173,6 @@ def carried_now(
         tank, before, as_of=as_of, members=members, threads=threads, now=now, progress=progress
     )
     return (update.provisional() or update.replacement()).tank
-
-
-def _fitted(fitted: Fitted, readings: Sequence[Reading], known: Tank, begun: float) -> Diagnostics:
-    seconds = clock.perf_counter() - begun
-    return diagnostics(fitted, readings, len(modelled(known.readings)), "sampling", seconds)
 
 
 def _carried(effective: float, members: int, readings: int, begun: float) -> Diagnostics:

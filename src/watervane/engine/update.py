@@ -9,6 +9,7 @@ holds: an earlier one of themselves, an anchor, or filling.
 from __future__ import annotations
 
 import time as clock
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -65,6 +66,8 @@ class Update:
         How long carried members are moved.
     spacing
         Of anchors.
+    also_at
+        See `watervane.engine.foretell.made`.
 
     Attributes
     ----------
@@ -89,12 +92,14 @@ class Update:
         progress: Progress | None = None,
         effort: Effort = CARRY,
         spacing: Spacing = SPACING,
+        also_at: Sequence[datetime] = (),
     ) -> None:
         self._begun = clock.perf_counter()
         self._ready = made_ready(
             tank, as_of=as_of, horizon_days=horizon_days, threads=threads, levels=levels, now=now
         )
         self._line, self._threads = self._ready.line, threads
+        self._moments = [self._ready.calendar.days(at) for at in also_at]
         self._accuracy, self._progress = accuracy, progress
         self._effort, self._spacing = effort, spacing
         self._seed = seed if before is None else before.seed
@@ -171,7 +176,7 @@ class Update:
         some = np.arange(0, len(kept), max(1, len(kept) // PROVISIONAL_MEMBERS))
         taken = assimilation.provisional(some)
         if going_on.past is None:
-            first, start = kept.first_day, self._begin(taken)
+            first, start = kept.first_day, taken.carried.start(self._line, taken.members)
         else:
             first, start = kept.day, chosen_state(kept.state, chosen)
         ready, progress = self._ready, self._progress
@@ -219,12 +224,14 @@ class Update:
             progress=progress,
         )
         self._anchors += tuple(stretch.anchor for stretch in history.stretches)
-        old = old_course(old, history.stretches, self._ready, self._accuracy)
+        old = old_course(old, history.stretches, self._ready, self._accuracy, self._moments)
         fitted = history.fitted
         return self._replaced(Taken(fitted, history.carried, fitted.members), None, old)
 
     def _replaced(self, taken: Taken, going_on: CarriedTank | None, old: Course | None) -> Carrying:
-        start = Start(taken.members, taken.carried.first_day, self._begin(taken))
+        start = Start(
+            taken.members, taken.carried.first_day, taken.carried.start(self._line, taken.members)
+        )
         parts, run = self._run(start.members, start.state, start.day, self._accuracy)
         past = cut(parts[0], self._line, taken.carried.day)
         whole = one_after_another(parts if old is None else [old, *parts])
@@ -260,21 +267,19 @@ class Update:
 
     # -- parts of a forecast -------------------------------------------------------------
 
-    def _begin(self, taken: Taken) -> TankState:
-        """State of members at the anchor, or at filling."""
-        kept = taken.carried
-        if kept.anchor is None:
-            return initial_state(self._line, taken.members)
-        place = {name: i for i, name in enumerate(kept.names)}
-        return kept.anchor.state(kept.z[[place[name] for name in kept.anchor.state_names]])
-
     def _run(
         self, members: Members, start: TankState, first: int, accuracy: str
     ) -> tuple[list[Course], Members]:
         """What the water does in the rest of the past, and in the future."""
         ready, progress = self._ready, self._progress
-        past = run_past(ready, members, start, first, accuracy=accuracy, progress=progress)
-        ahead, later = run_future(ready, members, past.final, accuracy=accuracy, progress=progress)
+        begin_d = self._line.calendar.bounds_d(first)[0]
+        moments = [at for at in self._moments if at >= begin_d]
+        past = run_past(
+            ready, members, start, first, accuracy=accuracy, progress=progress, moments=moments
+        )
+        ahead, later = run_future(
+            ready, members, past.final, accuracy=accuracy, progress=progress, moments=moments
+        )
         return [past, ahead], later
 
     def _composed(

@@ -29,7 +29,7 @@ from watervane.inference.target import Evaluated, Info, Population
 from watervane.inference.tempered import Effort, sample
 from watervane.inference.weighting import effective_members, resample
 from watervane.process.noise import keyed_uniform
-from watervane.process.run import Members, simulate
+from watervane.process.run import Members, initial_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline
 from watervane.records import Reading
@@ -95,6 +95,21 @@ class Carried:
     def first_day(self) -> int:
         """Day that inference begins on."""
         return 0 if self.anchor is None else self.anchor.day
+
+    def start(self, line: Timeline, members: Members) -> TankState:
+        """State of the members where inference begins: at the anchor, or at filling.
+
+        Parameters
+        ----------
+        line
+            The tank.
+        members
+            As the model runs them.
+        """
+        if self.anchor is None:
+            return initial_state(line, members)
+        place = {name: i for i, name in enumerate(self.names)}
+        return self.anchor.state(self.z[[place[name] for name in self.anchor.state_names]])
 
     def used(self, line: Timeline, readings: Sequence[Reading]) -> list[Reading]:
         """Those of some readings that led here: used, or before the anchor.

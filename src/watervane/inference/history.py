@@ -3,7 +3,8 @@
 An anchor is set at the start of every sixth week, of members that know nothing of later
 readings. Once it is old enough, members that were carried past it begin there: what they know
 of the days before is what the anchor knows. A long log that is fitted anew is fitted in
-stretches from anchor to anchor.
+stretches from anchor to anchor. Days before anything was read are run once, up to an anchor
+just before the first reading.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from watervane.inference.anchors import (
     past_digest,
 )
 from watervane.inference.carrying import Carried, carried, members_of
-from watervane.inference.fitting import QUICK, Fitted, fit_members
+from watervane.inference.fitting import QUICK, THOROUGH, Fitted, fit_members
 from watervane.inference.priors import UNKNOWNS, prior_whitened
 from watervane.inference.tempered import Effort
 from watervane.process.run import Course, Members, initial_state, simulate
@@ -59,6 +60,17 @@ class Spacing:
         longest = (first + self.age_d + self.every_d - 1) // self.every_d * self.every_d
         return min(wanted, longest) if wanted > first else None
 
+    def unread(self, first_day: int) -> int | None:
+        """Day of the anchor before which nothing was read, where that is long enough to matter.
+
+        Parameters
+        ----------
+        first_day
+            Of the first reading.
+        """
+        day = first_day // self.every_d * self.every_d
+        return day if day >= self.age_d + self.every_d else None
+
     def crossed(self, first_day: int, last_day: int) -> list[int]:
         """Days of anchors after a day, up to another one."""
         every = self.every_d
@@ -66,6 +78,17 @@ class Spacing:
 
 
 SPACING = Spacing()
+
+
+def is_long(line: Timeline, readings: Sequence[Reading], spacing: Spacing = SPACING) -> bool:
+    """Whether a log is fitted in stretches, or begins so late that days before are only run once.
+
+    Parameters
+    ----------
+    line, readings, spacing
+        See `fit_history`.
+    """
+    return bool(readings) and spacing.ahead(line_day(line, readings[-1]), 0) is not None
 
 
 @dataclass(frozen=True)
@@ -148,6 +171,8 @@ def fit_history(
     """
     last_day = line_day(line, readings[-1])
     days: list[int] = []
+    if anchor is None and (silent := spacing.unread(line_day(line, readings[0]))) is not None:
+        days.append(silent)  # what came before is the prior run forward, whatever its length
     while (day := spacing.ahead(last_day, days[-1] if days else _first_day(anchor))) is not None:
         days.append(day)
     stretches: list[Stretch] = []
@@ -198,6 +223,11 @@ def _stretch(
     fitted = fit_members(
         line, before, count, seed, threads, anchor=anchor, effort=effort, progress=progress
     )
+    if fitted.health == "poor":
+        # All that comes after rests on this anchor, so what is saved here is paid for later.
+        fitted = fit_members(
+            line, before, count, seed, threads, anchor=anchor, effort=THOROUGH, progress=progress
+        )
     target = target_of(line, before, seed, threads, anchor)
     if fitted.z is None:
         raise TypeError("members that agree with readings have unknowns")
