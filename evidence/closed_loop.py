@@ -176,15 +176,26 @@ def _course(world: _World, tank: Tank, days: int = DAYS) -> Course:
 
 
 def _hours(world: _World, tank: Tank, course: Course | None = None) -> dict[str, float]:
-    """Animal-hours above limits, water changed and food withheld."""
+    """Animal-hours above limits, water changed and food withheld.
+
+    An hour counts where a limit is passed and the water of that hour adds to it; a mean of thirty
+    days stays up for weeks after the water is good again, whatever anybody does. Those hours are
+    told apart as *still*.
+    """
     course = _course(world, tank) if course is None else course
-    species = [e.species for e in tank.events if isinstance(e, AnimalsIn)]
-    found = judge(limits_for(species), course_water(course), course.stops_d)
+    limits = limits_for([e.species for e in tank.events if isinstance(e, AnimalsIn)])
+    water, shape = course_water(course), (len(course.stops_d), 1)
+    found, now = judge(limits, water, course.stops_d), judge(limits, water)
     told = {}
     for tier in ("acute", "chronic"):
-        over = [np.broadcast_to(one.passed, (len(course.stops_d), 1))[:, 0]
-                for (of, _), one in found.items() if of == tier]  # fmt: skip
-        told[tier] = 24.0 / LOOKS * world.animals * float(np.logical_or.reduce(over).sum())
+        over, still = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
+        for key, one in found.items():
+            if key[0] == tier:
+                passed = np.broadcast_to(one.passed, shape)
+                over |= passed & np.broadcast_to(now[key].passed, shape)
+                still |= passed
+        each = 24.0 / LOOKS * world.animals
+        told[tier], told[f"{tier} still"] = each * float(over.sum()), each * float(still.sum())
     told["litres"] = sum(
         e.fraction * (tank.volume_l or 0.0) for e in tank.events if isinstance(e, WaterChange)
     )

@@ -20,9 +20,11 @@ three ways of caring: nothing is done; a quarter of the water is changed each we
 {EVERY_DAYS} days the keeper reads a coarse kit and is told the next steps. Keepers of both kinds
 do {100 * FOLLOWED:.0f} steps of 100 and are off by {100 * OFF:.0f} % in amounts. Overloaded tanks
 hold four times the animals. Animal-hours are hours beyond a limit of that tier times the animals,
-means over tanks; exposures of four and of thirty days are counted by their means. Water is what was
-changed in all. Fewer hours than with nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in
-normally stocked tanks and {100 * AIMS["overloaded"]:.0f} % in overloaded ones, which must also be
+means over tanks. Exposures of four and of thirty days are judged by their means, and an hour counts
+where the mean is passed and that hour's own water adds to it; *still* are all hours with the mean
+passed, which stays up for weeks after the water is good again. Water is what was changed in all.
+Fewer hours than with nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in normally stocked
+tanks and {100 * AIMS["overloaded"]:.0f} % in overloaded ones, which must also be
 told that there are too many animals."""
 
 
@@ -41,8 +43,8 @@ def section() -> Section:
     if len(found) < wanted:
         parts.append(f"So far {len(found)} of {wanted} tanks were kept: the run was cut short.")
     rows = [row for load in LOADS for row in _rows(load, [f for f in found if f["load"] == load])]
-    head = ("load", "tanks", "care", "acute animal-hours", "chronic animal-hours", "water, L",
-            "meals withheld")  # fmt: skip
+    head = ("load", "tanks", "care", "acute animal-hours", "chronic animal-hours",
+            "chronic, still", "water, L", "meals withheld")  # fmt: skip
     parts += [table(head, rows), *_told(found), _first(found)]
     note = closed_loop.KEPT.note()
     return Section(TITLE, "\n\n".join([*parts, *([note] * bool(note))]))
@@ -55,7 +57,7 @@ def _rows(load: str, found: Sequence[Mapping[str, Any]]) -> list[tuple[object, .
         if told:
             means = [
                 f"{np.mean([one[what] for one in told]):.0f}"
-                for what in ("acute", "chronic", "litres", "meals_withheld")
+                for what in ("acute", "chronic", "chronic still", "litres", "meals_withheld")
             ]
             rows.append((load, len(found), policy, *means))
     return rows
