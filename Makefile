@@ -19,7 +19,7 @@ RUNNABLE := $(VENV)/.stamp-run
 TESTABLE := $(VENV)/.stamp-dev
 
 .DEFAULT_GOAL := help
-.PHONY: help demo demo-tank test test-all unit lint format wheel-test bench validation evidence club-results screenshots locks setup clean
+.PHONY: help demo demo-tank test test-all unit lint format wheel-test bench validation evidence catalogue club-results screenshots locks setup clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## /\1	/p' $(MAKEFILE_LIST) | expand -t 14
@@ -56,6 +56,9 @@ bench: $(TESTABLE)  ## measure speed and memory, rewrite docs/benchmarks.md
 
 evidence: $(TESTABLE)  ## hold the posterior against simulated truths (an hour), rewrite docs/evidence.md
 	$(BIN)/python -m evidence
+
+catalogue: $(TESTABLE)  ## merge the two reviews of animals, rewrite their table and docs/catalogue.md
+	$(BIN)/python -m catalogue
 
 validation: $(TESTABLE)  ## foretell the kept logs, rewrite docs/validation.md
 	$(BIN)/python -m validation

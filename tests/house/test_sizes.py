@@ -14,8 +14,11 @@ from rules import (
 )
 from source_tree import PACKAGE, ROOT
 
-REPORTS = [ROOT / "benchmarks", ROOT / "validation"]
-FOLDERS = [PACKAGE, *(ROOT / name for name in ("tests", "benchmarks", "validation", "showing"))]
+REPORTS = [ROOT / "benchmarks", ROOT / "validation", ROOT / "catalogue"]
+FOLDERS = [
+    PACKAGE,
+    *(ROOT / name for name in ("tests", "benchmarks", "validation", "showing", "catalogue")),
+]
 
 
 def test_no_module_is_too_long() -> None:

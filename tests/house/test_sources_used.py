@@ -12,7 +12,7 @@ from source_tree import PACKAGE, ROOT
 from watervane.reference import Source, sources
 
 LIST = PACKAGE / "reference" / "data" / "sources.toml"
-FOLDERS = ("src", "tests", "docs", "validation", "evidence", "benchmarks")
+FOLDERS = ("src", "tests", "docs", "validation", "evidence", "benchmarks", "catalogue")
 ENDINGS = (".py", ".csv", ".md", ".toml")
 
 

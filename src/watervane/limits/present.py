@@ -13,8 +13,8 @@ from watervane.limits.limit import Constant, Limit
 from watervane.limits.nitrite import PROTECTED
 from watervane.limits.ranges import range_limits
 from watervane.records import LimitEdit, Tank
-from watervane.reference import Needs, Row, animal_needs, load_table
-from watervane.reference.animal_limits import GROUPS, UNKNOWN, animal_values
+from watervane.reference import Needs, Row, animal_needs, animals_with_needs, load_table
+from watervane.reference.animal_limits import GROUPS, UNKNOWN
 
 FISH = ("sensitive", "ordinary", "hardy")
 # An animal no table knows is held to every group's limits, besides those of its own.
@@ -76,7 +76,7 @@ def limits_in(tank: Tank, animals: Iterable[str]) -> tuple[Limit, ...]:
 def every_limit() -> tuple[Limit, ...]:
     """Every limit there is, whatever the animals."""
     everyone = [
-        *dict.fromkeys(row.name for row in animal_values()),
+        *animals_with_needs(),
         "an animal nobody has heard of",
     ]
     return limits_for(everyone)

@@ -11,6 +11,7 @@ from watervane.reference.animal_limits import (
     Needs,
     animal_needs,
     animal_values,
+    animals_with_needs,
 )
 from watervane.reference.animals import (
     Animal,
@@ -70,6 +71,7 @@ __all__ = [
     "animal_form",
     "animal_needs",
     "animal_values",
+    "animals_with_needs",
     "bed_row",
     "body_form",
     "body_forms",

@@ -13,6 +13,8 @@ from functools import cache
 from types import MappingProxyType
 
 from watervane.reference.animals import animal_form
+from watervane.reference.catalogue_records import LINE, catalogue_record, catalogue_records
+from watervane.reference.names import plain_name
 from watervane.reference.sources import TableError, package_text
 from watervane.reference.tables import check_origin, number_in, read_records
 
@@ -40,6 +42,12 @@ GROUPS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 UNKNOWN = "unknown"
+# quantity, its columns in the catalogue, unit
+_CATALOGUED = (
+    ("temperature", ("temperature", "_c"), "degC"),
+    ("ph", ("ph", ""), "1"),
+    ("hardness", ("gh", "_dgh"), "dGH"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +108,8 @@ def animal_needs(name: str) -> Needs:
     """
     animal = animal_form(name)
     values = _needs_by_name().get(animal.name, {}) if animal.matched != "none" else {}
+    if not values and animal.matched != "none":
+        values = _catalogued(animal.name)
     return Needs(name, animal.name, animal.matched, MappingProxyType(values))
 
 
@@ -107,6 +117,55 @@ def animal_needs(name: str) -> Needs:
 def animal_values() -> tuple[AnimalValue, ...]:
     """Every row of the table, in its order."""
     return tuple(read_animal_values(package_text(_FILE), _FILE))
+
+
+@cache
+def animals_with_needs() -> tuple[str, ...]:
+    """Every animal whose needs are known: those of the table, then those of the catalogue."""
+    catalogued = (row["scientific_name"] for row in catalogue_records().values())
+    return tuple(dict.fromkeys((*(row.name for row in animal_values()), *catalogued)))
+
+
+@cache
+def _catalogued(name: str) -> dict[str, AnimalValue]:
+    """What the catalogue knows of an animal that the table does not hold."""
+    record = catalogue_record(plain_name(name))
+    if record is None:
+        return {}
+    return {value.quantity: value for value in _values_of(record)}
+
+
+def _values_of(record: Mapping[str, str]) -> Iterator[AnimalValue]:
+    origin = (record["source"], "", record["quality"], "")
+    for quantity, stem, unit in _CATALOGUED:
+        ends = [f"{stem[0]}_low{stem[1]}", f"{stem[0]}_high{stem[1]}"]
+        cells = [record[c] for c in (*ends, *(f"widest_{end}" for end in ends))]
+        if all(cells):
+            low, high, widest_low, widest_high = map(float, cells)
+            yield AnimalValue(
+                record["scientific_name"],
+                quantity,
+                unit,
+                "",
+                *origin,
+                int(record[LINE]),
+                low,
+                high,
+                widest_low,
+                widest_high,
+            )
+    for quantity in GROUPS:
+        group = record[quantity.replace(" ", "_")]
+        if group:
+            yield AnimalValue(
+                record["scientific_name"],
+                quantity,
+                "-",
+                group,
+                *origin,
+                int(record[LINE]),
+                *(None, None, None, None),
+            )
 
 
 @cache

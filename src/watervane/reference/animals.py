@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from watervane.reference.catalogue_records import catalogue_record, catalogue_records
 from watervane.reference.names import UnknownNameError, plain_name, singular
 from watervane.reference.tables import Row, load_table
 from watervane.units import Span
@@ -41,15 +43,16 @@ class BodyForm:
 def animal_form(name: str) -> Animal:
     """The animal behind a name keepers write, scientific or common, singular or plural.
 
+    A species of the table of usual lengths goes before one of the catalogue, and that before
+    what the table says of a whole genus.
     Never fails: an unknown name gives a slender fish with ``matched == "none"``, so that
     a tank file with a rare species still runs and says what was assumed.
     """
     wanted = plain_name(name)
-    table = _animals_by_name()
-    for candidate in (wanted, singular(wanted)):
-        if candidate in table:
-            return _animal(table[candidate], "name")
-    words = wanted.split()
+    found = _named(wanted) or _named(singular(wanted))
+    if found is not None:
+        return found
+    table, words = _animals_by_name(), wanted.split()
     genera = _animals_by_genus()
     if words and words[0] in genera:
         return _animal(genera[words[0]], "genus")
@@ -68,7 +71,8 @@ def near_animal(name: str) -> str | None:
     lead to another one.
     """
     wanted = singular(plain_name(name[:80]))
-    close = difflib.get_close_matches(wanted, _animals_by_name(), n=1, cutoff=MUCH_LIKE)
+    known = {**_animals_by_name(), **catalogue_records()}
+    close = difflib.get_close_matches(wanted, known, n=1, cutoff=MUCH_LIKE)
     return close[0] if close else None
 
 
@@ -137,6 +141,20 @@ def _animal(row: Row, matched: str) -> Animal:
     low = row.value if row.low is None else row.low
     high = row.value if row.high is None else row.high
     return Animal(row.extra["name"], row.extra["form"], Span(low, high), matched, row.value)
+
+
+def _named(name: str) -> Animal | None:
+    row, record = _animals_by_name().get(name), catalogue_record(name)
+    if row is None:
+        return None if record is None else _catalogued(record)
+    genus = plain_name(row.extra["name"])
+    alias_of_genus = " " not in genus and name != genus
+    return _animal(row, "name") if record is None or not alias_of_genus else _catalogued(record)
+
+
+def _catalogued(record: Mapping[str, str]) -> Animal:
+    low, usual, high = (float(record[c]) for c in ("adult_low_cm", "adult_cm", "adult_high_cm"))
+    return Animal(record["scientific_name"], record["form"], Span(low, high), "name", usual)
 
 
 @cache

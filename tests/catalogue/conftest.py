@@ -1,0 +1,8 @@
+"""The catalogue package stands at the root of the repository, beside the sources."""
+
+import sys
+from pathlib import Path
+
+ROOT = str(Path(__file__).resolve().parents[2])
+if ROOT not in sys.path:
+    sys.path.insert(0, ROOT)
