@@ -8,9 +8,11 @@ from watervane.reference import (
     TableError,
     UnknownNameError,
     animal_form,
+    animal_needs,
     bed_row,
     body_form,
     body_forms,
+    find_animal,
     food_amounts,
     food_protein,
     grain_surface_m2_per_m3,
@@ -35,9 +37,12 @@ from watervane.units import parse_food
         ("danio_rerio", "slender fish", "name"),
         ("Neon tetras", "slender fish", "name"),
         ("guppies", "slender fish", "name"),
-        ("Corydoras aeneus", "deep-bodied fish", "genus"),
-        ("panda cory", "deep-bodied fish", "word"),
-        ("red cherry shrimp", "shrimp", "word"),
+        ("Corydoras aeneus", "deep-bodied fish", "name"),  # of the catalogue
+        ("Corydoras nobilis", "deep-bodied fish", "genus"),
+        ("our own cory", "deep-bodied fish", "word"),
+        ("panda cory", "deep-bodied fish", "name"),
+        ("red cherry shrimp", "shrimp", "name"),
+        ("blue velvet shrimp of mine", "shrimp", "word"),
         ("comet goldfish", "goldfish", "word"),
         ("kuhli loaches", "eel-like fish", "name"),
         ("nerite snails", "snail", "name"),
@@ -246,3 +251,22 @@ def test_media_and_beds() -> None:
             call()
     with pytest.raises(ValueError, match="make no bed"):
         grain_surface_m2_per_m3(0.0)
+
+
+def test_a_species_of_the_catalogue_goes_before_its_genus_but_not_before_its_own_row() -> None:
+    assert animal_form("ember tetra").name == "Hyphessobrycon amandae"
+    assert animal_form("tetra").name == "Hyphessobrycon"
+    assert animal_form("Otocinclus").name == "Otocinclus"
+    assert animal_form("zebrafish").typical_length_cm == 4.0
+
+
+def test_needs_of_a_species_of_the_catalogue_are_those_of_its_row() -> None:
+    needs = animal_needs("panda cory")
+    ours = find_animal("Corydoras panda")
+    assert needs.name == "Corydoras panda"
+    assert ours.temperature_c is not None
+    assert ours.widest_temperature_c is not None
+    found = needs.values["temperature"]
+    assert (found.low, found.high) == (ours.temperature_c.low, ours.temperature_c.high)
+    assert found.widest_high == ours.widest_temperature_c.high
+    assert needs.group("ammonia group") == ours.ammonia_group
