@@ -10,7 +10,7 @@ from typing import Any
 
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import BlueprintPorts, BlueprintRequest, Words
-from watervane.records import Blueprint, Finding, SourcePlan
+from watervane.records import Blueprint, Finding, SourcePlan, Tank
 
 
 def blueprint_ports() -> BlueprintPorts:
@@ -19,6 +19,9 @@ def blueprint_ports() -> BlueprintPorts:
         plan=_plan,
         plan_water=_plan_water,
         write_tank=_write_tank,
+        tank_of=_tank_of,
+        tank_text=_tank_text,
+        warm_up=_warm_up,
         blueprint_document=_blueprint_document,
         source_document=_source_document,
     )
@@ -45,9 +48,11 @@ def _plan(request: BlueprintRequest) -> Blueprint:
 
     with _problems_told():
         wish = read_blueprint_words(request.words, request.tank)
-        if request.words.get("tap"):
-            source = as_source_water(_plan_water(request.words))
-            wish = replace(wish, source_water=source)
+        water = request.water
+        if water is None and request.words.get("tap"):
+            water = _plan_water(request.words)
+        if water is not None:
+            wish = replace(wish, source_water=as_source_water(water))
         return blueprint_of(wish)
 
 
@@ -64,14 +69,33 @@ def _plan_water(words: Words) -> SourcePlan:
         return source_plan(told.report, at_hand, told.target)
 
 
+def _tank_of(blueprint: Blueprint, filled: date) -> Tank:
+    from watervane.planning.blueprint.handover import tank_of
+
+    return tank_of(blueprint, filled)
+
+
+def _tank_text(tank: Tank) -> str:
+    from watervane.exchange import write_tank_file
+
+    with _problems_told():
+        return write_tank_file(tank)
+
+
+def _warm_up() -> None:
+    import scipy.optimize  # noqa: F401 - half a second, the first time
+
+    import watervane.planning.blueprint.whole
+    import watervane.planning.waters.plan  # noqa: F401 - loaded for the next question
+
+
 def _write_tank(
     blueprint: Blueprint, filled: date, file: Path, *, over: bool
 ) -> tuple[Finding, ...]:
     from watervane.exchange import write_tank_file, write_whole
-    from watervane.planning.blueprint.handover import tank_of
 
     with _problems_told():
-        write_whole(file, write_tank_file(tank_of(blueprint, filled)), over=over)
+        write_whole(file, write_tank_file(_tank_of(blueprint, filled)), over=over)
     return (Finding("blueprint-written", "info", {"file": str(file)}),)
 
 

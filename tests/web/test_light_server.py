@@ -48,6 +48,24 @@ WALK = """
 """
 
 
+PLANNING = """
+    import sys
+    from starlette.testclient import TestClient
+    from watervane.bootstrap import real_ports
+    from watervane.web import Gate, make_app
+
+    gate = Gate(8460)
+    app = make_app(real_ports(), gate)
+    page = TestClient(app, "http://127.0.0.1:8460", follow_redirects=False)
+    page.get(gate.launch_address)
+    asked = "length=60&width=30&height=36&kh=11&gh=15&want-gh=4..8&want-kh=2..4&membrane=yes"
+    for path in ("/blueprint", "/blueprint?" + asked, "/blueprint/tank-file?" + asked):
+        answer = page.get(path)
+        assert answer.status_code == 200, (path, answer.text)
+    print([name for name in {heavy} if name in sys.modules])
+"""
+
+
 @pytest.fixture
 def key(fake: FakePorts) -> str:
     words = ("filled=2026-03-01", "volume=57 L")
@@ -59,6 +77,18 @@ def key(fake: FakePorts) -> str:
 
 def test_no_page_brings_the_model_into_the_server(key: str) -> None:
     code = textwrap.dedent(WALK.format(key=key, heavy=HEAVY))
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip() == "[]"
+
+
+def test_planning_needs_formulas_and_no_model(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It mixes waters with SciPy's solver, and never loads JAX or what infers and foretells."""
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
+    never = ("jax", "jaxlib", "watervane.engine", "watervane.inference", "watervane.forecast")
+    code = textwrap.dedent(PLANNING.format(heavy=never))
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert done.stdout.strip() == "[]"

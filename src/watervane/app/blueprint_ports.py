@@ -15,10 +15,14 @@ Words = Mapping[str, str | bool | tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class BlueprintRequest:
-    """What is planned, in the keeper's words by option; ``tank`` is one that is looked over."""
+    """What is planned, in the keeper's words by option; ``tank`` is one that is looked over.
+
+    ``water`` is its source water where that was worked out before; else ``tap`` tells it.
+    """
 
     words: Words = field(default_factory=dict)
     tank: Tank | None = None
+    water: SourcePlan | None = None
 
 
 class Planner(Protocol):
@@ -48,5 +52,8 @@ class BlueprintPorts:
     plan: Planner
     plan_water: WaterPlanner
     write_tank: TankWriter
+    tank_of: Callable[[Blueprint, date], Tank]
+    tank_text: Callable[[Tank], str]  # as a tank file
+    warm_up: Callable[[], None]  # loads what is slow to load, so that the first answer is not late
     blueprint_document: Callable[[Blueprint], Mapping[str, Any]]
     source_document: Callable[[SourcePlan], Mapping[str, Any]]

@@ -9,7 +9,7 @@ from pathlib import Path
 from watervane.app.keeping import KeptWrite, Line
 from watervane.app.ports import BadInput, Ports
 from watervane.app.recording import understood
-from watervane.records import LOCAL_OWNER, Finding, Habit, Person, Reading
+from watervane.records import LOCAL_OWNER, Finding, Habit, Person, Reading, Tank
 
 
 def set_up_tank(
@@ -78,14 +78,50 @@ def take_over_tank(
         With every problem found, each with its line; nothing was written then.
     """
     tank, findings = ports.read_tank(source)
+    return adopt_tank(actor, tank, ports, asked=source.name, findings=findings, request=request)
+
+
+def adopt_tank(
+    actor: Person,
+    tank: Tank,
+    ports: Ports,
+    *,
+    asked: str,
+    findings: tuple[Finding, ...] = (),
+    request: str | None = None,
+) -> KeptWrite:
+    """Add a tank with whatever log it has.
+
+    Parameters
+    ----------
+    actor
+        Whose it will be.
+    tank
+        Under a name no other tank of the actor has.
+    ports
+        The outside parts.
+    asked
+        What it was told by, for the journal.
+    findings
+        Noticed on the way to it.
+    request
+        The writer's own name for this write.
+
+    Raises
+    ------
+    BadInput
+        Where the name is taken; nothing was written then.
+    """
     tank = replace(tank, owner=LOCAL_OWNER)
     with (
         ports.journal.open() as journal,
-        journal.writing(actor, what="add tank", asked=source.name, request=request) as work,
+        journal.writing(actor, what="add tank", asked=asked, request=request) as work,
     ):
         if work.earlier is None and tank.name.casefold() in {
             each.name.casefold() for each in work.tanks()
         }:
-            raise BadInput([Finding("setup-name-taken", "problem", {"name": tank.name})])
-        receipt = work.earlier or work.add_tank(tank, source.name)
+            raise BadInput(
+                [Finding("setup-name-taken", "problem", {"name": tank.name, "field": "name"})]
+            )
+        receipt = work.earlier or work.add_tank(tank, asked)
     return KeptWrite(tank.name, receipt, (), findings)

@@ -97,12 +97,14 @@ class WordReader:
         told = self.text(name)
         return None if told is None else self.parsed(name, told, parse)
 
-    def parsed(self, name: str, told: str, parse: Callable[[str], _T]) -> _T | None:
-        """A text by a parser of units, its refusal noted."""
+    def parsed(
+        self, name: str, told: str, parse: Callable[[str], _T], about: str = ""
+    ) -> _T | None:
+        """A text by a parser of units, its refusal noted; ``about`` is which of several."""
         try:
             return parse(told)
         except UnitError as error:
-            arguments = {**error.arguments, "option": name, "why": str(error)}
+            arguments = {**error.arguments, "option": name, "about": about, "why": str(error)}
             self.problems.append(Finding("blueprint-words", "problem", arguments))
         return None
 
@@ -123,9 +125,9 @@ class WordReader:
             return None
         return value
 
-    def refuse(self, key: str, name: str, told: str) -> None:
-        """Note that a text is not of its form."""
-        arguments = {"option": name, "text": shown(told)}
+    def refuse(self, key: str, name: str, told: str, about: str = "") -> None:
+        """Note that a text is not of its form; ``about`` is which of several."""
+        arguments = {"option": name, "text": shown(told), "about": about}
         self.problems.append(Finding(key, "problem", arguments))
 
     def end(self) -> None:
@@ -234,6 +236,9 @@ def _box(reader: WordReader, known: GlassBox | None) -> GlassBox:
     if told is not None:
         sizes |= _sizes(reader, kind, told)
     for name, field, parse in (
+        ("length", "length_cm", parse_length_cm),
+        ("width", "width_cm", parse_length_cm),
+        ("height", "height_cm", parse_length_cm),
         ("bow", "bow_cm", parse_length_cm),
         ("return", "return_cm", parse_length_cm),
         ("water-depth", "water_depth_cm", parse_length_cm),

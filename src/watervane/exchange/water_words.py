@@ -103,13 +103,15 @@ def _level(reader: WordReader, quantity: str, value: str, text: str) -> tuple[st
     }
     if quantity in simple:
         field, parse = simple[quantity]
-        found = reader.parsed(option, value, parse)
+        found = reader.parsed(option, value, parse, quantity)
     elif quantity == "chloramine":
         field = "chloramine_mg_per_l"
-        found = reader.parsed(option, value, lambda t: middle(parse_concentration(t, "chlorine")))
+        found = reader.parsed(
+            option, value, lambda t: middle(parse_concentration(t, "chlorine")), quantity
+        )
     elif quantity in dissolved:
         field = dissolved[quantity]
-        found = reader.parsed(option, value, lambda t: middle(parse_reading(t, quantity)))
+        found = reader.parsed(option, value, lambda t: middle(parse_reading(t, quantity)), quantity)
     else:
         known = (*_MASSES, "bicarbonate", *simple, *dissolved, "chloramine")
         told = {"text": text, "known": list(known), "near": nearest(quantity, known) or ""}
@@ -121,7 +123,7 @@ def _level(reader: WordReader, quantity: str, value: str, text: str) -> tuple[st
 def _milligrams(reader: WordReader, quantity: str, value: str, text: str) -> float | None:
     found = _MG.match(value)
     if found is None:
-        reader.refuse("water-level", "tap", text)
+        reader.refuse("water-level", "tap", text, quantity)
         return None
     number = float(found["value"].replace(",", "."))
     unit = (found["unit"] or "mg/l").lower()
@@ -182,21 +184,23 @@ def _range(reader: WordReader, text: str) -> tuple[str, tuple[float, float]] | N
     if high is None or low is None:
         return None
     if low > high:
-        reader.refuse("water-want-reversed", "want", text)
+        reader.refuse("water-want-reversed", "want", text, name)
         return None
     return name, (low, high)
 
 
 def _canonical(reader: WordReader, name: str, value: str, unit: str) -> float | None:
     if name == "gh":
-        return reader.parsed("want", f"{value} {unit or 'dGH'}", parse_hardness_dgh)
+        return reader.parsed("want", f"{value} {unit or 'dGH'}", parse_hardness_dgh, name)
     if name == "kh":
-        return reader.parsed("want", f"{value} {unit or 'dKH'}", parse_hardness_dkh)
+        return reader.parsed("want", f"{value} {unit or 'dKH'}", parse_hardness_dkh, name)
     if name == "nitrate":
         text = f"{value} {unit or 'mg/L'}"
-        return reader.parsed("want", text, lambda t: middle(parse_concentration(t, "nitrate")))
+        return reader.parsed(
+            "want", text, lambda t: middle(parse_concentration(t, "nitrate")), name
+        )
     if name == "ph":
-        return reader.parsed("want", value, lambda t: middle(parse_reading(t, "ph")))
+        return reader.parsed("want", value, lambda t: middle(parse_reading(t, "ph")), name)
     return _milligrams(reader, name, f"{value} {unit or 'mg/L'}", value)
 
 

@@ -22,6 +22,7 @@ from watervane.records.blueprint_plan import (
     PartMass,
     Volumes,
 )
+from watervane.records.blueprint_section import BedSlope, TankCut, TankSection
 from watervane.records.challenges import Answer, Challenge, ChallengeReading
 from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
@@ -175,6 +176,7 @@ __all__ = [
     "BedLayer",
     "BedPart",
     "BedPlan",
+    "BedSlope",
     "BindingRange",
     "Blueprint",
     "BlueprintWish",
@@ -285,9 +287,11 @@ __all__ = [
     "TakenColumn",
     "TakenRow",
     "Tank",
+    "TankCut",
     "TankHistory",
     "TankRound",
     "TankRounds",
+    "TankSection",
     "Taught",
     "TellingTest",
     "TierRoom",

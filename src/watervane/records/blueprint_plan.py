@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from watervane.records.blueprint import BlueprintWish
+from watervane.records.blueprint_section import TankSection
 from watervane.records.findings import Finding
 from watervane.records.spans import Span
 
@@ -184,6 +185,7 @@ class Blueprint:
     filter: FilterPlan
     oxygen: OxygenPlan
     heat: HeatPlan
+    section: TankSection
     findings: tuple[Finding, ...]
 
     @property

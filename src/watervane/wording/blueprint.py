@@ -16,23 +16,33 @@ def blueprint_title(plan: Blueprint) -> str:
 
 def blueprint_sentences(plan: Blueprint) -> list[str]:
     """What a keeper has to know, each subject in a paragraph."""
-    return [
-        _water(plan),
-        _floor(plan),
-        _glass(plan),
-        _bed(plan),
-        _filter(plan),
-        _air(plan),
-        _warm(plan),
-    ]
+    return list(blueprint_subjects(plan).values())
+
+
+def blueprint_subjects(plan: Blueprint) -> dict[str, str]:
+    """The same by subject: water, floor, glass, bed, filter, air, heat."""
+    return {
+        "water": _water(plan),
+        "floor": _floor(plan),
+        "glass": _glass(plan),
+        "bed": _bed(plan),
+        "filter": _filter(plan),
+        "air": _air(plan),
+        "heat": _warm(plan),
+    }
 
 
 def blueprint_tables(plan: Blueprint) -> list[NumberTable]:
     """Masses, panes, floor and heat in figures."""
-    tables = [_masses(plan), _panes(plan)]
+    return list(blueprint_figures(plan).values())
+
+
+def blueprint_figures(plan: Blueprint) -> dict[str, NumberTable]:
+    """The same by what they are of: masses, panes, shares of the floor, heat."""
+    tables = {"masses": _masses(plan), "panes": _panes(plan)}
     if plan.floor.shares:
-        tables.append(_shares(plan))
-    return [*tables, _heat(plan)]
+        tables["shares"] = _shares(plan)
+    return {**tables, "heat": _heat(plan)}
 
 
 def _water(plan: Blueprint) -> str:

@@ -30,6 +30,7 @@ FILES = (
     "inside.toml",
     "animals.toml",
     "blueprint.toml",
+    "blueprint_why.toml",
     "journal.toml",
     "rounds.toml",
     "exchange.toml",
@@ -40,6 +41,7 @@ FILES = (
     "pages_asking.toml",
     "pages_outbox.toml",
     "pages_sharing.toml",
+    "pages_blueprint.toml",
 )
 
 

@@ -16,6 +16,7 @@ from watervane.planning.blueprint.panes import (
     design_stress_mpa,
     panes_of,
 )
+from watervane.planning.blueprint.section import section_of
 from watervane.planning.blueprint.shapes import CannotPlan, Vessel, vessel_of
 from watervane.records import BedPlan, Blueprint, BlueprintWish, Finding, GlassBox
 from watervane.reference import animal_form, near_animal
@@ -61,6 +62,7 @@ def blueprint_of(wish: BlueprintWish) -> Blueprint:
         filter=filter_plan(wish, load, volumes.net_l, max(oxygen.stirred_mg_per_l, 3.0)),
         oxygen=oxygen,
         heat=heat,
+        section=section_of(wish, vessel),
         findings=(),
     )
     return _with_findings(plan, vessel)

@@ -2,6 +2,7 @@
 
 from watervane.web.routes import (
     asked,
+    blueprint,
     entrance,
     inside,
     long_asked,
@@ -34,4 +35,5 @@ ROUTES = (
     rehearsal.routes,
     asked.routes,
     long_asked.routes,
+    blueprint.routes,
 )

@@ -1,0 +1,122 @@
+"""Plan a tank and its water together, hand the plan over as a file, and start the tank."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from watervane.app.blueprint_ports import BlueprintRequest, Words
+from watervane.app.keeping import KeptWrite
+from watervane.app.ports import BadInput, Ports
+from watervane.app.setting_up import adopt_tank
+from watervane.records import Blueprint, Finding, Person, SourcePlan, Tank
+
+OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", "scale")
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedTogether:
+    """A plan and its water, as far as each could be worked out, and what stood in the way."""
+
+    blueprint: Blueprint | None = None
+    water: SourcePlan | None = None
+    wrong: tuple[Finding, ...] = ()
+    water_wrong: tuple[Finding, ...] = ()
+
+
+def plan_together(_actor: Person, words: Words, ports: Ports) -> PlannedTogether:
+    """Work out a tank and its water; what is wrong with one does not hide the other.
+
+    Parameters
+    ----------
+    _actor
+        On whose behalf; whoever asks may plan.
+    words
+        By option, as for ``blueprint new`` and ``source-water``; without ``tap`` no water.
+    ports
+        The outside parts.
+    """
+    water: SourcePlan | None = None
+    blueprint: Blueprint | None = None
+    wrong: tuple[Finding, ...] = ()
+    water_wrong: tuple[Finding, ...] = ()
+    if words.get("tap"):
+        try:
+            water = ports.blueprint.plan_water(_water_words(words))
+        except BadInput as error:
+            water_wrong = tuple(error.problems)
+    of_tank = {name: told for name, told in words.items() if name not in OF_WATER}
+    try:
+        blueprint = ports.blueprint.plan(BlueprintRequest(of_tank, water=water))
+    except BadInput as error:
+        wrong = tuple(error.problems)
+    return PlannedTogether(blueprint, water, wrong, water_wrong)
+
+
+def planned_tank(actor: Person, words: Words, filled: date, ports: Ports) -> Tank:
+    """The tank of a plan, as it stands on the day it is filled.
+
+    Raises
+    ------
+    BadInput
+        With every problem of the tank and of its water.
+    """
+    told = plan_together(actor, words, ports)
+    if told.blueprint is None or told.wrong or told.water_wrong:
+        raise BadInput((*told.wrong, *told.water_wrong))
+    return ports.blueprint.tank_of(told.blueprint, filled)
+
+
+def planned_tank_file(actor: Person, words: Words, filled: date, ports: Ports) -> str:
+    """The text of a tank file of the plan.
+
+    Raises
+    ------
+    BadInput
+        With every problem of the tank and of its water.
+    """
+    return ports.blueprint.tank_text(planned_tank(actor, words, filled, ports))
+
+
+def start_planned_tank(
+    actor: Person,
+    words: Words,
+    filled: date,
+    ports: Ports,
+    request: str | None = None,
+) -> KeptWrite:
+    """Take the tank of a plan into the journal.
+
+    Parameters
+    ----------
+    actor
+        Whose it will be.
+    words
+        By option.
+    filled
+        The day water goes in.
+    ports
+        The outside parts.
+    request
+        The writer's own name for this write.
+
+    Raises
+    ------
+    BadInput
+        With every problem; nothing was written then.
+    """
+    tank = planned_tank(actor, words, filled, ports)
+    tank = replace(tank, time_zone=ports.pages.time_zone())
+    return adopt_tank(actor, tank, ports, asked=_as_told(words), request=request)
+
+
+def _water_words(words: Words) -> Words:
+    """Those of the water, in the temperature and at the height of the tank."""
+    shared: Mapping[str, str] = {"temperature": "water", "altitude": "altitude"}
+    told = {name: words[name] for name in OF_WATER if name in words}
+    return told | {to: words[name] for to, name in shared.items() if name in words}
+
+
+def _as_told(words: Words) -> str:
+    return " ".join(f"{name}={told}" for name, told in words.items())

@@ -1,0 +1,171 @@
+"""What the page of a blueprint asks: its fields, by the part of the plan they belong to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from watervane.records import Finding
+from watervane.web.forms.fields import Field, asked, filled_in, options
+from watervane.wording import phrase
+from watervane.wording.in_units import asked_unit
+
+KIND = "blueprint"
+ROWS = 3  # kinds of animals
+SHAPES = ("rectangular", "cube", "cylinder", "hexagon", "bow front", "corner", "polygon")
+# Which shapes ask for a size; all others are asked by every shape.
+OF_SHAPES: Mapping[str, tuple[str, ...]] = {
+    "length": ("rectangular", "cube", "cylinder", "hexagon", "bow front", "corner"),
+    "width": ("rectangular", "bow front", "corner"),
+    "height": ("rectangular", "cylinder", "hexagon", "bow front", "corner", "polygon"),
+    "bow": ("bow front",),
+    "return": ("corner",),
+    "corners": ("polygon",),
+}
+BEDS = ("gravel", "sand", "soil", "coral sand", "limestone")
+CHOICES: Mapping[str, tuple[str, ...]] = {
+    "measured": ("outside", "inside", ""),
+    "braced": ("yes", "no", ""),
+    "bed": ("", *BEDS, "none"),
+    "under": ("", *BEDS),
+    "floor": ("timber", "concrete", "ground", ""),
+    "lies": ("across", "along", ""),
+    "media": ("", "sponge", "foam", "ceramic", "floss", "carrier", "sand"),
+    "plants": ("", "none", "few", "many"),
+    "tap": ("chloramine", "chlorine", "neither", ""),
+}
+LISTS = ("bed", "under", "media", "plants")
+CHECKS = ("second-hand", "frame", "no-lid", "membrane", "rain")
+UNITS: Mapping[str, tuple[str, str]] = {
+    "water": ("temperature", "degC"),
+    "coldest": ("temperature", "degC"),
+    "warmest": ("temperature", "degC"),
+    "media-volume": ("volume", "L"),
+    "kh": ("kh", "dKH"),
+    "gh": ("gh", "dGH"),
+    "want-kh": ("kh", "dKH"),
+    "want-gh": ("gh", "dGH"),
+}
+SHOWN_UNITS = {"degC": "°C", "degF": "°F"}
+HINTED = ("shape", "corners", "measured", "glass", "bottom", "water-depth", "tariff", "flow",
+          "filled")  # fmt: skip
+TAP = ("tap", "disinfectant", "ph", "kh", "gh", "nitrate")
+IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "ammonia",
+        "conductivity")  # fmt: skip
+MIX = ("want-gh", "want-kh", "want-ph", "membrane", "rain")
+# Of each part what is asked at once, and what may be opened.
+PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "glass": (
+        ("name", "shape", "length", "width", "height", "bow", "return", "corners", "measured",
+         "glass"),
+        ("water-depth", "bottom", "braced", "second-hand"),
+    ),
+    "bed": (
+        ("bed", "bed-front", "bed-back"),
+        ("grain", "bag", "under", "under-front", "under-back", "under-grain", "stone", "wood"),
+    ),
+    "floor": (("floor", "span", "lies", "stand"), ("equipment", "joists", "wall-gap", "frame")),
+    "room": (
+        ("coldest", "warmest", "water", "tariff", "no-lid"),
+        ("heater", "machines", "humidity", "altitude"),
+    ),
+    "filter": (("media", "plants"), ("media-volume", "flow", "air", "target")),
+    "animals": (
+        tuple(f"{name}-{row}" for row in range(1, ROWS + 1)
+              for name in ("species", "count", "grown")),
+        (),
+    ),
+    "tap": (TAP, IONS),
+    "mix": (MIX, ()),
+}  # fmt: skip
+OPEN = ("glass",)  # the parts that are not behind a fold
+PART_HINTS = ("bed", "floor", "room", "filter", "animals", "tap", "mix")
+
+
+@dataclass(frozen=True, slots=True)
+class FormPart:
+    """One part of the form; ``more`` is behind a fold, and so is all of it where ``folded``.
+
+    ``hint`` tells what is taken where nothing is typed.
+    """
+
+    name: str
+    title: str
+    hint: str
+    fields: tuple[Field, ...]
+    more: tuple[Field, ...]
+    more_open: bool
+    folded: bool
+    open: bool
+
+
+def form_parts(
+    typed: Mapping[str, str],
+    wrong: Mapping[str, Sequence[Finding]],
+    parts: Sequence[str] = tuple(PARTS),
+) -> tuple[FormPart, ...]:
+    """The form as it was sent, part by part.
+
+    Parameters
+    ----------
+    typed
+        What was sent; nothing at first.
+    wrong
+        By field.
+    parts
+        Which parts are asked.
+    """
+    return tuple(_part(name, typed, wrong) for name in parts)
+
+
+def _part(name: str, typed: Mapping[str, str], wrong: Mapping[str, Sequence[Finding]]) -> FormPart:
+    first, more = PARTS[name]
+    told = tuple(filled_in([blueprint_field(each) for each in first], typed, wrong))
+    hidden = tuple(filled_in([blueprint_field(each) for each in more], typed, wrong))
+    return FormPart(
+        name,
+        phrase(f"form-{KIND}-part-{name}"),
+        phrase(f"form-{KIND}-part-{name}-hint") if name in PART_HINTS else "",
+        told,
+        hidden,
+        any(each.value or each.wrong for each in hidden),
+        name not in OPEN,
+        any(each.value or each.wrong for each in (*told, *hidden)),
+    )
+
+
+def blueprint_field(name: str) -> Field:
+    """One field of the form, empty."""
+    known, _, row = name.rpartition("-")
+    if known in ("species", "count", "grown") and row.isdecimal():
+        which = phrase("form-setup-row", row=row)
+        form = "number" if known == "count" else "text"
+        return Field(name, form, phrase(f"form-{KIND}-{known}"), unseen=which)
+    if name == "shape":
+        return asked(KIND, name, "list", options=options(KIND, name, SHAPES), **_hint(name))
+    if name in CHOICES:
+        form = "list" if name in LISTS else "pick"
+        return asked(KIND, name, form, options=options(KIND, name, CHOICES[name]), **_hint(name))
+    if name in CHECKS:
+        return asked(KIND, name, "check")
+    label = phrase(f"form-{KIND}-{name}", unit=shown_unit(name))
+    wide = name in ("name", "corners")
+    return asked(KIND, name, "text", label=label, short=not wide, **_hint(name))
+
+
+def typed_unit(name: str) -> str:
+    """The unit a bare number of a field is in, for its reader."""
+    quantity, usual = UNITS[name]
+    return asked_unit(quantity, usual)
+
+
+def shown_unit(name: str) -> str:
+    """The same as it is printed."""
+    if name not in UNITS:
+        return ""
+    unit = typed_unit(name)
+    return SHOWN_UNITS.get(unit, unit)
+
+
+def _hint(name: str) -> dict[str, str]:
+    return {"hint": phrase(f"form-{KIND}-{name}-hint")} if name in HINTED else {}

@@ -1,0 +1,250 @@
+"""From what was typed into the page of a blueprint to words for the plan, and back to fields."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from watervane.app.blueprint_ports import Words
+from watervane.records import Finding
+from watervane.web.forms.blueprint import CHECKS, CHOICES, IONS, ROWS, SHAPES, typed_unit
+from watervane.web.forms.numbers import Typed
+from watervane.wording import phrase
+
+# Bare numbers of a field are in this unit; another may be written behind the number.
+BARE: Mapping[str, str] = {
+    **dict.fromkeys(
+        ("length", "width", "height", "bow", "return", "water-depth", "joists", "wall-gap"), "cm"
+    ),
+    **dict.fromkeys(("glass", "bottom"), "mm"),
+    **dict.fromkeys(("span", "altitude"), "m"),
+    **dict.fromkeys(("stand", "equipment", "bag"), "kg"),
+    **dict.fromkeys(("heater", "machines"), "W"),
+    **dict.fromkeys(("flow", "air"), "L/h"),
+    "target": "mg/L as N",
+}
+IN_READERS_UNIT = ("water", "media-volume")
+TOLD_OF_TAP: Mapping[str, str] = {
+    "ph": "",
+    "nitrate": "mg/L",
+    "ammonia": "mg/L as N",
+    "conductivity": "uS/cm",
+    **dict.fromkeys(IONS[:6], "mg/L"),
+}
+DEEPEST_CM, HEAVIEST_KG = 60.0, 5000.0
+ROOM_C = (17.0, 28.0)
+_NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
+_RANGE = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*(?:\.\.|-|to)\s*([0-9]+(?:[.,][0-9]+)?)\s*")
+# Which field a problem that names no option is about.
+ABOUT: Mapping[str, str] = {
+    "blueprint-no-cube": "length",
+    "blueprint-kind": "shape",
+    "blueprint-corners": "corners",
+    "blueprint-outline": "corners",
+    "blueprint-glass-fills": "glass",
+    "blueprint-depth-above": "water-depth",
+    "blueprint-bed-above": "bed-front",
+    "blueprint-no-water": "bed-front",
+    "blueprint-bed-unknown": "bed",
+    "blueprint-room": "coldest",
+    "blueprint-water-range": "water",
+    "blueprint-target-low": "target",
+    "blueprint-media-unknown": "media",
+    "water-hardness-over": "calcium",
+    "water-hardness-differs": "gh",
+    "water-acid-with-kh": "ph",
+    "setup-name-taken": "name",
+}
+# Problems that name an option of the command line, as a page tells them.
+PLAINLY: Mapping[str, str] = {
+    "blueprint-words": "form-blueprint-words",
+    "blueprint-number": "form-blueprint-no-number",
+    "blueprint-nothing": "form-blueprint-no-number",
+    "water-level": "form-blueprint-no-number",
+    "blueprint-room-words": "form-blueprint-no-number",
+    "water-want-reversed": "form-blueprint-range",
+}
+Wrong = dict[str, list[Finding]]
+
+
+def blueprint_words(sent: Mapping[str, str]) -> tuple[Words, Wrong]:
+    """Words by option, and by field what cannot be read."""
+    told = Typed(sent)
+    words: dict[str, str | bool | tuple[str, ...]] = {"name": told.typed.get("name", "")}
+    words["name"] = words["name"] or phrase("blueprint-unnamed")
+    words |= _glass(told)
+    for name in (*BARE, *IN_READERS_UNIT):
+        if told.typed.get(name):
+            unit = BARE[name] if name in BARE else typed_unit(name)
+            words[name] = _with_unit(told.typed[name], unit)
+    words |= {name: True for name in CHECKS if told.typed.get(name)}
+    for name in ("floor", "lies", "media", "plants"):
+        chosen = told.choice(name, CHOICES[name], "")
+        if chosen:
+            words[name] = chosen
+    words |= _numbers(told)
+    lists = {
+        "bed": _beds(told),
+        "decor": _decor(told),
+        "animals": _animals(told),
+        "tap": _tap(told),
+        "want": _wants(told),
+    }
+    words |= {name: tuple(found) for name, found in lists.items() if found}
+    return words, told.wrong
+
+
+def problems_by_field(findings: Sequence[Finding]) -> Wrong:
+    """Problems of a plan by the field they are about; under ``""`` what is about none."""
+    wrong: Wrong = {}
+    for each in findings:
+        key = PLAINLY.get(each.key)
+        said = Finding(key, each.severity, each.arguments) if key else each
+        wrong.setdefault(field_of(each), []).append(said)
+    return wrong
+
+
+def field_of(finding: Finding) -> str:
+    """The field that a problem is about; empty where it is about none."""
+    told = finding.arguments
+    option, about = str(told.get("option", "")), str(told.get("about", ""))
+    if option in ("tap", "want"):
+        return about if option == "tap" else f"want-{about}"
+    if option == "room":
+        return "coldest"
+    if finding.key in ("blueprint-missing", "blueprint-no-size"):
+        return str(told.get("name", "")).replace(" ", "-")
+    return option or ABOUT.get(finding.key, "")
+
+
+def day_of(typed: Mapping[str, str], today: date) -> tuple[date, Wrong]:
+    """The day of filling, and what is wrong with it."""
+    text = typed.get("filled", "").strip()
+    try:
+        return (date.fromisoformat(text) if text else today), {}
+    except ValueError:
+        return today, {"filled": [Finding("form-blueprint-no-day", "problem", {"text": text})]}
+
+
+def _glass(told: Typed) -> dict[str, str | bool]:
+    words: dict[str, str | bool] = {"shape": told.choice("shape", SHAPES, SHAPES[0])}
+    if told.typed.get("corners"):
+        words["corners"] = told.typed["corners"]
+    if told.choice("measured", CHOICES["measured"], "") != "inside":
+        words["outside"] = True
+    if told.choice("braced", CHOICES["braced"], "") == "yes":
+        words["braced"] = True
+    return words
+
+
+def _numbers(told: Typed) -> dict[str, str]:
+    words = {}
+    humidity = told.number("humidity", 1, 100, None)
+    if humidity is not None:
+        words["humidity"] = f"{humidity / 100:g}"
+    tariff = told.number("tariff", 0, 10_000, None)
+    if tariff is not None:
+        words["tariff"] = f"{tariff:g}"
+    room = _room(told)
+    if room:
+        words["room"] = room
+    return words
+
+
+def _room(told: Typed) -> str:
+    """Both ends of the room's year; the one left out is the usual one."""
+    unit = typed_unit("coldest")
+    usual = [1.8 * each + 32.0 for each in ROOM_C] if unit == "degF" else list(ROOM_C)
+    bounds = (-40.0, 140.0) if unit == "degF" else (-40.0, 60.0)
+    low = told.number("coldest", *bounds, None)
+    high = told.number("warmest", *bounds, None)
+    if low is None and high is None:
+        return ""
+    ends = (usual[0] if low is None else low, usual[1] if high is None else high)
+    return f"{ends[0]:g}..{ends[1]:g} {unit}"
+
+
+def _beds(told: Typed) -> list[str]:
+    """Layers, the lowest first; without any word the usual one."""
+    top = told.choice("bed", CHOICES["bed"], "")
+    under = told.choice("under", CHOICES["under"], "")
+    layers = [_layer(told, under, "under", "under-grain")] if under else []
+    front = told.typed.get("bed-front") or told.typed.get("bed-back") or told.typed.get("grain")
+    if not top and not front:
+        return [*layers, "gravel 3 cm"] if layers else []
+    if top == "none":
+        return layers or ["none 0 cm"]
+    return [*layers, _layer(told, top or "gravel", "bed", "grain")]
+
+
+def _layer(told: Typed, material: str, name: str, grain_name: str) -> str:
+    front = told.number(f"{name}-front", 0, DEEPEST_CM, None)
+    back = told.number(f"{name}-back", 0, DEEPEST_CM, None)
+    grain = told.number(grain_name, 0.01, 200, None)
+    ends = [each for each in (front, back) if each is not None] or [3.0]
+    text = f"{material} {ends[0]:g}..{ends[-1]:g} cm"
+    return f"{text} {grain:g} mm" if grain is not None else text
+
+
+def _decor(told: Typed) -> list[str]:
+    found = {name: told.number(name, 0, HEAVIEST_KG, None) for name in ("stone", "wood")}
+    return [f"{name} {mass:g} kg" for name, mass in found.items() if mass]
+
+
+def _animals(told: Typed) -> list[str]:
+    found = []
+    for row in range(1, ROWS + 1):
+        species = told.typed.get(f"species-{row}", "")
+        count = told.whole(f"count-{row}", 1, 10_000, 1)
+        grown = told.number(f"grown-{row}", 0.3, 100, None)
+        if not species:
+            if told.typed.get(f"count-{row}"):
+                told.wrong[f"species-{row}"] = [Finding("form-needed", "problem")]
+            continue
+        length = "" if grown is None else f" {grown:g} cm"
+        found.append(f"{count} {species}{length}")
+    return found
+
+
+def _tap(told: Typed) -> list[str]:
+    """Quantities of the tap; none where only its disinfectant is told."""
+    units = {**TOLD_OF_TAP, "kh": typed_unit("kh"), "gh": typed_unit("gh")}
+    found = [
+        f"{name} {_with_unit(told.typed[name], unit)}"
+        for name, unit in units.items()
+        if told.typed.get(name)
+    ]
+    kind = told.choice("tap", CHOICES["tap"], "")
+    amount = told.number("disinfectant", 0, 20, None)
+    if not found:
+        return []
+    if kind == "neither":
+        return [*found, "chlorine 0 mg/L", "chloramine 0 mg/L"]
+    if kind and amount is not None:  # a kind without its amount is no measure to dose by
+        other = "chlorine" if kind == "chloramine" else "chloramine"
+        found += [f"{kind} {amount:g} mg/L", f"{other} 0 mg/L"]
+    return found
+
+
+def _wants(told: Typed) -> list[str]:
+    found = []
+    for name in ("gh", "kh", "ph"):
+        text = told.typed.get(f"want-{name}", "")
+        if not text:
+            continue
+        ends = _RANGE.fullmatch(text)
+        if ends is None:
+            said = Finding("form-blueprint-range", "problem", {"text": text})
+            told.wrong[f"want-{name}"] = [said]
+            continue
+        unit = "" if name == "ph" else f" {typed_unit(name)}"
+        found.append(f"{name} {ends[1]}..{ends[2]}{unit}")
+    return found
+
+
+def _with_unit(text: str, unit: str) -> str:
+    """A bare number gets the unit of its field."""
+    if _NUMBER.fullmatch(text) is None:
+        return text
+    return f"{text.replace(',', '.')} {unit}".strip()

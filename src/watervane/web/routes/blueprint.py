@@ -1,0 +1,167 @@
+"""Plan a tank that does not exist yet: the form, what comes of it, its file, and its start."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse
+from starlette.responses import Response
+
+from watervane.app import BadInput
+from watervane.app.planning_pages import (
+    PlannedTogether,
+    plan_together,
+    planned_tank_file,
+    start_planned_tank,
+)
+from watervane.app.section_pictures import section_picture
+from watervane.charts.tank_section import section_svg
+from watervane.records import Blueprint, Finding
+from watervane.web.desk import AtDesk, Desk
+from watervane.web.forms import filled_in
+from watervane.web.forms.blueprint import OF_SHAPES, blueprint_field, form_parts
+from watervane.web.forms.blueprint_words import Wrong, blueprint_words, day_of, problems_by_field
+from watervane.web.sent import AsSent, new_request
+from watervane.wording import phrase
+from watervane.wording.blueprint import blueprint_title
+from watervane.wording.blueprint_page import (
+    always_minded,
+    plan_answers,
+    plan_standing,
+    water_answer,
+)
+
+SIZES = ("length", "width", "height", "corners")
+FILLED = "filled"
+LIVE = "live"  # asked while somebody types: half a number is no failure
+FILE_TYPE = "application/toml; charset=utf-8"
+routes = APIRouter()
+
+
+@routes.get("/blueprint")
+def plan(request: Request, desk: AtDesk) -> Response:
+    """The form, and the plan of what it tells."""
+    typed = dict(request.query_params)
+    live = typed.pop(LIVE, "") != ""
+    if not typed:
+        threading.Thread(target=desk.ports.blueprint.warm_up, daemon=True).start()
+        return _page(request, desk, typed, PlannedTogether(), {})
+    words, wrong = blueprint_words(typed)
+    return _page(request, desk, typed, _planned(desk, typed, words, wrong), wrong, live=live)
+
+
+@routes.get("/blueprint/tank-file")
+def take_file(request: Request, desk: AtDesk) -> Response:
+    """The plan as a tank file, or the form again with what is wrong."""
+    typed = dict(request.query_params)
+    words, wrong = blueprint_words(typed)
+    filled, late = day_of(typed, _today(desk))
+    found: Wrong = {}
+    if not (wrong or late):
+        try:
+            text = planned_tank_file(desk.actor, words, filled, desk.ports)
+        except BadInput as error:
+            found = problems_by_field(error.problems)
+        else:
+            named = {"content-disposition": f'attachment; filename="{_file_name(words["name"])}"'}
+            return Response(text, headers=named, media_type=FILE_TYPE)
+    told = _planned(desk, typed, words, wrong)
+    return _page(request, desk, typed, told, {**found, **wrong, **late})
+
+
+@routes.post("/blueprint/start")
+def start(request: Request, desk: AtDesk, sent: AsSent) -> Response:
+    """The planned tank becomes one of the journal's, or the form comes back."""
+    words, wrong = blueprint_words(sent.typed)
+    filled, late = day_of(sent.typed, _today(desk))
+    found: Wrong = {}
+    if not (wrong or late):
+        try:
+            kept = start_planned_tank(desk.actor, words, filled, desk.ports, sent.request)
+        except BadInput as error:
+            found = problems_by_field(error.problems)
+        else:
+            return RedirectResponse(f"/tank/{kept.receipt.tank}?begun=1", 303)
+    told = _planned(desk, sent.typed, words, wrong)
+    return _page(request, desk, sent.typed, told, {**found, **wrong, **late})
+
+
+def _planned(desk: Desk, typed: Mapping[str, str], words: Any, wrong: Wrong) -> PlannedTogether:
+    """What can be worked out; its problems are added to those of the form."""
+    if wrong or not any(typed.get(name, "").strip() for name in SIZES):
+        return PlannedTogether()
+    told = plan_together(desk.actor, words, desk.ports)
+    for name, found in problems_by_field((*told.wrong, *told.water_wrong)).items():
+        wrong.setdefault(name, []).extend(found)
+    return told
+
+
+def _page(
+    request: Request,
+    desk: Desk,
+    typed: Mapping[str, str],
+    told: PlannedTogether,
+    wrong: Mapping[str, Sequence[Finding]],
+    *,
+    live: bool = False,
+) -> Response:
+    parts = form_parts(typed, wrong)
+    fields = [each for part in parts for each in (*part.fields, *part.more)]
+    (last,) = filled_in([blueprint_field(FILLED)], typed, wrong)
+    fields.append(last)
+    names = {each.name for each in fields}
+    loose = [each for name, found in wrong.items() if name not in names for each in found]
+    return desk.pages.page(
+        "blueprint.html",
+        request,
+        422 if wrong and not live else 200,
+        parts_of=parts,
+        fields=fields,
+        loose=loose,
+        wrong=bool(wrong),
+        shapes_of={name: " ".join(each.replace(" ", "-") for each in shapes)
+                   for name, shapes in OF_SHAPES.items()},
+        asking=new_request(),
+        filled=last,
+        **_told(told),
+    )  # fmt: skip
+
+
+def _told(told: PlannedTogether) -> dict[str, Any]:
+    plan = told.blueprint
+    if plan is None:
+        return {"plan": None}
+    return {
+        "plan": plan,
+        "title": blueprint_title(plan),
+        "standing": plan_standing(plan),
+        "answers": plan_answers(plan),
+        "water": None if told.water is None else water_answer(told.water),
+        "water_wrong": bool(told.water_wrong),
+        "always": always_minded(plan),
+        "drawings": _drawings(plan),
+    }
+
+
+def _drawings(plan: Blueprint) -> list[tuple[str, str]]:
+    """The section for a broad and for a narrow column."""
+    picture = section_picture(plan)
+    return [
+        (name, section_svg(picture, f"section-{name}", narrow=name == "narrow"))
+        for name in ("broad", "narrow")
+    ]
+
+
+def _file_name(name: object) -> str:
+    plain = "".join(each if each.isascii() and each.isalnum() else "-" for each in str(name))
+    short = "-".join(part for part in plain.lower().split("-") if part)[:60]
+    return f"{short or phrase('blueprint-unnamed').lower().replace(' ', '-')}.tank.toml"
+
+
+def _today(desk: Desk) -> date:
+    return desk.ports.journal.now().astimezone(ZoneInfo(desk.ports.pages.time_zone())).date()

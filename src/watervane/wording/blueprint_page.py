@@ -1,0 +1,101 @@
+"""A blueprint in the order of a keeper's questions: answers, figures, what to mind, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from watervane.records import Blueprint, Finding, SourcePlan
+from watervane.wording.blueprint import blueprint_figures, blueprint_subjects
+from watervane.wording.blueprint_why import Why, blueprint_whys, water_whys
+from watervane.wording.source_water import source_sentences, source_tables
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import phrase
+
+# Which sentences, figures and findings answer which question, in the order they are asked.
+QUESTIONS: tuple[tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]], ...] = (
+    (
+        "floor",
+        ("floor",),
+        ("masses", "shares"),
+        ("blueprint-floor-", "blueprint-engineer", "blueprint-support-"),
+    ),
+    ("glass", ("glass",), ("panes",), ("blueprint-glass-", "blueprint-second-hand")),
+    ("water", ("water",), (), ()),
+    ("bed", ("bed",), (), ("blueprint-bed-",)),
+    (
+        "filter",
+        ("filter", "air"),
+        (),
+        ("blueprint-filter-", "blueprint-air-", "blueprint-food-", "blueprint-animal-"),
+    ),
+    ("heat", ("heat",), ("heat",), ("blueprint-heater-", "blueprint-too-warm")),
+)
+PROBLEM, ALWAYS = "problem", "blueprint-always-"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanAnswer:
+    """A question of a keeper with its answer; ``wrong`` are problems, ``mind`` cautions."""
+
+    name: str
+    title: str
+    sentences: tuple[str, ...]
+    wrong: tuple[Finding, ...] = ()
+    mind: tuple[Finding, ...] = ()
+    tables: tuple[NumberTable, ...] = ()
+    whys: tuple[Why, ...] = ()
+
+
+def plan_standing(plan: Blueprint) -> str:
+    """The first sentence: how much stands against the plan."""
+    wrong = sum(each.severity == PROBLEM for each in plan.findings)
+    key = "plan-stands" if wrong == 0 else "plan-one-wrong" if wrong == 1 else "plan-wrong"
+    return phrase(key, count=wrong)
+
+
+def plan_answers(plan: Blueprint) -> list[PlanAnswer]:
+    """Answers about glass, floor, water and machines."""
+    told, figures, whys = blueprint_subjects(plan), blueprint_figures(plan), blueprint_whys(plan)
+    return [
+        PlanAnswer(
+            name,
+            phrase(f"plan-question-{name}"),
+            tuple(told[each] for each in subjects),
+            _of(plan.findings, starts, wrong=True),
+            _of(plan.findings, starts, wrong=False),
+            tuple(figures[each] for each in tables if each in figures),
+            tuple(whys[name]),
+        )
+        for name, subjects, tables, starts in QUESTIONS
+    ]
+
+
+def always_minded(plan: Blueprint) -> list[Finding]:
+    """What to mind with every tank."""
+    return [each for each in plan.findings if each.key.startswith(ALWAYS)]
+
+
+def water_answer(plan: SourcePlan) -> PlanAnswer:
+    """The answer about the source water, with a recipe where one was wanted."""
+    recipe = plan.recipe
+    found = (*plan.findings, *(() if recipe is None else recipe.findings))
+    return PlanAnswer(
+        "tap",
+        phrase("plan-question-tap"),
+        tuple(source_sentences(plan)),
+        tuple(each for each in found if each.severity == PROBLEM),
+        tuple(each for each in found if each.severity != PROBLEM),
+        tuple(source_tables(plan)),
+        tuple(water_whys(plan)),
+    )
+
+
+def _of(
+    findings: Sequence[Finding], starts: tuple[str, ...], *, wrong: bool
+) -> tuple[Finding, ...]:
+    return tuple(
+        each
+        for each in findings
+        if each.key.startswith(starts) and (each.severity == PROBLEM) == wrong
+    )

@@ -1,0 +1,150 @@
+"""The page that plans a tank, in a real browser: live, by keyboard, without scripts, on paper."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from opened_pages import Scheme
+from playwright.sync_api import Browser, Page, expect
+from served_pages import Served, serving
+from test_forecast_page import SMALLEST_LETTERS, broken_rules
+from test_served_pages import LEAST_LETTER_PX, SMALL_TARGETS, windows
+
+ASKED = (
+    "blueprint?name=Study&shape=rectangular&length=60&width=30&height=36&measured=outside&glass=6"
+    "&bed=gravel&bed-front=3&bed-back=6&floor=timber&lies=across&tariff=0.30"
+    "&species-1=Danio+rerio&count-1=10&kh=11&gh=15&nitrate=30&want-gh=4..8&want-kh=2..4"
+    "&membrane=yes"
+)
+WRONG = "blueprint?length=60&width=30&height=36&water-depth=50&kh=soft"
+ANSWERED_MS = 20_000  # of patience on a machine that others keep busy
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with serving(tmp_path_factory.mktemp("planned")) as found:
+        yield found
+
+
+def lead(page: Page, text: str) -> None:
+    expect(page.locator('[data-told="lead"]')).to_contain_text(text, timeout=ANSWERED_MS)
+
+
+@windows
+def test_the_page_is_right_at_any_width_by_day_and_by_night(
+    chromium: Browser, served: Served, width: int, scheme: Scheme
+) -> None:
+    told = served.visit(chromium, width, scheme)
+    page = told.page
+    for path in ("blueprint", ASKED, WRONG):
+        page.goto(f"{served.address}/{path}")
+        for fold in page.locator("details:not([open]) > summary").all():
+            if fold.is_visible():
+                fold.click()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+        assert page.evaluate(SMALLEST_LETTERS) >= LEAST_LETTER_PX, path
+        assert page.evaluate(SMALL_TARGETS) == [], path
+        assert page.locator("h1").count() == 1, path
+        assert broken_rules(page) == [], path
+        if path != WRONG:  # a page that is refused is told as such by the browser
+            assert told.complaints == [], path
+    hosts = {urlsplit(each).netloc for each in told.requests if not each.startswith("data:")}
+    assert hosts == {urlsplit(served.address).netloc}
+    page.context.close()
+
+
+def test_the_plan_follows_what_is_typed(chromium: Browser, served: Served) -> None:
+    told = served.visit(chromium, 1440, "light")
+    page = told.page
+    page.goto(f"{served.address}/blueprint")
+    page.get_by_label("Length, cm").fill("60")
+    page.get_by_label("Width, cm").fill("30")
+    expect(page.locator("#problems")).to_contain_text("needs its height", timeout=ANSWERED_MS)
+    page.get_by_label("Height, cm").fill("36")
+    lead(page, "blueprint of a tank of 52 L")
+    expect(page.locator("#problems")).to_have_count(0)
+    page.get_by_label("Length, cm").fill("120")
+    lead(page, "blueprint of a tank of 105 L")
+    assert "length=120" in page.url
+    assert "live" not in page.url
+    page.locator(".whys > summary").first.click()
+    page.get_by_label("Thickness of the glass, mm").fill("4")
+    lead(page, "stand")
+    expect(page.locator("#plan-glass").locator("..")).to_contain_text("looks too thin")
+    assert page.locator(".whys").first.evaluate("each => each.open")
+    page.get_by_label("Length, cm").fill("long")
+    expect(page.locator("#length-wrong")).to_be_visible(timeout=ANSWERED_MS)
+    assert page.locator("#length").get_attribute("aria-invalid") == "true"
+    assert page.locator("[data-old]").is_visible()
+    assert page.locator('[data-told="plan"] figure').count() == 1  # the one before stays
+    assert broken_rules(page) == []
+    page.get_by_label("Length, cm").fill("80")
+    expect(page.locator("#length-wrong")).to_have_count(0, timeout=ANSWERED_MS)
+    expect(page.locator("[data-stale]")).to_have_count(0)
+    page.get_by_label("Shape").select_option("cylinder")
+    expect(page.get_by_label("Width, cm")).to_be_hidden()
+    lead(page, "blueprint of a tank of")
+    assert "width" not in page.url
+    assert told.complaints == []
+    page.context.close()
+
+
+def test_without_scripts_a_button_gives_the_whole_plan(chromium: Browser, served: Served) -> None:
+    page = served.visit(chromium, 360, "dark", java_script_enabled=False).page
+    page.goto(f"{served.address}/blueprint")
+    for label, value in (("Length, cm", "60"), ("Width, cm", "30"), ("Height, cm", "36")):
+        page.get_by_label(label, exact=True).fill(value)
+    page.get_by_role("button", name="Work it out").click()
+    for heading in ("Will floor and stand carry it?", "Is the glass thick enough?",
+                    "Which heater, and what does warmth cost?"):  # fmt: skip
+        assert page.get_by_role("heading", name=heading).count() == 1
+    assert page.locator("figure.section svg:visible").count() == 1
+    page.get_by_label("Height, cm", exact=True).fill("high")
+    page.get_by_role("button", name="Work it out").click()
+    assert page.get_by_label("Height, cm", exact=True).input_value() == "high"
+    assert page.locator("#height-wrong").inner_text()
+    page.context.close()
+
+
+def test_a_tank_is_planned_taken_along_and_started_by_keyboard_alone(
+    chromium: Browser, served: Served, tmp_path: Path
+) -> None:
+    told = served.visit(chromium, 768, "light")
+    page = told.page
+    page.goto(f"{served.address}/blueprint")
+    page.get_by_label("What do you call it?").focus()
+    for keys in ("Hall", "", "60", "30", "36"):  # name, shape as it is, three sizes
+        page.keyboard.type(keys)
+        page.keyboard.press("Tab")
+    lead(page, "Hall: blueprint of a tank of 52 L")
+    page.get_by_role("button", name="Download the tank file").focus()
+    with page.expect_download() as loaded:
+        page.keyboard.press("Enter")
+    kept = tmp_path / loaded.value.suggested_filename
+    loaded.value.save_as(kept)
+    assert kept.name == "hall.tank.toml"
+    assert tomllib.loads(kept.read_text(encoding="utf-8"))["tank"]["name"] == "Hall"
+    page.get_by_role("button", name="Start this tank").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/tank/*?begun=1")
+    assert page.get_by_role("heading", level=1).inner_text() == "Hall"
+    assert told.complaints == []
+    page.context.close()
+
+
+def test_on_paper_stand_the_drawing_and_every_answer_and_no_form(
+    chromium: Browser, served: Served
+) -> None:
+    page = served.visit(chromium, 768, "dark").page
+    page.goto(f"{served.address}/{ASKED}")
+    page.emulate_media(media="print")
+    assert page.locator("#plan-form").is_hidden()
+    assert page.get_by_role("button", name="Start this tank").is_hidden()
+    assert page.locator("figure.section svg:visible").count() == 1
+    why = page.locator("#plan-floor").locator("..").locator(".whys li").first
+    assert why.evaluate("each => each.getBoundingClientRect().height") > 0
+    page.context.close()
