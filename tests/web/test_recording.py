@@ -11,7 +11,23 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from watervane.app import add_tank, open_tank
-from watervane.records import Clean, Died, Dose, Entry, Feed, Habit, Note, Outage, Person, Seed
+from watervane.records import (
+    Clean,
+    Died,
+    Dose,
+    Entry,
+    EquipmentChange,
+    Feed,
+    Habit,
+    MediaMoved,
+    Note,
+    Outage,
+    Person,
+    Seed,
+    Span,
+    TopOff,
+    Treatment,
+)
 from watervane.wording import entry_label
 
 NAME = "Study"
@@ -50,6 +66,10 @@ def test_each_kind_has_a_form_and_keeps_what_is_told(
         "seed": {"source": "media", "volume": "0.3 L", "condition": "rinsed in tank water"},
         "clean": {"part": "filter", "how": "tank water"},
         "outage": {"duration": "4 h", "what": "all"},
+        "top-off": {"volume": "2", "water": "pure", "every": "1 d"},
+        "treatment": {"substance": "copper sulfate", "kill": "20 to 50 %"},
+        "media": {"share": "a third"},
+        "equipment": {"heater_set_point": "26", "light_hours": "9,5"},
         "note": {"text": "The water is clear.\nNobody hides."},
     }
     for kind, typed in told.items():
@@ -66,6 +86,19 @@ def test_each_kind_has_a_form_and_keeps_what_is_told(
     assert "water change 26 %" in labels
     kinds = [type(what.template if isinstance(what, Habit) else what) for what in kept[3:]]
     assert {Feed, Dose, Seed, Clean, Outage, Note} < set(kinds)
+    assert {TopOff, Treatment, MediaMoved, EquipmentChange} < set(kinds)
+    assert "heater set to 26 °C, light for 9.5 h a day" in labels
+    assert "33 % of the media moved" in labels
+    (treated,) = (what for what in kept if isinstance(what, Treatment))
+    assert treated.colony_kill == Span(0.2, 0.5)
+    (topped,) = (
+        what
+        for what in kept
+        if isinstance(what, Habit)
+        and what.template.note == ""
+        and isinstance(what.template, TopOff)
+    )
+    assert (topped.template.volume_l, topped.template.pure) == (2.0, True)
     assert all(f"{what.at:%Y-%m-%d %H:%M}" == "2026-03-10 19:30" for what in kept[:3])
 
 
@@ -102,6 +135,16 @@ def test_what_is_wrong_comes_back_beside_its_field_with_all_that_was_typed(
         ("dose", {"substance": "conditioner", "amount": "much"}, "amount"),
         ("seed", {"source": "media", "volume": "a bit"}, "volume"),
         ("outage", {"duration": "long"}, "duration"),
+        ("top-off", {"volume": "a jug", "water": "plain"}, "volume"),
+        ("media", {"share": "most"}, "share"),
+        ("media", {"share": ""}, "share"),
+        ("media", {"share": "130 %"}, "share"),
+        ("treatment", {"substance": ""}, "substance"),
+        ("treatment", {"substance": "copper sulfate", "kill": "some"}, "kill"),
+        ("treatment", {"substance": "copper sulfate", "kill": "50 to 20 %"}, "kill"),
+        ("equipment", {"heater_set_point": "warm"}, "heater_set_point"),
+        ("equipment", {"light_hours": "25"}, "light_hours"),
+        ("equipment", {"air_flow": "60 W"}, "air_flow"),
         ("note", {"text": ""}, "text"),
         ("note", {"text": "x", "day": "yesterday"}, "day"),
         ("note", {"text": "x", "hour": "noon"}, "hour"),
@@ -144,6 +187,62 @@ def test_the_steps_of_a_kit_are_offered_as_plain_text(keeper: TestClient, fake: 
     assert keeper.post(f"/tank/{key}/record/readings", data=sent).status_code == 303
     (entry,) = open_tank(Person(), "Kits", fake.ports()).entries
     assert (entry.what.value.low, entry.what.kit) == (0.7, "drop")
+
+
+def test_what_was_done_last_fills_the_forms_of_upkeep(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    first = keeper.get(f"/tank/{tank}/record/equipment").text
+    assert "So far" not in first
+    for kind, typed in (
+        ("top-off", {"volume": "1.5 L", "water": "plain"}),
+        ("media", {"share": "1/3"}),
+        ("treatment", {"substance": "praziquantel", "kill": "10"}),
+        ("equipment", {"heater_set_point": "77 degF", "heater_power": "100"}),
+    ):
+        sent = keeper.post(f"/tank/{tank}/record/{kind}", data={**typed, **AT})
+        assert sent.status_code == 303, (kind, sent.text)
+    assert 'value="1.5 L"' in keeper.get(f"/tank/{tank}/record/top-off").text
+    assert 'value="plain" checked' in keeper.get(f"/tank/{tank}/record/top-off").text
+    assert 'value="33.33 %"' in keeper.get(f"/tank/{tank}/record/media").text
+    treatment = keeper.get(f"/tank/{tank}/record/treatment").text
+    assert 'value="praziquantel"' in treatment
+    assert 'value="10 %"' in treatment
+    machines = keeper.get(f"/tank/{tank}/record/equipment").text
+    assert "So far 25 °C." in machines
+    assert "So far 100 W." in machines
+    assert "Topped up 1.5 L" in keeper.get(f"/tank/{tank}/record").text
+    keeper.post(f"/tank/{tank}/again/top-off", data={"request": "again", **AT})
+    topped = [entry.what for entry in entries(fake) if isinstance(entry.what, TopOff)]
+    assert [(each.volume_l, each.conditioner) for each in topped] == [(1.5, False)] * 2
+    nothing = keeper.post(f"/tank/{tank}/record/equipment", data=AT)
+    assert nothing.status_code == 422
+    assert "Nothing was told" in nothing.text
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "right", "label"),
+    [
+        ("top-off", {"volume": "2 L", "water": "pure"}, {"volume": ""}, "topped off"),
+        ("media", {"share": "half"}, {"share": "20 %"}, "20 % of the media moved"),
+        ("treatment", {"substance": "x", "kill": "30"}, {"substance": "salt"},
+         "treatment with salt"),
+        ("equipment", {"heater_set_point": "26", "air_flow": "60"}, {"air_flow": "90"},
+         "heater set to 26 °C, air at 90 L/h"),
+    ],
+)  # fmt: skip
+def test_upkeep_is_put_right_on_its_own_form(
+    keeper: TestClient, fake: FakePorts, tank: str, kind: str, typed: dict[str, str],
+    right: dict[str, str], label: str,
+) -> None:  # fmt: skip
+    keeper.post(f"/tank/{tank}/record/{kind}", data={**typed, **AT})
+    (entry,) = entries(fake)
+    page = keeper.get(f"/tank/{tank}/entry/{entry.number}").text
+    filled = dict(re.findall(r'<input id="([a-z_]+)"[^>]* value="([^"]*)"', page))
+    filled |= dict(re.findall(r'type="radio" name="([a-z]+)" value="([^"]*)" checked', page))
+    sent = keeper.post(f"/tank/{tank}/entry/{entry.number}", data={**filled, **right})
+    assert sent.status_code == 303, sent.text
+    assert [entry_label(each.what) for each in entries(fake) if each.standing] == [label]
 
 
 def test_habits_fill_the_next_form_in(keeper: TestClient, tank: str) -> None:

@@ -11,10 +11,14 @@ from watervane.records import (
     Died,
     Dose,
     Entry,
+    EquipmentChange,
     Event,
     Feed,
     Habit,
+    MediaMoved,
     Reading,
+    TopOff,
+    Treatment,
     WaterChange,
 )
 
@@ -25,7 +29,8 @@ class Usual:
 
     ``bases`` is the basis each quantity was last told on, ``kits`` the kit it was last read with,
     ``feeds_itself`` whether a standing habit already tells of the daily food, ``animals`` those
-    thought to be in the tank, the most numerous first.
+    thought to be in the tank, the most numerous first, ``settings`` what was last told of the
+    machines, by the fields of a tank.
     """
 
     food: str | None = None
@@ -37,6 +42,10 @@ class Usual:
     kits: Mapping[str, str] = field(default_factory=dict)
     quantities: tuple[str, ...] = ()
     animals: Mapping[str, int] = field(default_factory=dict)
+    top_off: TopOff | None = None
+    media_moved: float | None = None
+    treatment: Treatment | None = None
+    settings: Mapping[str, float] = field(default_factory=dict)
 
 
 def usual_of(entries: Iterable[Entry]) -> Usual:
@@ -51,6 +60,7 @@ def usual_of(entries: Iterable[Entry]) -> Usual:
     feeds = [each for each in happened if isinstance(each, Feed) and each.mass_g.high > 0]
     changes = [each for each in happened if isinstance(each, WaterChange)]
     doses = [each for each in happened if isinstance(each, Dose)]
+    moved = [each for each in happened if isinstance(each, MediaMoved)]
     habits = [what for what in standing if isinstance(what, Habit) and what.until is None]
     return Usual(
         food=(feeds[-1].raw or None) if feeds else None,
@@ -62,7 +72,20 @@ def usual_of(entries: Iterable[Entry]) -> Usual:
         kits={each.quantity: each.kit for each in readings if each.kit},
         quantities=tuple(dict.fromkeys(each.quantity for each in reversed(readings))),
         animals=_animals(happened),
+        top_off=next((e for e in reversed(happened) if isinstance(e, TopOff)), None),
+        media_moved=moved[-1].fraction if moved else None,
+        treatment=next((e for e in reversed(happened) if isinstance(e, Treatment)), None),
+        settings=_settings(happened),
     )
+
+
+def _settings(happened: Iterable[Event]) -> Mapping[str, float]:
+    """What was last told of each, by the moments of the changes."""
+    changes = (each for each in happened if isinstance(each, EquipmentChange))
+    found: dict[str, float] = {}
+    for each in sorted(changes, key=lambda change: change.at):
+        found.update(each.changes)
+    return found
 
 
 def _animals(happened: Iterable[Event]) -> Mapping[str, int]:

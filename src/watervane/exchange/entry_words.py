@@ -5,6 +5,7 @@ The words are the keys and values of a tank file, the usual ones without their k
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
@@ -13,7 +14,17 @@ from zoneinfo import ZoneInfo
 from watervane.exchange.event_details import EventContext
 from watervane.exchange.event_reader import read_event
 from watervane.exchange.event_vocabulary import EVENT_KINDS, HABIT_KEYS, event_table
-from watervane.exchange.forms import Context, Day, Flag, Form, Key, ListOf, Number, Table
+from watervane.exchange.forms import (
+    Context,
+    Day,
+    Flag,
+    Form,
+    Key,
+    ListOf,
+    Number,
+    NumberRange,
+    Table,
+)
 from watervane.exchange.positions import Positions
 from watervane.exchange.problems import Place, Problems, TankFileErrors, fail, nearest, shown
 from watervane.exchange.readings import read_readings
@@ -43,6 +54,7 @@ USUAL: Mapping[str, tuple[str, ...]] = {
     "equipment": (),
     "note": ("text",),
 }
+_BETWEEN = re.compile(r"\s*\.\.\s*|\s+to\s+")
 YES, NO = ("yes", "true", "on", "1"), ("no", "false", "off", "0")
 
 
@@ -142,6 +154,8 @@ def typed(text: str, form: Form | Table | ListOf) -> Any:
         if text.endswith("%"):
             return number / 100.0
         return int(number) if number == int(number) and form.whole else number
+    if isinstance(form, NumberRange):
+        return _range(text, form.one)
     if isinstance(form, Flag):
         plain = text.lower()
         return True if plain in YES else False if plain in NO else text
@@ -151,6 +165,16 @@ def typed(text: str, form: Form | Table | ListOf) -> Any:
         except ValueError:
             return text
     return text
+
+
+def _range(text: str, form: Number) -> Any:
+    """One number, or a list of two where a range is told; per cent holds for both ends."""
+    parts = _BETWEEN.split(text.strip())
+    if len(parts) != 2:
+        return typed(text, form)
+    if parts[1].endswith("%"):
+        parts[0] = parts[0].removesuffix("%").strip() + "%"
+    return [typed(part, form) for part in parts]
 
 
 def _number(text: str) -> float | None:

@@ -24,6 +24,7 @@ from watervane.records import (
     Treatment,
     WaterChange,
 )
+from watervane.wording.templates import phrase
 
 # One letter a kind; meals, top-offs and notes are too many to flag.
 LETTERS: dict[type, tuple[str, str]] = {
@@ -112,10 +113,10 @@ def event_label(event: Event) -> str:
         case Treatment():
             return f"treatment with {event.substance}"
         case EquipmentChange():
-            names = ", ".join(name.replace("_", " ") for name in event.changes)
-            return f"equipment changed: {names}"
+            told = (phrase(f"equipment-{n}", value=f"{v:g}") for n, v in event.changes.items())
+            return ", ".join(told)
         case TopOff():
-            return "topped off"
+            return "topped off" if event.volume_l is None else f"{event.volume_l:.3g} L topped off"
     return "noted"
 
 

@@ -77,13 +77,13 @@ def change_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
 
 def change_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
     """A water change by share or litres."""
-    words = [_share(typed.get("size", "").strip()) or "fraction="]
+    words = [share_told(typed.get("size", "").strip()) or "fraction="]
     words += _words(typed, ("conditioner",))
     own = {"": "size", "fraction": "size", "volume": "size", "conditioner": "conditioner"}
     return [Told(Line("water-change", tuple(words), at), own)]
 
 
-def _share(text: str) -> str:
+def share_told(text: str) -> str:
     """A part told in words or as a fraction, as a share; anything else as it is."""
     known = (each.partition("=") for each in phrase("form-change-shares").split(", "))
     shares = {words: f"{share} %" for words, _, share in known}

@@ -13,19 +13,24 @@ from watervane.records import (
     Clean,
     Died,
     Dose,
+    EquipmentChange,
     Event,
     Feed,
     Habit,
+    MediaMoved,
     Note,
     Outage,
     Reading,
     Seed,
     Tank,
+    TopOff,
+    Treatment,
     WaterChange,
 )
-from watervane.web.forms import animals, care, readings
+from watervane.web.forms import animals, care, readings, upkeep
 from watervane.web.forms.fields import Field, Told
 from watervane.wording import phrase
+from watervane.wording.in_units import told_in_units
 
 What = Event | Habit | Reading
 
@@ -46,6 +51,13 @@ _KINDS = (
     FormKind("feed", care.feed_fields, care.feed_lines, care.feed_from, (Feed,)),
     FormKind("change", care.change_fields, care.change_lines, care.change_from, (WaterChange,)),
     FormKind(
+        upkeep.TOP_OFF,
+        upkeep.top_off_fields,
+        upkeep.top_off_lines,
+        upkeep.top_off_from,
+        (TopOff,),
+    ),
+    FormKind(
         "animals",
         animals.fields,
         animals.lines,
@@ -53,8 +65,29 @@ _KINDS = (
         (AnimalsIn, AnimalsOut, Died),
     ),
     FormKind("dose", care.dose_fields, care.dose_lines, care.dose_from, (Dose,)),
+    FormKind(
+        upkeep.TREATMENT,
+        upkeep.treatment_fields,
+        upkeep.treatment_lines,
+        upkeep.treatment_from,
+        (Treatment,),
+    ),
     FormKind("seed", care.seed_fields, care.seed_lines, care.seed_from, (Seed,)),
     FormKind("clean", care.clean_fields, care.clean_lines, care.clean_from, (Clean,)),
+    FormKind(
+        upkeep.MEDIA,
+        upkeep.media_fields,
+        upkeep.media_lines,
+        upkeep.media_from,
+        (MediaMoved,),
+    ),
+    FormKind(
+        upkeep.EQUIPMENT,
+        upkeep.equipment_fields,
+        upkeep.equipment_lines,
+        upkeep.equipment_from,
+        (EquipmentChange,),
+    ),
     FormKind("outage", care.outage_fields, care.outage_lines, care.outage_from, (Outage,)),
     FormKind("note", care.note_fields, care.note_lines, care.note_from, (Note,)),
 )
@@ -73,4 +106,9 @@ def again_text(kind: str, usual: Usual) -> str | None:
         return phrase("record-again-feed", amount=usual.food)
     if kind == "change" and usual.change is not None:
         return phrase("record-again-change", percent=f"{100 * usual.change:.0f}")
+    if kind == upkeep.TOP_OFF and usual.top_off is not None:
+        volume_l = usual.top_off.volume_l
+        if volume_l is None:
+            return phrase("record-again-top-off-mark")
+        return told_in_units(phrase("record-again-top-off", litres=f"{volume_l:.3g}"))
     return None
