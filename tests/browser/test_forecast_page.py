@@ -46,6 +46,27 @@ CROSSING = """svg => {
   }));
   return found;
 }"""
+# Labels of level lines that lie on each other, and such lines that run through one.
+LEVELS_CROSSING = """svg => {
+  const box = each => each.getBoundingClientRect();
+  const labels = [...svg.querySelectorAll(".mark-text text")].filter(each =>
+    / (over|under) [0-9]/.test(each.textContent) && !each.getAttribute("stroke"));
+  const lines = [...svg.querySelectorAll("line[stroke-dasharray='6,3']")].map(box);
+  const found = [];
+  labels.forEach((each, place) => {
+    const [text, own] = [each.textContent, box(each)];
+    labels.slice(place + 1).forEach(other => {
+      const its = box(other);
+      if (own.left < its.right && its.left < own.right && own.top < its.bottom - 2
+        && its.top < own.bottom - 2) found.push(text + " / " + other.textContent);
+    });
+    lines.forEach(line => {
+      const y = line.top + line.height / 2;
+      if (own.top + 3 < y && y < own.bottom - 3) found.push(text + " / line");
+    });
+  });
+  return labels.length ? found : ["no labels"];
+}"""
 SMALLEST_LETTERS = """() => Math.min(...[...document.querySelectorAll("main *")]
   .filter(each => [...each.childNodes].some(n => n.nodeType === 3 && n.textContent.trim()))
   .filter(each => each.getBoundingClientRect().width)
@@ -159,6 +180,7 @@ def test_no_word_of_the_drawing_is_cut_off_or_covered(
     drawing = opened(width, scheme).page.locator("#chart svg")
     assert drawing.evaluate(CUT_OFF) == []
     assert drawing.evaluate(CROSSING) == []
+    assert drawing.evaluate(LEVELS_CROSSING) == []
 
 
 @windows

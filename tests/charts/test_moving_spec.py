@@ -27,7 +27,7 @@ def vega(still: dict[str, Any]) -> dict[str, Any]:
 
 def test_it_begins_with_the_days_of_the_still_one(still: dict[str, Any]) -> None:
     told = {each["name"]: each["value"] for each in moving_spec(still)["params"]}
-    x = next(each for each in still["vconcat"][1]["layer"] if "x" in each["encoding"])
+    x = next(each for each in still["vconcat"][1]["layer"] if "x" in each.get("encoding", {}))
     begins, ends = x["encoding"]["x"]["scale"]["domain"]
     for name, text in ((BEGINS, begins), (ENDS, ends)):
         assert datetime.fromtimestamp(told[name] / 1000, UTC) == datetime.fromisoformat(text)
@@ -51,7 +51,7 @@ def test_what_lies_outside_the_days_is_left_out_or_cut_off(still: dict[str, Any]
         layer
         for view in moving_spec(still)["vconcat"]
         for layer in view["layer"]
-        if layer["encoding"].get("x", {}).get("field") == "t"
+        if layer.get("encoding", {}).get("x", {}).get("field") == "t"
     ]
     assert len(timed) > 30
     for layer in timed:

@@ -7,11 +7,13 @@ from bisect import bisect_right
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from watervane.charts.level_labels import Course, headroom
 from watervane.charts.picture import Panel, Picture
 from watervane.charts.readings import reading_bars
 from watervane.records import QUANTILE_KEYS, Forecast
 
 MOST_TIMES = 480  # more points than this cannot be told apart on paper
+PANEL_HEIGHT = 128  # [px]
 MOST_TICKS = 9
 TICK_STEPS_DAYS = (1, 2, 7, 14, 28, 56, 112)
 
@@ -93,12 +95,46 @@ def level_domain(picture: Picture, panel: Panel) -> tuple[float, float]:
         if begin <= bar.at <= horizon_end(picture.forecast):
             lows.append(bar.low * panel.factor)
             highs.append(bar.high * panel.factor)
-    highs += [mark.value for mark in panel.marks]
-    low, high = min(lows, default=0.0), max(highs, default=1.0)
+    levels = [mark.value for mark in panel.marks]
+    low, high = min(lows + levels, default=0.0), max(highs + levels, default=1.0)
     if panel.from_zero:
-        return 0.0, max(high * 1.06, 0.05)
-    margin = max(0.06 * (high - low), 0.1)
-    return low - margin, high + margin
+        low, high = 0.0, max(high * 1.06, 0.05)
+    else:
+        margin = max(0.06 * (high - low), 0.1)
+        low, high = low - margin, high + margin
+    return low, headroom(levels, low, high, PANEL_HEIGHT)
+
+
+def course_of(picture: Picture, panel: Panel, domain: tuple[float, float]) -> Course:
+    """What a panel draws over its labels, in shares of its width and height."""
+    forecast, (low, high) = picture.forecast, domain
+    begin, end = day_start(picture.begins), horizon_end(picture.forecast)
+    band, first = forecast.series[panel.series_key], first_drawn(picture)
+
+    def along(moment: datetime) -> float:
+        return (moment - begin) / (end - begin)
+
+    def down(value: float) -> float:
+        return (high - value * panel.factor) / (high - low)
+
+    chosen = [
+        first + place
+        for place in thinned(len(forecast.times) - first)
+        if math.isfinite(band.p50[first + place])
+    ]
+    return Course(
+        x=tuple(along(forecast.times[place]) for place in chosen),
+        band=tuple(
+            (down(band.p95[place]), down(band.p50[place]), down(band.p05[place]))
+            for place in chosen
+        ),
+        readings=tuple(
+            (along(bar.at), down(bar.high), down(bar.low))
+            for bar in reading_bars(picture.tank, panel.quantity, forecast.as_of)
+            if begin <= bar.at <= end
+        ),
+        now=along(forecast.as_of),
+    )
 
 
 def thinned(length: int) -> list[int]:

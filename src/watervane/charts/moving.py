@@ -56,7 +56,7 @@ def moving_spec(spec: dict[str, Any]) -> dict[str, Any]:
 
 def _x(layer: dict[str, Any]) -> dict[str, Any]:
     """The time axis of a layer; empty for what lies at every time."""
-    found: dict[str, Any] = layer["encoding"].get("x", {})
+    found: dict[str, Any] = layer.get("encoding", {}).get("x", {})
     return found if found.get("field") == "t" else {}
 
 

@@ -5,14 +5,24 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
-from watervane.charts.data import datasets, day_start, horizon_end, level_domain, tick_days, wall
+from watervane.charts.data import (
+    PANEL_HEIGHT,
+    course_of,
+    datasets,
+    day_start,
+    horizon_end,
+    level_domain,
+    tick_days,
+    wall,
+)
+from watervane.charts.level_labels import ROW_PX, label_places
 from watervane.charts.picture import Panel, Picture
 
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
-PANEL_HEIGHT = 128
 STRIP_HEIGHT = 34
 SUBTITLE_LETTER_WIDTH = 6.6  # of an average letter at 14 px
 DEFAULT_WIDTH = 660
+RIGHT_EDGE = {"align": "right", "x": "width", "dx": -2}
 FLAG_SHAPE = "M0,0L0,-1.6L1.1,-1.2L0,-0.8Z"
 
 
@@ -95,9 +105,10 @@ def _time_axis(picture: Picture, *, labelled: bool) -> dict[str, Any]:
 
 def _panel(picture: Picture, panel: Panel, width: int, *, last: bool) -> dict[str, Any]:
     x = _time_axis(picture, labelled=last)
+    domain = level_domain(picture, panel)
     layers = [
-        *_marks(panel),
-        _band(panel, x, "p05", "p95", "outer-band", level_domain(picture, panel)),
+        *_marks(picture, panel, domain),
+        _band(panel, x, "p05", "p95", "outer-band", domain),
         _band(panel, x, "p25", "p75", "inner-band"),
         {
             "data": {"name": "bands"},
@@ -155,21 +166,23 @@ def _band(
     }
 
 
-def _marks(panel: Panel) -> list[dict[str, Any]]:
+def _marks(picture: Picture, panel: Panel, domain: tuple[float, float]) -> list[dict[str, Any]]:
     """Level lines and their labels; drawn first, so that they never hide the forecast."""
     data: dict[str, Any] = {"values": [{}]}
     rules: list[dict[str, Any]] = []
     labels: list[dict[str, Any]] = []
-    for index, mark in enumerate(panel.marks):
+    levels = [(mark.value, mark.label) for mark in panel.marks]
+    places = label_places(levels, domain, PANEL_HEIGHT, course_of(picture, panel, domain))
+    for mark, place in zip(panel.marks, places, strict=True):
         encoding = {"y": {"datum": mark.value, "type": "quantitative"}}
         rules.append(
             {"data": data, "mark": {"type": "rule", "style": "limit"}, "encoding": encoding}
         )
-        side = {"align": "left", "x": 4} if index % 2 else {"align": "right", "x": "width"}
+        side = {"align": "left", "x": 4} if place.side == "left" else RIGHT_EDGE
         for style in ("limit-halo", "limit-label"):  # the halo keeps lines off the words
-            text = {"type": "text", "style": style, "baseline": "bottom", "dy": -3, **side}
-            text["text"] = mark.label
-            labels.append({"data": data, "mark": text, "encoding": encoding})
+            text = {"type": "text", "style": style, "baseline": "middle", **side}
+            text |= {"text": mark.label, "y": round(place.top_px + ROW_PX / 2, 1)}
+            labels.append({"data": data, "mark": text})
     return [*rules, *labels]
 
 

@@ -70,7 +70,7 @@ def config(theme: Theme, font: str = FONT) -> dict[str, Any]:
                 **_label(theme, font),
                 "fontStyle": "italic",
                 "stroke": theme.paper,
-                "strokeWidth": 8,
+                "strokeWidth": 3,
                 "strokeJoin": "round",
             },
             "limit-label": {**_label(theme, font), "fontStyle": "italic"},
