@@ -1,4 +1,4 @@
-"""The command: merge the reviews, write the shipped table and the page about it."""
+"""The command: merge the reviews, write the shipped table and the pages about tables."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from catalogue.foods_page import foods_page
 from catalogue.making import made
 from catalogue.merging import table_text
 from catalogue.page import page
@@ -13,6 +14,7 @@ from catalogue.page import page
 ROOT = Path(__file__).resolve().parents[1]
 TABLE = ROOT / "src" / "watervane" / "reference" / "data" / "catalogue.csv"
 PAGE = ROOT / "docs" / "catalogue.md"
+FOODS = ROOT / "docs" / "foods.md"
 
 
 def main() -> None:
@@ -21,7 +23,8 @@ def main() -> None:
     found = made()
     TABLE.write_text(table_text(found.rows), encoding="utf-8")
     PAGE.write_text(page(found), encoding="utf-8")
-    sys.stderr.write(f"wrote {TABLE.name} and docs/{PAGE.name}\n")
+    FOODS.write_text(foods_page(), encoding="utf-8")
+    sys.stderr.write(f"wrote {TABLE.name}, docs/{PAGE.name} and docs/{FOODS.name}\n")
 
 
 if __name__ == "__main__":

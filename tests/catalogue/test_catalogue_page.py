@@ -6,13 +6,14 @@ import csv
 from functools import cache
 
 import pytest
-from catalogue.__main__ import PAGE
+from catalogue.__main__ import FOODS, PAGE
 from catalogue.crosschecks import DATA as MEASURED
 from catalogue.crosschecks import all_checks
+from catalogue.foods_page import foods_page
 from catalogue.making import made
 from catalogue.merging import DATA, REVIEWS
 
-from watervane.reference import CatalogueAnimal, catalogue
+from watervane.reference import CatalogueAnimal, catalogue, food_amounts, load_table
 from watervane.units import Span
 
 TEXT = PAGE.read_text(encoding="utf-8")
@@ -126,3 +127,12 @@ def test_a_planted_breach_is_found() -> None:
     )
     found = {check.subject for check in all_checks([tough]) if check.verdict == "differs"}
     assert {"nitrite group"} <= found
+
+
+def test_the_page_of_foods_is_the_one_that_is_made_and_holds_every_row() -> None:
+    text = FOODS.read_text(encoding="utf-8")
+    assert text == foods_page()
+    for row in load_table("plants"):
+        assert f"| {row.extra['name']} | {row.value:g} ({row.low:g} to {row.high:g})" in text
+    for name in food_amounts():
+        assert text.count(f"\n| {name} | ") == 1

@@ -4,21 +4,27 @@ from __future__ import annotations
 
 import pytest
 
+from watervane.process.geometry import PLANT_UPTAKE_MG_N_PER_M2_D
 from watervane.reference import (
     TableError,
     UnknownNameError,
     animal_form,
     animal_needs,
+    as_given_g,
     bed_row,
     body_form,
     body_forms,
     find_animal,
     food_amounts,
+    food_moisture,
+    food_phosphorus,
     food_protein,
     grain_surface_m2_per_m3,
     load_table,
     media_surface,
     media_surface_m2_per_m3,
+    plant_classes,
+    plant_uptake,
     substance,
     substances,
     wet_mass_g,
@@ -270,3 +276,42 @@ def test_needs_of_a_species_of_the_catalogue_are_those_of_its_row() -> None:
     assert (found.low, found.high) == (ours.temperature_c.low, ours.temperature_c.high)
     assert found.widest_high == ours.widest_temperature_c.high
     assert needs.group("ammonia group") == ours.ammonia_group
+
+
+def test_a_cube_weighs_what_its_note_says_and_dry_food_hardly_more_than_dry() -> None:
+    cube = as_given_g("cubes")
+    assert cube.low < 3.0
+    assert cube.high > 4.0
+    pinch = as_given_g("pinch")
+    assert pinch.low == pytest.approx(0.02 / 0.92)
+    assert pinch.high == pytest.approx(0.08 / 0.92)
+    for name in food_amounts():
+        assert 0.0 < food_moisture(name).value < 1.0
+        assert 0.005 < food_phosphorus(name).value < 0.02
+        rest = food_protein(name).value + food_phosphorus(name).value
+        assert rest < 1.0
+    with pytest.raises(UnknownNameError, match="pinch"):
+        food_moisture("pinsh")
+
+
+def test_plants_are_found_by_class_name_genus_and_species() -> None:
+    assert plant_uptake("Anubias barteri var. nana").extra["name"] == "slow"
+    assert plant_uptake("Cryptocoryne wendtii").extra["name"] == "rooted"
+    assert plant_uptake("hornworts").extra["name"] == "stems"
+    assert plant_uptake("floating").extra["name"] == "floating"
+    with pytest.raises(UnknownNameError, match="duckweed"):
+        plant_uptake("duckwed")
+    levels = [row.value for row in plant_classes()]
+    assert levels == sorted(levels)
+
+
+def test_classes_of_plants_hold_what_the_model_takes_few_and_many_for() -> None:
+    """One floor full of the slowest is at least few; many is within what stems take."""
+    few, many = (PLANT_UPTAKE_MG_N_PER_M2_D[word] for word in ("few", "many"))
+    slow, stems = plant_uptake("slow"), plant_uptake("stems")
+    assert slow.low is not None
+    assert slow.high is not None
+    assert slow.low <= few <= slow.high
+    assert stems.low is not None
+    assert stems.high is not None
+    assert stems.low <= many <= stems.high

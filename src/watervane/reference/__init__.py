@@ -34,7 +34,13 @@ from watervane.reference.catalogue_cells import CellProblem
 from watervane.reference.catalogue_own import read_own_rows, row_of
 from watervane.reference.catalogue_shipped import catalogue
 from watervane.reference.catalogue_waters import AnimalsWanted, fit, water_fit
-from watervane.reference.foods import food_amounts, food_protein
+from watervane.reference.foods import (
+    as_given_g,
+    food_amounts,
+    food_moisture,
+    food_phosphorus,
+    food_protein,
+)
 from watervane.reference.media import (
     bed_row,
     grain_surface_m2_per_m3,
@@ -42,6 +48,7 @@ from watervane.reference.media import (
     media_surface_m2_per_m3,
 )
 from watervane.reference.names import UnknownNameError
+from watervane.reference.plants import plant_classes, plant_uptake
 from watervane.reference.sources import Source, TableError, source, sources
 from watervane.reference.substances import (
     Substance,
@@ -72,6 +79,7 @@ __all__ = [
     "animal_needs",
     "animal_values",
     "animals_with_needs",
+    "as_given_g",
     "bed_row",
     "body_form",
     "body_forms",
@@ -79,6 +87,8 @@ __all__ = [
     "find_animal",
     "fit",
     "food_amounts",
+    "food_moisture",
+    "food_phosphorus",
     "food_protein",
     "grain_surface_m2_per_m3",
     "load_table",
@@ -86,6 +96,8 @@ __all__ = [
     "media_surface_m2_per_m3",
     "near_animal",
     "nearest_names",
+    "plant_classes",
+    "plant_uptake",
     "read_own_rows",
     "row_of",
     "shadowed",

@@ -22,6 +22,7 @@ TABLES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "parameters": ("distribution",),
         "media": ("kind",),
         "foods": ("name",),
+        "plants": ("name", "aliases"),
         "body_forms": ("form",),
         "animals": ("name", "aliases", "form"),
         "limits": ("group", "tier", "side", "exposure_hours"),
