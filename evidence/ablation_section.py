@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from evidence import long_logs
+from evidence import growth_ablation, long_logs
 from evidence.sections import Section, table
 from evidence.simulated_tanks import WATCHED as WATCHED_UNKNOWNS
 from evidence.simulated_tanks import Found
@@ -49,13 +49,14 @@ central 50 / 80 / 90 % intervals."""
 
 def run(*, anew: bool, workers: int) -> None:
     """Fit all tanks that are not kept yet."""
+    growth_ablation.run(anew=anew, workers=workers)
     run_tanks(anew=anew, workers=workers)
     long_logs.run(anew=anew, workers=workers)
 
 
 def section() -> Section:
     """Coverage with and without."""
-    parts = [*_short(), *_long()]
+    parts = [*growth_ablation.told(), *_short(), *_long()]
     if not parts:
         return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
     return Section(TITLE, "\n\n".join(parts))

@@ -44,6 +44,15 @@ def invented_growth(*, emulated: bool) -> Problem:
     return found
 
 
+def long_growth(*, calm: bool, days: int, every: int) -> Problem:
+    """The same read for long, by members that know of noise and drift, or that do not."""
+    read = tuple(range(every, days + 1, every))
+    found: Problem = _module("inference", "invented_growth").Invented(
+        days=read, daily=days, calm=calm
+    )
+    return found
+
+
 def look_for_carried(
     truth: Floats,
     prior: Mapping[str, Floats],

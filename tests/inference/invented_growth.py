@@ -102,6 +102,22 @@ class EmulatedGrowth(Growth):
         return guess
 
 
+class CalmGrowth(EmulatedGrowth):
+    """The same readings seen by a model that takes every day as told and rates as constant."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return names(self.daily)[:LASTING]
+
+    @property
+    def fleeting(self) -> Mapping[str, NDArray[np.int64]]:
+        return {}
+
+    def evaluate(self, z: Floats) -> Evaluated:
+        looks = logs_on(_with_calm_days(z, self.daily), self.days, self.daily)
+        return Evaluated(self._weigh(looks, z), {"looks": looks.reshape(-1, z.shape[1])})
+
+
 @dataclass(frozen=True)
 class Invented:
     """The problem to be calibrated: truths, their readings, and what is judged."""
@@ -109,6 +125,7 @@ class Invented:
     days: tuple[int, ...] = tuple(range(2, 25, 2))
     daily: int = 24
     emulated: bool = True
+    calm: bool = False  # members take every day as told; truths never do
 
     @property
     def unknowns(self) -> int:
@@ -124,16 +141,23 @@ class Invented:
             read[k] = np.searchsorted(_edges(kit), seen)
             blind = rng.uniform(size=len(self.days)) < OUTLIER
             read[k][blind] = rng.integers(len(STEPS[kit]), size=int(blind.sum()))
-        return (EmulatedGrowth if self.emulated else Growth)(read, self.days, self.daily)
+        kind = CalmGrowth if self.calm else EmulatedGrowth if self.emulated else Growth
+        return kind(read, self.days, self.daily)
 
     def quantities(self, z: Floats) -> Mapping[str, Floats]:
         """All lasting unknowns, and what a keeper would ask."""
         told = dict(zip(names(self.daily)[:LASTING], z, strict=False))
-        later = course(z, 2 * self.daily, self.daily)
+        later = course(_with_calm_days(z, self.daily), 2 * self.daily, self.daily)
         told["day the second turns"] = np.argmax(later[1], axis=0).astype(np.float64)
         told["highest second"] = later[1].max(axis=0)
         told["second at the end"] = later[1, max(self.days) - 1]
         return told
+
+
+def _with_calm_days(z: Floats, daily: int) -> Floats:
+    """With the days and weeks of members that know none: as told, and without drift."""
+    missing = len(names(daily)) - len(z)
+    return np.concatenate([z, np.zeros((missing, z.shape[1]))]) if missing else z
 
 
 def _weeks(daily: int) -> int:
