@@ -40,20 +40,16 @@ def _problems_told() -> Iterator[None]:
 
 
 def _plan(request: BlueprintRequest) -> Blueprint:
-    from dataclasses import replace
-
     from watervane.exchange.blueprint_words import read_blueprint_words
     from watervane.planning.blueprint.whole import blueprint_of
-    from watervane.planning.waters.plan import as_source_water
 
     with _problems_told():
         wish = read_blueprint_words(request.words, request.tank)
         water = request.water
         if water is None and request.words.get("tap"):
-            water = _plan_water(request.words)
-        if water is not None:
-            wish = replace(wish, source_water=as_source_water(water))
-        return blueprint_of(wish)
+            warmth, height = f"{wish.water_c} degC", f"{wish.altitude_m} m"
+            water = _plan_water({**request.words, "temperature": warmth, "altitude": height})
+        return blueprint_of(wish, water, request.own)
 
 
 def _plan_water(words: Words) -> SourcePlan:

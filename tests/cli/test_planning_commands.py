@@ -46,6 +46,10 @@ def test_sentences_come_first_then_figures_then_cautions() -> None:
             "litre rating",
             "hottest night",
             "At your tariff",
+            "To keep nitrate",
+            "What is done when",
+            "Normal and harmless",
+            "What to buy",
             "What it weighs",
             "The panes",
             "Share of what the floor",
@@ -63,6 +67,42 @@ def test_problems_stand_above_all_else_and_leave_their_code() -> None:
     result = call(FakePorts(), *NEW[:-1], "4 mm", *FISH, *FLOOR)
     assert result.code == 3
     assert result.out.index("looks too thin") < result.out.index("All told")
+
+
+def test_steps_have_dates_where_the_filling_has_one() -> None:
+    told = " ".join(call(FakePorts(), *NEW, *FISH, *FLOOR, "--filled", "2026-03-01").out.split())
+    assert "day 0, Sun 1 Mar: Bed and stones in" in told
+    assert "are not of your tank" in told
+    bare = " ".join(call(FakePorts(), *NEW, *FISH, *FLOOR).out.split())
+    assert "day 0: Bed and stones in" in bare
+
+
+def test_this_very_tank_is_run_where_asked() -> None:
+    fake = FakePorts()
+    words = (*NEW, *FISH, *FLOOR, "--filled", "2026-03-01", "--run-start", "--json")
+    told = json.loads(call(fake, *words).out)
+    assert len(fake.compared) == 1
+    request, moment = fake.compared[0]
+    assert request.horizon_days == 120
+    assert moment is not None
+    assert moment.date() == date(2026, 3, 1)
+    assert told["timeline"]["start"]["own"] is True
+    assert told["timeline"]["start"]["way"] == fake.ways.preferred
+    assert told["timeline"]["filled"] == "2026-03-01"
+
+
+def test_a_recipe_comes_along_to_the_shop() -> None:
+    words = ("--tap", "kh 1 dKH", "--tap", "gh 2 dGH", "--want", "gh 6..8", "--want", "kh 3..5")
+    told = json.loads(call(FakePorts(), *NEW, *FISH, *FLOOR, *words, "--json").out)
+    salts = {each["arguments"]["name"] for each in told["shopping"] if each["key"] == "salt"}
+    assert salts
+    assert salts == set(told["upkeep"]["salts_first_g"])
+    batch = told["water"]["recipe"]["target"]["batch_l"]
+    for part in told["water"]["recipe"]["parts"]:
+        if part["name"] in salts:
+            first = told["upkeep"]["salts_first_g"][part["name"]]
+            litres = told["volumes"]["net_l"]
+            assert first == pytest.approx(part["measured"] * litres / batch, rel=1e-4)
 
 
 def test_json_holds_every_figure() -> None:
@@ -170,6 +210,7 @@ def test_words_mean_what_they_say() -> None:
         (("--size", "60 x 30 x 36 cm", "--floor", "sponge"), "timber, concrete and ground"),
         (("--size", "60 x 30 x 36 cm", "--lies", "down"), "across and along"),
         (("--size", "60 x 30 x 36 cm", "--plants", "loads"), "none, few and many"),
+        (("--size", "60 x 30 x 36 cm", "--way", "prayer"), "animals-first"),
         (("--size", "60 x 30 x 36 cm", "--bag", "0 kg"), "--bag"),
         (("--size", "60 x 30 x 36 cm", "--span", "0 m"), "--span"),
         (("--size", "60 x 30 x 36 cm", "--water", "60 degC"), "35"),

@@ -10,7 +10,7 @@ from fake_ports import FakePorts
 from sample_ways import sample_way, sample_ways
 from test_commands import call
 
-from watervane.planning.ways_to_start import open_ways
+from watervane.planning.start_kinds import open_ways
 
 KEYS = [
     way.key for occupied in (False, True) for way in open_ways(occupied=occupied, planted=False)

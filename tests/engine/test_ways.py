@@ -16,9 +16,9 @@ from watervane.engine.start_marks import able_and_ready, settled_after
 from watervane.engine.start_scenes import Ground, bottle_share, ground_of, scene_of
 from watervane.engine.tended import Tended, tended
 from watervane.engine.ways import ways
-from watervane.planning.start_doses import SALT, SOLUTION
+from watervane.planning.start_kinds import SALT, SOLUTION, Start
 from watervane.planning.start_rules import DoseLevels
-from watervane.planning.ways_to_start import Start, seed_amounts, seed_area_m2
+from watervane.planning.ways_to_start import seed_amounts, seed_area_m2
 from watervane.process.state import COLUMN
 from watervane.records import (
     AnimalsIn,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from watervane.planning.start_doses import SALT
+from watervane.planning.start_kinds import SALT
 from watervane.planning.start_rules import Changing, DoseLevels, Dosing, Look, Task, dose_levels
 
 

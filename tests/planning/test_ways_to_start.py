@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from watervane.planning.ways_to_start import humane, open_ways, ranked, reasons_for
+from watervane.planning.start_kinds import open_ways
+from watervane.planning.ways_to_start import humane, ranked, reasons_for
 from watervane.records import AllowedRisk, NumberQuantiles, StartWay
 
 ZERO = NumberQuantiles(0.0, 0.0, 0.0, 0.0, 0.0)

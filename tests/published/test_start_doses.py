@@ -4,13 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from watervane.planning.start_doses import (
-    SALT,
-    SOLUTION,
-    alkalinity_cost_dkh_per_mg_n_per_l,
-    dose_amount,
-    soda_g,
-)
+from watervane.planning.start_doses import alkalinity_cost_dkh_per_mg_n_per_l, dose_amount, soda_g
+from watervane.planning.start_kinds import SALT, SOLUTION
 
 
 def test_ammonium_chloride_for_a_milligram_of_nitrogen() -> None:

@@ -5,12 +5,15 @@ from __future__ import annotations
 import re
 import string
 import tomllib
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 from reading_ease import reading_ease
 
 import watervane.wording
+from watervane.planning.blueprint.starts import ways_known
 from watervane.planning.blueprint.whole import blueprint_of
 from watervane.planning.waters.plan import AtHand, source_plan
 from watervane.planning.waters.recipes import usual_salts
@@ -22,12 +25,14 @@ from watervane.records import (
     GlassBox,
     RoomFloor,
     SourcePlan,
+    SourceWater,
     WaterReport,
     WaterTarget,
     Wish,
 )
 from watervane.wording import finding_text
 from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
+from watervane.wording.blueprint_steps import step_lists
 from watervane.wording.source_water import source_sentences, source_tables, source_title
 
 BOXES = {
@@ -68,7 +73,15 @@ def plans() -> list[Blueprint]:
             )
             found.append(blueprint_of(wish))
     warm = BlueprintWish("Warm room", BOXES["rectangular"], coldest_c=26.0, layers=(), lid=False)
-    return [*found, blueprint_of(warm)]
+    ways = [blueprint_of(replace(warm, way=way, plants="many")) for way in ways_known()]
+    salty = WaterTarget({"gh": (6.0, 8.0), "kh": (3.0, 5.0)})
+    soft = WaterReport("tap", kh_dkh=1.0, gh_dgh=2.0, nitrate_mg_n_per_l=1.0)
+    mixed = source_plan(soft, AtHand((), usual_salts()), salty)
+    bitter = replace(warm, source_water=SourceWater(nitrate_mg_n_per_l=15.0))
+    crowd = replace(warm, animals=(Wish("goldfish", 6, 12.0), Wish("Danio rerio", 5)))
+    dated = replace(warm, filled=date(2026, 3, 1))
+    more = [blueprint_of(each) for each in (warm, bitter, crowd, dated)]
+    return [*found, *ways, blueprint_of(warm, mixed), *more]
 
 
 def waters() -> list[SourcePlan]:
@@ -98,6 +111,8 @@ def texts() -> list[str]:
         found += [blueprint_title(plan), *blueprint_sentences(plan)]
         found += [finding_text(each) for each in plan.findings]
         found += [t.caption for t in blueprint_tables(plan)]
+        for steps in step_lists(plan):
+            found += [steps.title, steps.caption, *steps.whole()]
         found += [c for t in blueprint_tables(plan) for row in (t.headers, *t.rows) for c in row]
     for water in WATERS:
         found += [source_title(water), *source_sentences(water)]
@@ -135,10 +150,19 @@ def test_waters_read_easily(water: SourcePlan) -> None:
 def test_no_sentence_is_written_that_nothing_can_say() -> None:
     """Keys of the file that stand nowhere in the code, whole or by their beginning."""
     folder = Path(watervane.wording.__file__).parent
-    keys = tomllib.loads((folder / "blueprint.toml").read_text(encoding="utf-8"))
+    keys: dict[str, str] = {}
+    for name in ("blueprint.toml", "blueprint_steps.toml"):
+        keys |= tomllib.loads((folder / name).read_text(encoding="utf-8"))
     code = "\n".join(p.read_text(encoding="utf-8") for p in folder.parent.rglob("*.py"))
     made = ("blueprint-part-", "blueprint-mass-", "blueprint-pane-", "blueprint-always-")
-    made += ("water-row-", "water-level-", "blueprint-across-", "blueprint-along-")
+    made += ("blueprint-step-", "blueprint-normal-", "blueprint-buy-", "blueprint-unit-")
+    made += (
+        "blueprint-steps-",
+        "water-row-",
+        "water-level-",
+        "blueprint-across-",
+        "blueprint-along-",
+    )
     headers = {"pane", "lying", "stress", "factor", "standard-mm", "custom-mm", "bent"}
     headers |= {"day", "evaporation", "panes-lose", "surface", "all", "litres"}
     idle = [

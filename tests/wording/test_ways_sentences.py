@@ -8,7 +8,7 @@ import pytest
 from reading_ease import reading_ease
 from sample_ways import NONE, sample_way, sample_ways
 
-from watervane.planning.ways_to_start import open_ways
+from watervane.planning.start_kinds import open_ways
 from watervane.records import Finding, NumberQuantiles, Ways
 from watervane.wording import start_remarks, start_sentences, start_steps, start_table
 

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Protocol
 
-from watervane.records import Blueprint, Finding, SourcePlan, Tank
+from watervane.records import Blueprint, Finding, SourcePlan, Tank, Ways
 
 Words = Mapping[str, str | bool | tuple[str, ...]]
 
@@ -18,11 +18,13 @@ class BlueprintRequest:
     """What is planned, in the keeper's words by option; ``tank`` is one that is looked over.
 
     ``water`` is its source water where that was worked out before; else ``tap`` tells it.
+    ``own`` are the ways to start that were run on this very tank.
     """
 
     words: Words = field(default_factory=dict)
     tank: Tank | None = None
     water: SourcePlan | None = None
+    own: Ways | None = None
 
 
 class Planner(Protocol):

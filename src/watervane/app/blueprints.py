@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from watervane.app.blueprint_ports import BlueprintRequest, Words
-from watervane.app.ports import Ports
+from watervane.app.ports import Ports, Progress, WaysRequest
 from watervane.app.use_cases import check
 from watervane.records import Blueprint, Finding, Person, SourcePlan
+
+OWN_HORIZON_DAYS = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +28,9 @@ def plan_tank(
     words: Words,
     ports: Ports,
     write: Path | None = None,
-    filled: date | None = None,
     *,
     over: bool = False,
+    progress: Progress | None = None,
 ) -> Planned:
     """Plan a tank from words.
 
@@ -40,26 +43,46 @@ def plan_tank(
     ports
         The outside parts.
     write
-        A tank file to be made of the plan.
-    filled
-        The day the tank is to be filled; today where left out.
+        A tank file to be made of the plan; filled today where no word tells the day.
     over
         Whether a file that is there may be replaced.
+    progress
+        Called with a stage key and the share done (0..1) where this very tank is run.
 
     Raises
     ------
     BadInput
         With every problem found.
     """
-    blueprint = ports.blueprint.plan(BlueprintRequest(words))
+    blueprint = _with_own_start(BlueprintRequest(words), ports, progress)
     found: tuple[Finding, ...] = ()
     if write is not None:
-        day = date.today() if filled is None else filled  # noqa: DTZ011 - the keeper's own day
-        found = ports.blueprint.write_tank(blueprint, day, write, over=over)
+        found = ports.blueprint.write_tank(blueprint, _filled(blueprint), write, over=over)
     return Planned(blueprint, found)
 
 
-def look_over(actor: Person, source: Path, words: Words, ports: Ports) -> Planned:
+def _filled(blueprint: Blueprint) -> date:
+    told = blueprint.wish.filled
+    return date.today() if told is None else told  # noqa: DTZ011 - the keeper's own day
+
+
+def _with_own_start(
+    request: BlueprintRequest, ports: Ports, progress: Progress | None
+) -> Blueprint:
+    """A plan; where asked for, planned again with the ways of its own tank."""
+    blueprint = ports.blueprint.plan(request)
+    if request.words.get("run-start") is not True:
+        return blueprint
+    tank = ports.blueprint.tank_of(blueprint, _filled(blueprint))
+    run = WaysRequest(horizon_days=OWN_HORIZON_DAYS)
+    begins = datetime.combine(tank.filled, time(12), ZoneInfo(tank.time_zone))
+    own = ports.compare_ways(tank, run, begins, progress)
+    return ports.blueprint.plan(replace(request, own=own))
+
+
+def look_over(
+    actor: Person, source: Path, words: Words, ports: Ports, progress: Progress | None = None
+) -> Planned:
     """Hold the tank of a file against the same sums.
 
     Parameters
@@ -72,6 +95,8 @@ def look_over(actor: Person, source: Path, words: Words, ports: Ports) -> Planne
         What a tank file does not tell: floor, room, price.
     ports
         The outside parts.
+    progress
+        See `plan_tank`.
 
     Raises
     ------
@@ -79,7 +104,8 @@ def look_over(actor: Person, source: Path, words: Words, ports: Ports) -> Planne
         With every problem found.
     """
     checked = check(actor, source, ports)
-    return Planned(ports.blueprint.plan(BlueprintRequest(words, checked.tank)), checked.findings)
+    request = BlueprintRequest(words, checked.tank)
+    return Planned(_with_own_start(request, ports, progress), checked.findings)
 
 
 def plan_source_water(_actor: Person, words: Words, ports: Ports) -> SourcePlan:

@@ -3,36 +3,36 @@
 from __future__ import annotations
 
 import json
-from datetime import date
 from pathlib import Path
 
 from watervane.app.blueprint_ports import Words
 from watervane.app.blueprints import Planned, look_over, plan_source_water, plan_tank
-from watervane.app.ports import BadInput, Ports
+from watervane.app.ports import Ports
 from watervane.charts import WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
 from watervane.cli.printing import Printer
+from watervane.cli.progress import shown_progress
 from watervane.records import Blueprint, Finding, Person, SourcePlan
 from watervane.wording import finding_line
 from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
+from watervane.wording.blueprint_steps import step_lists
 from watervane.wording.source_water import source_sentences, source_tables, source_title
 
 
 def run_new(
-    words: Words,
-    file: tuple[Path | None, str | None, bool],
-    as_json: bool,
-    ports: Ports,
+    words: Words, write: Path | None, as_json: bool, ports: Ports, *, over: bool = False
 ) -> int:
     """Plan, print and maybe write; returns the exit code."""
-    write, filled, over = file
-    day = None if filled is None else _day(filled)
-    return _end(plan_tank(Person(), words, ports, write, day, over=over), as_json, ports)
+    with shown_progress(silent=as_json) as progress:
+        planned = plan_tank(Person(), words, ports, write, over=over, progress=progress)
+    return _end(planned, as_json, ports)
 
 
 def run_check_over(file: Path, words: Words, as_json: bool, ports: Ports) -> int:
     """Look a tank over and print; returns the exit code."""
-    return _end(look_over(Person(), file, words, ports), as_json, ports)
+    with shown_progress(silent=as_json) as progress:
+        planned = look_over(Person(), file, words, ports, progress)
+    return _end(planned, as_json, ports)
 
 
 def run_source_water(words: Words, as_json: bool, ports: Ports) -> int:
@@ -45,13 +45,6 @@ def run_source_water(words: Words, as_json: bool, ports: Ports) -> int:
         return code
     _print_water(plan, Printer())
     return code
-
-
-def _day(text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError as error:
-        raise BadInput([Finding("blueprint-no-day", "problem", {"text": text})]) from error
 
 
 def _end(planned: Planned, as_json: bool, ports: Ports) -> int:
@@ -72,6 +65,13 @@ def _print(blueprint: Blueprint, findings: tuple[Finding, ...], printer: Printer
         printer.item(finding_line(finding))
     for sentence in blueprint_sentences(blueprint):
         printer.sentence(sentence)
+        printer.sentence("")
+    for steps in step_lists(blueprint):
+        printer.heading(steps.title)
+        for line in steps.whole():
+            printer.item(line)
+        printer.sentence("")
+        printer.sentence(steps.caption)
         printer.sentence("")
     for table in blueprint_tables(blueprint):
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))

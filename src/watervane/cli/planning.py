@@ -106,6 +106,28 @@ Tap = Annotated[
         '"chloramine 1.5 mg/L". Repeatable.',
     ),
 ]
+Want = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="TEXT",
+        help='A range wanted: "gh 4..8", "kh 2..4", "ph 6.8..7.4", "sodium < 20 mg/L", '
+        '"nitrate < 10 mg/L". Repeatable; without any, the water is judged as it is.',
+    ),
+]
+Membrane = Annotated[bool, typer.Option("--membrane", help="Reverse-osmosis water is at hand.")]
+Rain = Annotated[bool, typer.Option("--rain", help="Rain water is at hand.")]
+Way = Annotated[
+    str | None,
+    typer.Option(
+        metavar="NAME",
+        help="How to start: dosed-salt, dosed-solution, seeded, bottled, animals-first, "
+        "seeded-animals or planted-animals.",
+    ),
+]
+RunStart = Annotated[
+    bool,
+    typer.Option("--run-start", help="Run the ways to start this very tank (takes a while)."),
+]
 
 
 def _words(told: dict[str, object]) -> dict[str, str | bool | tuple[str, ...]]:
@@ -162,6 +184,11 @@ def new_command(
     bag: Bag = None,
     second_hand: Used = False,
     tap: Tap = None,
+    want: Want = None,
+    membrane: Membrane = False,
+    rain: Rain = False,
+    way: Way = None,
+    run_start: RunStart = False,
     name: Annotated[str | None, typer.Option(metavar="NAME", help="What to call it.")] = None,
     write: Annotated[
         Path | None,
@@ -175,15 +202,15 @@ def new_command(
     ] = False,
     as_json: Json = False,
 ) -> None:
-    """Work out glass, weight, floor, bed, filter, air and heat of a tank from its wish."""
+    """Work out glass, weight, bed, filter, air, heat, steps and shopping list from a wish."""
     told = dict(locals())
 
     def work() -> int:
         from watervane.cli.planned import run_new
 
-        for other in ("context", "write", "filled", "over", "as_json"):
+        for other in ("context", "write", "over", "as_json"):
             told.pop(other)
-        return run_new(_words(told), (write, filled, over), as_json, context.obj())
+        return run_new(_words(told), write, as_json, context.obj(), over=over)
 
     guarded(work)
 
@@ -211,6 +238,8 @@ def check_over_command(
     machines: Machines = None,
     tariff: Tariff = None,
     second_hand: Used = False,
+    way: Way = None,
+    run_start: RunStart = False,
     as_json: Json = False,
 ) -> None:
     """Hold the glass, floor, filter, air and heater of a tank file against the same sums."""
@@ -230,18 +259,9 @@ def check_over_command(
 def source_water_command(
     context: typer.Context,
     tap: Tap = None,
-    want: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="TEXT",
-            help='A range wanted: "gh 4..8", "kh 2..4", "ph 6.8..7.4", "sodium < 20 mg/L", '
-            '"nitrate < 10 mg/L". Repeatable; without any, the water is judged as it is.',
-        ),
-    ] = None,
-    membrane: Annotated[
-        bool, typer.Option("--membrane", help="Reverse-osmosis water is at hand.")
-    ] = False,
-    rain: Annotated[bool, typer.Option("--rain", help="Rain water is at hand.")] = False,
+    want: Want = None,
+    membrane: Membrane = False,
+    rain: Rain = False,
     rain_report: Annotated[
         list[str] | None,
         typer.Option(metavar="TEXT", help="One quantity of the rain, as with --tap. Repeatable."),

@@ -7,15 +7,9 @@ from numpy.typing import NDArray
 
 from watervane.engine.tended import Tended
 from watervane.forecast.quantiles import number_quantiles
-from watervane.planning.start_doses import (
-    SALT,
-    SOLUTION,
-    alkalinity_cost_dkh_per_mg_n_per_l,
-    dose_amount,
-    soda_g,
-)
+from watervane.planning.start_doses import alkalinity_cost_dkh_per_mg_n_per_l, dose_amount, soda_g
+from watervane.planning.start_kinds import SALT, SOLUTION, Start
 from watervane.planning.start_rules import ChangeLevels, DoseLevels, Task
-from watervane.planning.ways_to_start import Start
 from watervane.process.timeline import Timeline
 from watervane.records import ChangePlan, DosePlan, FirstDose, WayDeed
 from watervane.reference import substance

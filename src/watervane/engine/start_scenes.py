@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 
 from watervane.engine.futures import Standing, population
 from watervane.engine.start_marks import Meals
-from watervane.planning.start_rules import Changing, DoseLevels, Dosing, Once, Rule, dose_levels
-from watervane.planning.ways_to_start import (
+from watervane.planning.start_kinds import (
     BOTTLE_DAYS,
     FEW,
     FEWEST,
@@ -23,6 +22,7 @@ from watervane.planning.ways_to_start import (
     SPARE_FOOD,
     Start,
 )
+from watervane.planning.start_rules import Changing, DoseLevels, Dosing, Once, Rule, dose_levels
 from watervane.process.calendar import events_through
 from watervane.process.colony_care import seed_action
 from watervane.process.day_program import Action

@@ -24,7 +24,8 @@ from watervane.forecast.capacity import MARGIN
 from watervane.forecast.milestones import SETTLED_DAYS
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import limits_in
-from watervane.planning.ways_to_start import Start, seed_amounts
+from watervane.planning.start_kinds import Start
+from watervane.planning.ways_to_start import seed_amounts
 from watervane.process.geometry import tank_geometry
 from watervane.process.run import Members
 from watervane.process.state import TankState

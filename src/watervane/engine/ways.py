@@ -15,13 +15,8 @@ from watervane.engine.futures import stand
 from watervane.engine.start_scenes import Ground, ground_of
 from watervane.engine.start_trial import Ran, Trial
 from watervane.forecast.milestones import SETTLED_DAYS
-from watervane.planning.ways_to_start import (
-    Start,
-    open_ways,
-    ranked,
-    reasons_for,
-    seed_amounts,
-)
+from watervane.planning.start_kinds import Start, open_ways
+from watervane.planning.ways_to_start import ranked, reasons_for, seed_amounts
 from watervane.process.run import Members, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import timeline

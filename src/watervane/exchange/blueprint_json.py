@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
+from datetime import date
 from math import isfinite
 from typing import Any
 
@@ -51,6 +52,8 @@ def _plain(value: Any) -> Any:
         return {str(name): _plain(inner) for name, inner in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(inner) for inner in value]
+    if isinstance(value, date):
+        return value.isoformat()
     if isinstance(value, float):
         return short(value) if isfinite(value) else None
     return value

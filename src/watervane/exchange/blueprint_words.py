@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, TypeVar
+from datetime import date
+from typing import Any
 
-from watervane.exchange.problems import TankFileErrors, shown
+from watervane.exchange.problems import shown
 from watervane.exchange.quantities import parse_length_mm
+from watervane.exchange.word_reader import WordReader, Words
 from watervane.records import (
     AnimalsIn,
     AnimalsOut,
@@ -26,7 +28,6 @@ from watervane.records import (
 )
 from watervane.reference import media_surface_m2_per_m3
 from watervane.units import (
-    UnitError,
     parse_altitude_m,
     parse_concentration,
     parse_flow_l_per_h,
@@ -37,7 +38,6 @@ from watervane.units import (
     parse_volume_l,
 )
 
-Words = Mapping[str, str | bool | tuple[str, ...]]
 _SPLIT = re.compile(r"\s*[x\N{MULTIPLICATION SIGN}]\s*", re.IGNORECASE)
 _NUMBER = re.compile(r"^[0-9.,/ ]+$")
 _FIGURE = r"\d+(?:[.,]\d+)?"
@@ -62,78 +62,6 @@ _SIZES = {
     "corner": ("length_cm", "width_cm", "height_cm"),
     "polygon": ("height_cm",),
 }
-_T = TypeVar("_T")
-
-
-class WordReader:
-    """Reads words by option and collects what cannot be read.
-
-    Parameters
-    ----------
-    words
-        By the name of the option, without its dashes.
-    """
-
-    def __init__(self, words: Words) -> None:
-        self.words = words
-        self.problems: list[Finding] = []
-
-    def text(self, name: str) -> str | None:
-        """One option's text."""
-        told = self.words.get(name)
-        return told if isinstance(told, str) else None
-
-    def texts(self, name: str) -> tuple[str, ...]:
-        """Texts of an option that may be repeated."""
-        told = self.words.get(name)
-        return told if isinstance(told, tuple) else ()
-
-    def flag(self, name: str) -> bool:
-        """Whether a switch is on."""
-        return self.words.get(name) is True
-
-    def read(self, name: str, parse: Callable[[str], _T]) -> _T | None:
-        """One option by a parser of units; nothing where it is not told or cannot be read."""
-        told = self.text(name)
-        return None if told is None else self.parsed(name, told, parse)
-
-    def parsed(
-        self, name: str, told: str, parse: Callable[[str], _T], about: str = ""
-    ) -> _T | None:
-        """A text by a parser of units, its refusal noted; ``about`` is which of several."""
-        try:
-            return parse(told)
-        except UnitError as error:
-            arguments = {**error.arguments, "option": name, "about": about, "why": str(error)}
-            self.problems.append(Finding("blueprint-words", "problem", arguments))
-        return None
-
-    def choice(self, name: str, known: Sequence[str]) -> str | None:
-        """One option's text where it is one of a few words."""
-        told = self.text(name)
-        if told is None or told in known:
-            return told
-        arguments = {"option": name, "text": shown(told), "known": list(known)}
-        self.problems.append(Finding("blueprint-choice", "problem", arguments))
-        return None
-
-    def above_zero(self, name: str, parse: Callable[[str], float]) -> float | None:
-        """As `read`, and nothing cannot be meant."""
-        value = self.read(name, parse)
-        if value is not None and value <= 0.0:
-            self.refuse("blueprint-nothing", name, self.text(name) or "")
-            return None
-        return value
-
-    def refuse(self, key: str, name: str, told: str, about: str = "") -> None:
-        """Note that a text is not of its form; ``about`` is which of several."""
-        arguments = {"option": name, "text": shown(told), "about": about}
-        self.problems.append(Finding(key, "problem", arguments))
-
-    def end(self) -> None:
-        """Raise what was noted, if anything."""
-        if self.problems:
-            raise TankFileErrors(self.problems)
 
 
 def read_blueprint_words(words: Words, tank: Tank | None = None) -> BlueprintWish:
@@ -168,13 +96,29 @@ def read_blueprint_words(words: Words, tank: Tank | None = None) -> BlueprintWis
         )
     fields["floor"] = _floor(reader)
     fields |= _numbers(reader)
+    fields["way"] = reader.text("way")
+    filled = reader.text("filled")
+    if filled is not None:
+        fields["filled"] = _date(reader, filled)
     reader.end()
     return BlueprintWish(**fields)
 
 
+def _date(reader: WordReader, told: str) -> date | None:
+    try:
+        return date.fromisoformat(told)
+    except ValueError:
+        reader.problems.append(Finding("blueprint-no-day", "problem", {"text": shown(told)}))
+    return None
+
+
 def _of_tank(tank: Tank) -> dict[str, Any]:
     shape = tank.shape
-    fields: dict[str, Any] = {"name": tank.name, "source_water": tank.source_water}
+    fields: dict[str, Any] = {
+        "name": tank.name,
+        "source_water": tank.source_water,
+        "filled": tank.filled,
+    }
     if shape is not None:
         fields["box"] = GlassBox(
             shape.kind,

@@ -7,8 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from watervane.exchange.blueprint_words import WordReader, Words, middle
+from watervane.exchange.blueprint_words import middle
 from watervane.exchange.problems import nearest
+from watervane.exchange.word_reader import WordReader, Words
 from watervane.records import Finding, WaterReport, WaterTarget
 from watervane.reference import UnknownNameError, substance
 from watervane.units import (

@@ -8,7 +8,6 @@ from watervane.process.source_water import MEQ_PER_DKH
 from watervane.reference import Substance, substance
 
 MG_N_PER_MMOL = 14.0067
-SALT, SOLUTION = "ammonium chloride", "ammonia solution"
 SODA = "sodium bicarbonate"
 NITRIFICATION_EQ_PER_MOL = 2.0  # acid set free by one mole of ammonium on its way to nitrate
 # Of ammonia in water of 5 to 10 %, by its share (from memory: 0.977 at 5 %, 0.957 at 10 %).

@@ -23,6 +23,15 @@ from watervane.records.blueprint_plan import (
     Volumes,
 )
 from watervane.records.blueprint_section import BedSlope, TankCut, TankSection
+from watervane.records.blueprint_steps import (
+    DayRange,
+    PlanBatch,
+    PlanStep,
+    Purchase,
+    StartDays,
+    Timeline,
+    Upkeep,
+)
 from watervane.records.challenges import Answer, Challenge, ChallengeReading
 from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
@@ -194,6 +203,7 @@ __all__ = [
     "DateMark",
     "DateQuantiles",
     "DatedRoom",
+    "DayRange",
     "Decor",
     "Diagnostics",
     "Died",
@@ -260,7 +270,10 @@ __all__ = [
     "Person",
     "Photo",
     "PhotoMade",
+    "PlanBatch",
+    "PlanStep",
     "PouredWater",
+    "Purchase",
     "ReadAlarm",
     "Reading",
     "ReadingValue",
@@ -280,6 +293,7 @@ __all__ = [
     "SourcePlan",
     "SourceWater",
     "Span",
+    "StartDays",
     "StartWay",
     "StillOpen",
     "Swing",
@@ -295,12 +309,14 @@ __all__ = [
     "Taught",
     "TellingTest",
     "TierRoom",
+    "Timeline",
     "Today",
     "ToldLimit",
     "TopOff",
     "Treatment",
     "Trip",
     "UnmetRange",
+    "Upkeep",
     "Verdict",
     "Volumes",
     "WaterChange",

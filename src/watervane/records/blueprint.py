@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 
 from watervane.records.filling import Wish
 from watervane.records.tank import SourceWater
@@ -96,3 +97,5 @@ class BlueprintWish:
     bag_kg: float = 10.0
     second_hand: bool = False
     source_water: SourceWater = field(default_factory=SourceWater)
+    way: str | None = None  # to start; left out: the usual one
+    filled: date | None = None

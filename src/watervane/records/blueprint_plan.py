@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from watervane.records.blueprint import BlueprintWish
 from watervane.records.blueprint_section import TankSection
+from watervane.records.blueprint_steps import Purchase, Timeline, Upkeep
 from watervane.records.findings import Finding
 from watervane.records.spans import Span
+from watervane.records.waters import SourcePlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +188,11 @@ class Blueprint:
     oxygen: OxygenPlan
     heat: HeatPlan
     section: TankSection
+    upkeep: Upkeep
     findings: tuple[Finding, ...]
+    timeline: Timeline | None = None
+    shopping: tuple[Purchase, ...] = ()
+    water: SourcePlan | None = None
 
     @property
     def total_kg(self) -> float:

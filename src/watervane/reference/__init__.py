@@ -56,9 +56,10 @@ from watervane.reference.substances import (
     substances,
     taken_by_label,
 )
-from watervane.reference.tables import TABLES, Row, load_table, value
+from watervane.reference.tables import STARTS_COLUMNS, TABLES, Row, load_table, value
 
 __all__ = [
+    "STARTS_COLUMNS",
     "TABLES",
     "Animal",
     "AnimalValue",

@@ -29,8 +29,10 @@ TABLES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "events": (),
         "observation": (),
         "conversions": (),
+        "starts": ("way", "temperature_c", "share_within"),
     }
 )
+STARTS_COLUMNS = (*COLUMNS, *TABLES["starts"])
 QUALITIES = (
     *("published", "secondary", "from memory", "computed", "definition"),
     *("synthesis", "practice", "guess"),

@@ -1,9 +1,10 @@
-"""A plan in sentences: weight and floor, glass, bed, filter, air, warmth; then the figures."""
+"""A plan in sentences: weight, glass, bed, filter, air, warmth, upkeep; then the figures."""
 
 from __future__ import annotations
 
 from watervane.records import Blueprint, FloorShare, HeatDay, Pane
 from watervane.wording.amounts import listed, number
+from watervane.wording.blueprint_steps import shopping_table, upkeep_sentence
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
@@ -20,7 +21,7 @@ def blueprint_sentences(plan: Blueprint) -> list[str]:
 
 
 def blueprint_subjects(plan: Blueprint) -> dict[str, str]:
-    """The same by subject: water, floor, glass, bed, filter, air, heat."""
+    """The same by subject: water, floor, glass, bed, filter, air, heat, upkeep."""
     return {
         "water": _water(plan),
         "floor": _floor(plan),
@@ -29,17 +30,22 @@ def blueprint_subjects(plan: Blueprint) -> dict[str, str]:
         "filter": _filter(plan),
         "air": _air(plan),
         "heat": _warm(plan),
+        "upkeep": upkeep_sentence(plan),
     }
 
 
 def blueprint_tables(plan: Blueprint) -> list[NumberTable]:
-    """Masses, panes, floor and heat in figures."""
+    """Shopping list, masses, panes, floor and heat in figures."""
     return list(blueprint_figures(plan).values())
 
 
 def blueprint_figures(plan: Blueprint) -> dict[str, NumberTable]:
-    """The same by what they are of: masses, panes, shares of the floor, heat."""
-    tables = {"masses": _masses(plan), "panes": _panes(plan)}
+    """The same by what they are of: shopping, masses, panes, shares of the floor, heat."""
+    tables = {
+        "shopping": shopping_table(plan),
+        "masses": _masses(plan),
+        "panes": _panes(plan),
+    }
     if plan.floor.shares:
         tables["shares"] = _shares(plan)
     return {**tables, "heat": _heat(plan)}

@@ -21,7 +21,7 @@ QUESTIONS: tuple[tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]], 
         ("blueprint-floor-", "blueprint-engineer", "blueprint-support-"),
     ),
     ("glass", ("glass",), ("panes",), ("blueprint-glass-", "blueprint-second-hand")),
-    ("water", ("water",), (), ()),
+    ("water", ("water", "upkeep"), (), ("blueprint-change-",)),
     ("bed", ("bed",), (), ("blueprint-bed-",)),
     (
         "filter",

@@ -31,6 +31,7 @@ FILES = (
     "animals.toml",
     "blueprint.toml",
     "blueprint_why.toml",
+    "blueprint_steps.toml",
     "journal.toml",
     "rounds.toml",
     "exchange.toml",

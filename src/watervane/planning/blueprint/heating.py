@@ -15,7 +15,9 @@ TRADE_W = (10.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 500
 MOST_DUTY = 0.75  # on the coldest day: house estimate, the rest is for bad days and warming up
 BEARABLE_RISE_C = 2.0  # above the set point before cooling is wanted: house estimate
 _HALVINGS = 60
-_DAYS = 365
+DAYS = 365  # of the year, the coldest counted as the first
+KJ_PER_L_K = 4.18  # heat that a litre of water takes up, handbook value, from memory
+_STEPS = 50
 
 
 def faces_of(vessel: Vessel) -> TankFaces:
@@ -65,16 +67,51 @@ def trade_size_w(power_w: float) -> float:
     return next((size for size in TRADE_W if size >= power_w), math.ceil(power_w / 100.0) * 100.0)
 
 
-def energy_kwh(wish: BlueprintWish, vessel: Vessel, *, lid: bool) -> float:
-    """Heat a heater gives in a year, in kilowatt hours: the room swings as a sine over the year."""
+def heat_of_day_kwh(wish: BlueprintWish, vessel: Vessel, day: int, *, lid: bool) -> float:
+    """Heat a heater gives on one day: the room swings as a sine over the year.
+
+    Parameters
+    ----------
+    wish, vessel
+        What is planned.
+    day
+        From 0, in the middle of the cold half.
+    lid
+        Whether the tank is covered.
+    """
     middle = 0.5 * (wish.coldest_c + wish.warmest_c)
     swing = 0.5 * (wish.warmest_c - wish.coldest_c)
-    total = 0.0
-    for day in range(_DAYS):
-        room = middle - swing * math.cos(2.0 * math.pi * (day + 0.5) / _DAYS)
-        lost = float(loss_of(wish, vessel, wish.water_c, room, lid=lid).total_w)
-        total += 0.024 * max(lost - wish.machines_w, 0.0)
-    return total
+    room = middle - swing * math.cos(2.0 * math.pi * (day + 0.5) / DAYS)
+    lost = float(loss_of(wish, vessel, wish.water_c, room, lid=lid).total_w)
+    return 0.024 * max(lost - wish.machines_w, 0.0)
+
+
+def energy_kwh(wish: BlueprintWish, vessel: Vessel, *, lid: bool) -> float:
+    """Heat a heater gives in a year, in kilowatt hours."""
+    return sum(heat_of_day_kwh(wish, vessel, day, lid=lid) for day in range(DAYS))
+
+
+def warming_up_h(wish: BlueprintWish, vessel: Vessel, net_l: float, power_w: float) -> float:
+    """Time a heater needs to warm the first water, as cold as the room of the coldest day. [h]
+
+    Parameters
+    ----------
+    wish, vessel
+        What is planned.
+    net_l
+        [L]
+    power_w
+        [W]
+    """
+    span = wish.water_c - wish.coldest_c
+    if span <= 0.0:
+        return 0.0
+    seconds, step = 0.0, span / _STEPS
+    for number in range(_STEPS):
+        water = wish.coldest_c + (number + 0.5) * step
+        lost = float(loss_of(wish, vessel, water, wish.coldest_c, lid=wish.lid).total_w)
+        seconds += KJ_PER_L_K * 1000.0 * net_l * step / (power_w + wish.machines_w - lost)
+    return seconds / 3600.0
 
 
 def heat_plan(wish: BlueprintWish, vessel: Vessel) -> HeatPlan:

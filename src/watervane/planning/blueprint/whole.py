@@ -18,20 +18,40 @@ from watervane.planning.blueprint.panes import (
 )
 from watervane.planning.blueprint.section import section_of
 from watervane.planning.blueprint.shapes import CannotPlan, Vessel, vessel_of
-from watervane.records import BedPlan, Blueprint, BlueprintWish, Finding, GlassBox
+from watervane.planning.blueprint.shopping import shopping_of
+from watervane.planning.blueprint.starts import start_days
+from watervane.planning.blueprint.timeline import timeline_of
+from watervane.planning.blueprint.upkeep import upkeep_of
+from watervane.planning.waters.plan import as_source_water
+from watervane.records import (
+    BedPlan,
+    Blueprint,
+    BlueprintWish,
+    Finding,
+    GlassBox,
+    SourcePlan,
+    Ways,
+)
 from watervane.reference import animal_form, near_animal
 
 COLDEST_WATER_C, WARMEST_WATER_C = 4.0, 35.0  # what the formulas are made for
+MOST_CHANGED = 0.5  # of the water a week: common practice, no source
 ALWAYS = ("water", "mains", "place", "filled-move")
 
 
-def blueprint_of(wish: BlueprintWish) -> Blueprint:
+def blueprint_of(
+    wish: BlueprintWish, water: SourcePlan | None = None, own: Ways | None = None
+) -> Blueprint:
     """Work a wish out.
 
     Parameters
     ----------
     wish
         What is planned.
+    water
+        Its source water, worked out; what it tells goes before the wish's.
+    own
+        This tank's own run of the ways to start, see `handover.tank_of`.
 
     Raises
     ------
@@ -44,6 +64,8 @@ def blueprint_of(wish: BlueprintWish) -> Blueprint:
     if not COLDEST_WATER_C <= wish.water_c <= WARMEST_WATER_C:
         told = {"water_c": wish.water_c, "low": COLDEST_WATER_C, "high": WARMEST_WATER_C}
         raise CannotPlan([Finding("blueprint-water-range", "problem", told)])
+    if water is not None:
+        wish = replace(wish, source_water=as_source_water(water))
     vessel = vessel_of(wish.box)
     parts = bed_parts(wish, vessel)
     volumes = volumes_of(wish, vessel, parts)
@@ -63,8 +85,15 @@ def blueprint_of(wish: BlueprintWish) -> Blueprint:
         oxygen=oxygen,
         heat=heat,
         section=section_of(wish, vessel),
+        upkeep=upkeep_of(
+            wish, vessel, load, volumes.net_l, None if water is None else water.recipe
+        ),
         findings=(),
+        water=water,
     )
+    start = start_days(wish.way, wish.water_c, own)
+    plan = replace(plan, timeline=timeline_of(plan, vessel, load, start))
+    plan = replace(plan, shopping=shopping_of(plan, start, own))
     return _with_findings(plan, vessel)
 
 
@@ -73,6 +102,7 @@ def _with_findings(plan: Blueprint, vessel: Vessel) -> Blueprint:
         *_glass(plan, vessel),
         *_floor(plan),
         *_machines(plan),
+        *_changes(plan),
         *(Finding(f"blueprint-always-{name}", "caution", {}) for name in ALWAYS),
     ]
     if plan.wish.second_hand:
@@ -127,6 +157,18 @@ def _floor(plan: Blueprint) -> list[Finding]:
         told = {"total_kg": floor.total_kg, "above_kg": ENGINEER_KG}
         found.append(Finding("blueprint-engineer", "problem", told, source="en1991_floors"))
     return found
+
+
+def _changes(plan: Blueprint) -> list[Finding]:
+    upkeep, net = plan.upkeep, plan.volumes.net_l
+    held = upkeep.nitrate_held_mg_n_per_l
+    if upkeep.weekly_change_l is None:
+        told = {"source_mg_n_per_l": upkeep.nitrate_of_source_mg_n_per_l, "held_mg_n_per_l": held}
+        return [Finding("blueprint-change-never", "problem", told, source="camargo2005")]
+    if upkeep.weekly_change_l > MOST_CHANGED * net:
+        told = {"change_l": upkeep.weekly_change_l, "net_l": net, "held_mg_n_per_l": held}
+        return [Finding("blueprint-change-much", "caution", told, source="camargo2005")]
+    return []
 
 
 def _machines(plan: Blueprint) -> list[Finding]:
