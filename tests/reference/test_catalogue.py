@@ -11,6 +11,7 @@ from watervane.reference import (
     CatalogueAnimal,
     TableError,
     UnknownAnimalError,
+    animal_form,
     body_forms,
     catalogue,
     find_animal,
@@ -141,3 +142,9 @@ def test_how_a_water_suits() -> None:
     assert fit(animal, edge) == "edge"
     assert fit(animal, AnimalsWanted("snail")) == "outside"
     assert fit(animal, AnimalsWanted()) == "good"
+
+
+def test_every_name_of_the_older_table_finds_the_animal_the_model_takes_it_for() -> None:
+    for row in load_table("animals"):
+        for name in (row.extra["name"], *filter(None, row.extra["aliases"].split(";"))):
+            assert find_animal(name).scientific_name == animal_form(name).name, name

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 
 from watervane.reference.animal_limits import animal_needs
@@ -22,9 +23,20 @@ _KINDS = {"shrimp": "shrimp", "snail": "snail", "axolotl": "amphibian", "dwarf f
 def catalogue() -> tuple[CatalogueAnimal, ...]:
     """Every animal we ship: the reviewed rows, then animals of the older tables alone."""
     reviewed = tuple(read_catalogue(package_text(_FILE), _FILE))
-    known = {plain_name(animal.scientific_name) for animal in reviewed}
-    older = (row for row in load_table("animals") if plain_name(row.extra["name"]) not in known)
-    return (*reviewed, *(_from_older(row) for row in older))
+    older = {plain_name(row.extra["name"]): row for row in load_table("animals")}
+    taken = {plain_name(name) for animal in reviewed for name in animal.names}
+    named = tuple(
+        _with_older_names(animal, older.pop(plain_name(animal.scientific_name), None), taken)
+        for animal in reviewed
+    )
+    return (*named, *(_from_older(row) for row in older.values()))
+
+
+def _with_older_names(animal: CatalogueAnimal, row: Row | None, taken: set[str]) -> CatalogueAnimal:
+    """The animal with the names that the older table has for it and nobody else claims."""
+    aliases = () if row is None else tuple(row.extra["aliases"].split(";"))
+    more = tuple(name for name in aliases if name and plain_name(name) not in taken)
+    return replace(animal, common_names=(*animal.common_names, *more)) if more else animal
 
 
 def read_catalogue(text: str, file: str) -> Iterator[CatalogueAnimal]:

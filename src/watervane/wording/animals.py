@@ -222,8 +222,8 @@ def _origin(animal: CatalogueAnimal) -> list[Entry]:
 def _source(animal: CatalogueAnimal) -> str:
     if animal.source == KEEPER:
         return phrase("animal-source-keeper")
-    quality = phrase(f"limit-quality-{_slug(animal.quality)}")
-    return phrase("animal-source", quality=quality, source=sources()[animal.source].title)
+    title = sources()[animal.source].title
+    return phrase("animal-source", source=title, quality=animal.quality)
 
 
 def _company(animal: CatalogueAnimal) -> str:
