@@ -56,6 +56,7 @@ WATCHED = (
     "food_multiplier",
     "bed_area_multiplier",
 )
+SPILT_D, CHANGED_D = 4.8, 7.5  # what a wild keeper leaves out of the log
 MILESTONES = ("ammonia peak", "nitrite peak", "settled")
 _UTC = ZoneInfo("UTC")
 _START = datetime(2026, 3, 1, 18, tzinfo=_UTC)
@@ -229,9 +230,11 @@ def _of_structure(structure: str, members: Members) -> tuple[Members, tuple[Acti
     if structure == "wild keeper":
         told = {name: (1.8 if name == "food" else 1.0) * z for name, z in members.told.items()}
         unlogged = (
-            meal_action(4.8, Span(0.3, 0.3), 0.42, 60.0),
+            meal_action(SPILT_D, Span(0.3, 0.3), 0.42, 60.0),
             Action(
-                7.5, {"volume_keep": 0.7, "fill_to_mark": 1.0}, {"keep": dict.fromkeys(WATER, 0.7)}
+                CHANGED_D,
+                {"volume_keep": 0.7, "fill_to_mark": 1.0},
+                {"keep": dict.fromkeys(WATER, 0.7)},
             ),
         )
         return replace(members, told=told), unlogged
