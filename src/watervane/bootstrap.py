@@ -58,6 +58,7 @@ def real_ports() -> Ports:
     from watervane.app import Ports
     from watervane.bootstrap_animals import animal_ports
     from watervane.bootstrap_blueprint import blueprint_ports
+    from watervane.bootstrap_care import care_ports
     from watervane.bootstrap_exchange import exchange_ports
     from watervane.bootstrap_growing import growing_ports
     from watervane.bootstrap_inside import inside_ports
@@ -97,6 +98,7 @@ def real_ports() -> Ports:
         inside=inside_ports(),
         pages=page_ports(real_ports, held_open),
         jobs=job_ports(),
+        care=care_ports(),
     )
 
 

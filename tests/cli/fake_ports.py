@@ -30,6 +30,7 @@ from watervane.app.ports import (
 )
 from watervane.bootstrap_animals import animal_ports
 from watervane.bootstrap_blueprint import blueprint_ports
+from watervane.bootstrap_care import care_ports
 from watervane.bootstrap_exchange import exchange_ports
 from watervane.bootstrap_jobs import job_ports
 from watervane.bootstrap_journal import journal_ports
@@ -102,6 +103,7 @@ class FakePorts:
             inside=self.inside.ports(),
             pages=page_ports(self.ports, nullcontext),
             jobs=job_ports(),
+            care=care_ports(),
             exchange=exchange_ports(),
             journal=journal_ports(),  # in the file that WATERVANE_JOURNAL names
         )

@@ -53,7 +53,8 @@ def test_help_fits_the_terminal_and_cuts_no_sentence(
 
 
 @pytest.mark.parametrize(
-    ("typed", "meant"), [("tody", "today"), ("what_if", "rehearse"), ("emergency", "today")]
+    ("typed", "meant"),
+    [("tody", "today"), ("what_if", "rehearse"), ("emergency", "first-aid"), ("status", "today")],
 )
 def test_another_word_for_a_command_leads_to_it(typed: str, meant: str) -> None:
     result = call(FakePorts(), typed)

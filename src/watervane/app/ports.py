@@ -10,6 +10,7 @@ from typing import Any, Protocol
 
 from watervane.app.animal_ports import AnimalPorts
 from watervane.app.blueprint_ports import BlueprintPorts
+from watervane.app.care_ports import CarePorts
 from watervane.app.exchange_ports import ExchangePorts
 from watervane.app.growing_ports import GrowingPorts
 from watervane.app.inside_ports import InsidePorts
@@ -297,3 +298,4 @@ class Ports:
     inside: InsidePorts
     pages: PagePorts
     jobs: JobPorts
+    care: CarePorts

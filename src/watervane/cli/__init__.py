@@ -1,5 +1,6 @@
 """The command line: parse, call one use case, print."""
 
+import watervane.cli.caring
 import watervane.cli.club
 import watervane.cli.deciding
 import watervane.cli.exchanging

@@ -14,7 +14,17 @@ if TYPE_CHECKING:
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Is anything wrong, and what is coming",
-        ("today", "rounds", "serve", "forecast", "rehearse", "ledger", "colonies", "limits"),
+        (
+            "today",
+            "first-aid",
+            "rounds",
+            "serve",
+            "forecast",
+            "rehearse",
+            "ledger",
+            "colonies",
+            "limits",
+        ),
     ),
     ("Write down what you read and did", ("record", "correct", "undo", "photo", "tank")),
     (
@@ -39,7 +49,8 @@ OTHERS = "More"
 MOST_COLUMNS, LEAST_COLUMNS = 100, 30
 # What a keeper may type who does not know the name.
 MEANT = {
-    **dict.fromkeys(("now", "help-me", "emergency", "status", "advice", "verdict"), "today"),
+    **dict.fromkeys(("now", "status", "advice", "verdict"), "today"),
+    **dict.fromkeys(("help-me", "emergency", "sos", "gasping"), "first-aid"),
     **dict.fromkeys(("predict", "future", "run", "simulate"), "forecast"),
     **dict.fromkeys(("what-if", "whatif", "scenario"), "rehearse"),
     **dict.fromkeys(("start", "cycle", "cycling", "compare"), "ways"),

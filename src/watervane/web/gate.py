@@ -14,6 +14,7 @@ MOST_SESSIONS = 64
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 ENTRANCE = "/enter"
 OPEN_TO_ALL = ("/static/",)
+FIRST_AID = "/first-aid"  # for anybody: whose fish gasp has no time for a code
 
 
 def _key() -> str:
@@ -63,7 +64,7 @@ class Gate:
 
     def opens_for_all(self, path: str) -> bool:
         """Whether a page is shown to who has no cookie yet."""
-        return path == ENTRANCE or path.startswith(OPEN_TO_ALL)
+        return path in (ENTRANCE, FIRST_AID) or path.startswith(OPEN_TO_ALL)
 
     def renewal(self, cookie: str | None) -> str | None:  # noqa: ARG002 - it ends with the launch
         """The header that sets a cookie anew, where it is time to."""

@@ -13,7 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from watervane.web.assets import asset_path
 from watervane.web.drawings import script_path
 from watervane.web.marks import marked_paths
-from watervane.wording import finding_line, phrase
+from watervane.wording import finding_line, first_aid, phrase
 
 LOOKS = ("auto", "light", "dark")
 LOOK_COOKIE = "look"
@@ -41,6 +41,7 @@ class Renderer:
         )
         self._templates.filters["bound"] = bound
         self._templates.globals.update(
+            aid=first_aid,
             notice=notice,
             say=phrase,
             finding=finding_line,

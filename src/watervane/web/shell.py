@@ -12,6 +12,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from watervane.web.assets import asset_path, assets
 from watervane.web.forms import KINDS
+from watervane.web.gate import FIRST_AID
 from watervane.wording import phrase
 
 WORKER, LIST, ALONE, MANIFEST = "/shell.js", "/shell.json", "/offline", "/manifest.webmanifest"
@@ -19,6 +20,7 @@ SOURCE = "shell.js"
 FILES = (
     "watervane.css",
     "outbox.css",
+    "first_aid.css",
     "watervane.js",
     "outbox.js",
     "outbox_store.js",
@@ -48,7 +50,7 @@ def shell_script() -> bytes:
 
 def shell_list(tanks: Sequence[str]) -> dict[str, list[str]]:
     """What is to be kept: files, and the pages that records are written on, tank by tank."""
-    pages = [ALONE, "/record"]
+    pages = [ALONE, FIRST_AID, "/record"]
     for key in tanks:
         first = f"/tank/{key}/record"
         pages += [first, *(f"{first}/{kind}" for kind in KINDS)]
@@ -72,7 +74,10 @@ def manifest() -> str:
             {"src": asset_path(name), "sizes": sizes, "purpose": purpose}
             for name, sizes, purpose in ICONS
         ],
-        "shortcuts": [{"name": phrase("page-menu-record"), "url": "/record"}],
+        "shortcuts": [
+            {"name": phrase("page-menu-record"), "url": "/record"},
+            {"name": phrase("page-menu-aid"), "url": FIRST_AID},
+        ],
     }
     return json.dumps(told)
 

@@ -25,6 +25,7 @@ FILES = (
     "phrases.toml",
     "limits.toml",
     "today.toml",
+    "first_aid.toml",
     "ways.toml",
     "growing.toml",
     "inside.toml",

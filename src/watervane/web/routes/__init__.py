@@ -4,6 +4,7 @@ from watervane.web.routes import (
     asked,
     blueprint,
     entrance,
+    first_aid,
     inside,
     long_asked,
     own,
@@ -22,6 +23,7 @@ from watervane.web.routes import (
 ROUTES = (
     entrance.routes,
     static.routes,
+    first_aid.routes,
     rounds.routes,
     record.routes,
     settings.routes,

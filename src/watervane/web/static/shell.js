@@ -4,7 +4,8 @@ const VERSION = "{version}";
 const FILES = `watervane-files-${VERSION}`;
 const PAGES = `watervane-pages-${VERSION}`;
 const ALONE = "/offline";
-const RECORD = /^\/(record|offline|tank\/[^/]+\/record(\/[^/]+)?)$/;
+const FIRST_AID = "/first-aid";
+const RECORD = /^\/(record|offline|first-aid|tank\/[^/]+\/record(\/[^/]+)?)$/;
 const LOOK_AGAIN_MS = 10 * 60_000;
 const KEEP_AGAIN_MS = 6 * 3_600_000;
 const PATIENCE_MS = 6_000;
@@ -52,6 +53,7 @@ async function install() {
   const { files } = await (await fetch("/shell.json", { credentials: "same-origin", cache: "no-cache" })).json();
   await (await caches.open(FILES)).addAll(files);
   await keep(ALONE);
+  await keep(FIRST_AID);
 }
 
 async function tidy() {
@@ -78,7 +80,7 @@ async function page(event, path) {
     const late = new Promise((_, failed) => { waiting = setTimeout(failed, patience); });
     const answer = await Promise.race([fetch(event.request), late]);
     if (answer.status === 403 && path !== "/enter" && path !== "/pair") event.waitUntil(leave());
-    else if (answer.ok && RECORD.test(path) && !answer.redirected) {
+    else if (answer.ok && RECORD.test(path) && !answer.redirected && !(path === FIRST_AID && new URL(event.request.url).search)) {
       const copy = answer.clone();
       event.waitUntil(copy.text().then(async (text) => (await caches.open(PAGES)).put(path, dated(text, copy))));
     }

@@ -1,0 +1,38 @@
+"""What care in trouble needs from outside: answers read, first aid worked out, sheets made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+
+from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.report import Sheet
+
+
+class AnswersReader(Protocol):
+    """Read answers from words; raise ``BadInput`` where they are not understood."""
+
+    def __call__(self, see: str, done: Sequence[str], tests: Sequence[str]) -> AidAnswers: ...
+
+
+@dataclass(frozen=True, slots=True)
+class AidQuestions:
+    """What may be answered: keys of signs and deeds, levels by test."""
+
+    seen: tuple[str, ...]
+    done: tuple[str, ...]
+    levels: Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class CarePorts:
+    """The outside parts of first aid and of sheets."""
+
+    questions: Callable[[], AidQuestions]
+    read_answers: AnswersReader
+    first_aid: Callable[[AidAnswers], FirstAid]
+    first_aid_document: Callable[[FirstAid], Mapping[str, Any]]
+    sheet_pdf: Callable[[Sheet], bytes]
+    write_file: Callable[[Path, bytes], None]

@@ -1,0 +1,68 @@
+"""The real parts of first aid and printed sheets; what is slow is imported when it is used."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from watervane.app import BadInput
+from watervane.app.care_ports import AidQuestions, CarePorts
+from watervane.records import Finding
+from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.report import Sheet
+
+
+def care_ports() -> CarePorts:
+    """The parts a real run helps with."""
+    return CarePorts(
+        questions=_questions,
+        read_answers=_read_answers,
+        first_aid=_first_aid,
+        first_aid_document=_document,
+        sheet_pdf=_pdf,
+        write_file=_write,
+    )
+
+
+def _questions() -> AidQuestions:
+    from watervane.reference.first_aid import aid_tables
+
+    tables = aid_tables()
+    return AidQuestions(tables.seen, tables.done, tables.levels)
+
+
+def _read_answers(see: str, done: Sequence[str], tests: Sequence[str]) -> AidAnswers:
+    from watervane.exchange import TankFileErrors
+    from watervane.exchange.aid_words import read_aid_words
+
+    try:
+        return read_aid_words(see, done, tests)
+    except TankFileErrors as error:
+        raise BadInput(error.problems) from error
+
+
+def _first_aid(answers: AidAnswers) -> FirstAid:
+    from watervane.advice.first_aid import first_aid
+
+    return first_aid(answers)
+
+
+def _document(told: FirstAid) -> Mapping[str, Any]:
+    from watervane.exchange.aid_json import first_aid_document
+
+    return first_aid_document(told)
+
+
+def _pdf(sheet: Sheet) -> bytes:
+    from watervane.report import sheet_pdf
+
+    return sheet_pdf(sheet)
+
+
+def _write(file: Path, data: bytes) -> None:
+    try:
+        file.write_bytes(data)
+    except OSError as error:
+        told = {"file": str(file), "why": error.strerror or str(error)}
+        raise BadInput([Finding("export-unwritten", "problem", told)]) from error

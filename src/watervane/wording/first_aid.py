@@ -1,0 +1,78 @@
+"""First aid in sentences: what to do, what to leave alone, what it may be."""
+
+from __future__ import annotations
+
+from watervane.records.first_aid import FirstAid
+from watervane.wording.amounts import listed, out_of_twenty
+from watervane.wording.templates import phrase
+
+LIKELY, WORTH_NAMING = 3, 0.1
+
+
+def aid_steps(told: FirstAid) -> list[str]:
+    """What to do, in order."""
+    return [phrase(f"aid-act-{act.key}") for act in told.acts]
+
+
+def aid_numbered(told: FirstAid) -> list[str]:
+    """The same with numbers."""
+    return [
+        phrase("aid-numbered", number=number, text=text)
+        for number, text in enumerate(aid_steps(told), 1)
+    ]
+
+
+def aid_left(told: FirstAid) -> list[str]:
+    """What to leave alone in this hour."""
+    return [phrase(f"aid-left-{left.key}") for left in told.left]
+
+
+def aid_reasons(told: FirstAid) -> list[str]:
+    """What it may be, what to read next, and when to call for help."""
+    likely = [cause for cause in told.causes if cause.share >= WORTH_NAMING][:LIKELY]
+    sentences = []
+    if told.answers.see == "marks":
+        sentences.append(phrase("aid-only-signs"))
+    if likely:
+        named = [
+            phrase(
+                "aid-likely-one",
+                cause=phrase(f"aid-cause-{cause.key}"),
+                share=out_of_twenty(cause.share),
+            )
+            for cause in likely
+        ]
+        sentences.append(phrase("aid-likely", causes=listed(named)))
+    sentences += aid_next(told)
+    return [*sentences, phrase("aid-then")]
+
+
+def aid_next(told: FirstAid) -> list[str]:
+    """What to measure next."""
+    tests = [_test_name(test) for test in told.next_tests[:2]]
+    if not tests:
+        return []
+    if len(tests) == 1:
+        return [phrase("aid-next-one", first=tests[0])]
+    return [phrase("aid-next", first=tests[0], second=tests[1])]
+
+
+def aid_places(told: FirstAid, listed_in: FirstAid) -> str:
+    """The order of one answer, by the numbers that its steps have in another's list."""
+    places = {act.key: number for number, act in enumerate(listed_in.acts, 1)}
+    return ", ".join(str(places[act.key]) for act in told.acts if act.key in places)
+
+
+def aid_cautions() -> list[str]:
+    """What holds in every case: whom to call, and the keeper's own skin."""
+    return [phrase("aid-vet"), phrase("aid-people")]
+
+
+def aid_label(kind: str, key: str) -> str:
+    """The words of one answer; ``kind`` is ``see``, ``done``, ``test`` or ``level-TEST``."""
+    return phrase(f"aid-{kind}-{key}")
+
+
+def _test_name(test: str) -> str:
+    name = phrase(f"aid-test-{test}")
+    return name if test == "ph" else name.lower()

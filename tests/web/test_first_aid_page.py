@@ -1,0 +1,72 @@
+"""First aid in a browser: for anybody, without scripts, and kept where there is no network."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from watervane.web.shell import shell_list
+
+
+def test_a_stranger_gets_first_aid_and_nothing_else(stranger: TestClient) -> None:
+    page = stranger.get("/first-aid")
+    assert page.status_code == 200
+    assert "Move the surface, now." in page.text
+    assert "/settings" not in page.text
+    assert "manifest" not in page.text
+    assert stranger.get("/").status_code == 403
+    assert stranger.get("/first-aidx").status_code == 403
+    assert stranger.post("/first-aid").status_code in (403, 405)
+
+
+def test_whoever_is_refused_is_led_there(stranger: TestClient) -> None:
+    assert 'href="/first-aid"' in stranger.get("/").text
+
+
+def test_a_keeper_sees_the_menu_too(keeper: TestClient) -> None:
+    page = keeper.get("/first-aid").text
+    assert "/settings" in page
+    assert 'aria-current="page">First aid' in page
+
+
+def test_three_answers_come_back_with_the_hour_and_are_still_ticked(stranger: TestClient) -> None:
+    page = stranger.get("/first-aid?see=gasping&done=water-raw&done=heat&ph=low").text
+    order = [
+        page.index(text) for text in ("Dry your hands", "Move the surface", "Dose conditioner")
+    ]
+    assert order == sorted(order)
+    assert re.search(r'value="gasping" checked', page)
+    assert len(re.findall(r'name="done" value="[a-z-]+" checked', page)) == 2
+    assert 'value="low" selected' in page
+
+
+def test_wrong_answers_come_back_at_their_places(stranger: TestClient) -> None:
+    page = stranger.get("/first-aid?see=xyz&done=none&done=heat&ph=<b>")
+    assert page.status_code == 422
+    assert "<b>" not in page.text
+    for name in ("see", "done", "ph"):
+        assert f'id="{name}-wrong"' in page.text
+    assert re.search(r'value="heat" checked', page.text)
+
+
+@pytest.mark.parametrize(
+    "query", ["see=", "done=" + "x" * 5000, "ammonia=9e999", "see=%00&ph=%F0%9F"]
+)
+def test_odd_questions_never_fail_inside(stranger: TestClient, query: str) -> None:
+    assert stranger.get(f"/first-aid?{query}").status_code in (200, 422)
+
+
+def test_it_needs_no_script(stranger: TestClient) -> None:
+    page = stranger.get("/first-aid").text
+    bare = re.sub(r"<script.*?</script>", "", page, flags=re.DOTALL)
+    assert bare.count("<details>") > 80
+    assert 'method="get"' in bare
+
+
+def test_it_is_among_what_a_browser_keeps(keeper: TestClient) -> None:
+    assert "/first-aid" in shell_list([])["pages"]
+    worker = keeper.get("/shell.js").text
+    assert "first-aid" in worker
+    assert any("first_aid.css" in name for name in shell_list([])["files"])
