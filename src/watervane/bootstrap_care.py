@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from watervane.app import BadInput
+from watervane.app.blueprint_ports import Words
 from watervane.app.care_ports import AidQuestions, CarePorts
-from watervane.records import Finding
+from watervane.records import Finding, Tank
+from watervane.records.doses import DosedAnimal, DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
 from watervane.report import Sheet
 
@@ -21,6 +23,8 @@ def care_ports() -> CarePorts:
         first_aid=_first_aid,
         first_aid_document=_document,
         sheet_pdf=_pdf,
+        dose=_dose,
+        dose_document=_dose_document,
         write_file=_write,
     )
 
@@ -52,6 +56,43 @@ def _document(told: FirstAid) -> Mapping[str, Any]:
     from watervane.exchange.aid_json import first_aid_document
 
     return first_aid_document(told)
+
+
+def _dose(words: Words, tank: Tank | None) -> DoseSheet:
+    from watervane.advice.dosing import CannotDose, dose_sheet, named
+    from watervane.exchange import TankFileErrors
+    from watervane.exchange.dose_words import read_dose_words
+
+    try:
+        named(str(words.get("substance", "")))  # what is not dosed needs no label
+        volume, animals = (None, ()) if tank is None else _of_tank(tank)
+        return dose_sheet(read_dose_words(words, volume, animals))
+    except (CannotDose, TankFileErrors) as error:
+        raise BadInput(error.problems) from error
+
+
+def _of_tank(tank: Tank) -> tuple[float, tuple[DosedAnimal, ...]]:
+    """Net volume, and the animals that are in at the end of the log."""
+    from watervane.process.geometry import water_body
+    from watervane.records import AnimalsIn, AnimalsOut, Died
+
+    counts: dict[str, int] = {}
+    lengths: dict[str, float | None] = {}
+    for event in tank.events:
+        if isinstance(event, AnimalsIn):
+            counts[event.species] = counts.get(event.species, 0) + event.count
+            lengths[event.species] = event.length_cm
+        elif isinstance(event, AnimalsOut | Died):
+            counts[event.species] = counts.get(event.species, 0) - event.count
+    present = {species: count for species, count in counts.items() if count > 0}
+    animals = tuple(DosedAnimal(name, count, lengths[name]) for name, count in present.items())
+    return water_body(tank)[0].volume_l, animals
+
+
+def _dose_document(sheet: DoseSheet) -> Mapping[str, Any]:
+    from watervane.exchange.dose_json import dose_document
+
+    return dose_document(sheet)
 
 
 def _pdf(sheet: Sheet) -> bytes:

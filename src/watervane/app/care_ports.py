@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
 
+from watervane.app.blueprint_ports import Words
+from watervane.records import Tank
+from watervane.records.doses import DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
 from watervane.report import Sheet
 
@@ -26,13 +29,21 @@ class AidQuestions:
     levels: Mapping[str, tuple[str, ...]]
 
 
+class Doser(Protocol):
+    """Work a dose out, of a tank where one is told; raise ``BadInput`` where it is refused."""
+
+    def __call__(self, words: Words, tank: Tank | None) -> DoseSheet: ...
+
+
 @dataclass(frozen=True, slots=True)
 class CarePorts:
-    """The outside parts of first aid and of sheets."""
+    """The outside parts of first aid, doses and sheets."""
 
     questions: Callable[[], AidQuestions]
     read_answers: AnswersReader
     first_aid: Callable[[AidAnswers], FirstAid]
     first_aid_document: Callable[[FirstAid], Mapping[str, Any]]
     sheet_pdf: Callable[[Sheet], bytes]
+    dose: Doser
+    dose_document: Callable[[DoseSheet], Mapping[str, Any]]
     write_file: Callable[[Path, bytes], None]

@@ -57,3 +57,72 @@ def first_aid_command(
         return run_first_aid(Wanted(see or "", deeds, tests, page, sheet, as_json), context.obj())
 
     guarded(work)
+
+
+def _text(flag: str, example: str, told: str) -> object:
+    return typer.Option(flag, metavar="TEXT", help=f'{told} "{example}".')
+
+
+@program.command("dose")
+def dose_command(
+    context: typer.Context,
+    substance: Annotated[
+        str,
+        typer.Argument(
+            help="What it is: conditioner, salt, buffer, mineral, fertiliser, treatment, or the "
+            "name of a pure substance."
+        ),
+    ],
+    label: Annotated[str | None, _text("--label", "5 mL per 50 L", "What the label says.")] = None,
+    volume: Annotated[
+        str | None, _text("--volume", "54 L", "Net water, without bed and stones.")
+    ] = None,
+    tank: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Take water and animals of a tank.")
+    ] = None,
+    bath: Annotated[
+        str | None, _text("--bath", "5 L", "Of a bath in a vessel of its own, instead.")
+    ] = None,
+    animals: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='Whom it reaches: "4 Danio rerio 3 cm". Repeatable.'),
+    ] = None,
+    changed: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TEXT", help='A water change since the last full dose: "25 %". Repeatable.'
+        ),
+    ] = None,
+    times: Annotated[str | None, _text("--times", "3", "How many doses.")] = None,
+    every: Annotated[str | None, _text("--every", "2 d", "Time between doses.")] = None,
+    change: Annotated[
+        str | None, _text("--change", "25 %", "Water changed before each repeat.")
+    ] = None,
+    half_life: Annotated[
+        str | None, _text("--half-life", "24 h", "Until half of it is gone by itself.")
+    ] = None,
+    most: Annotated[
+        str | None, _text("--most", "10 mL per 50 L", "The most the label allows at once.")
+    ] = None,
+    ph: Annotated[str | None, _text("--ph", "6.8", "Of the water.")] = None,
+    kh: Annotated[str | None, _text("--kh", "2 dKH", "Of the water.")] = None,
+    ammonia: Annotated[
+        str | None, _text("--ammonia", "0.5 mg/L as N", "As read in the water.")
+    ] = None,
+    temperature: Annotated[str | None, _text("--temperature", "25 degC", "Of the water.")] = None,
+    chloramine: Annotated[
+        str | None, _text("--chloramine", "1.5 mg/L", "Of the tap water.")
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Work out a dose by its label: how much, what changes took, and whom it would harm."""
+    told = dict(locals())
+
+    def work() -> int:
+        from watervane.cli.dose import run_dose
+
+        for other in ("context", "as_json", "tank"):
+            told.pop(other)
+        return run_dose(told, tank, as_json, context.obj())
+
+    guarded(work)

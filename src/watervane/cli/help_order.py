@@ -17,6 +17,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         (
             "today",
             "first-aid",
+            "dose",
             "rounds",
             "serve",
             "forecast",

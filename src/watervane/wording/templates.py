@@ -26,6 +26,7 @@ FILES = (
     "limits.toml",
     "today.toml",
     "first_aid.toml",
+    "doses.toml",
     "ways.toml",
     "growing.toml",
     "inside.toml",

@@ -1,0 +1,198 @@
+"""What chemistry and the tables know of a dose: what it brings, whom it harms, what it meets."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from watervane.chemistry.ammonia import free_ammonia_fraction
+from watervane.chemistry.disinfectant import ammonia_from_chloramine_mg_n_per_l
+from watervane.limits.ammonia import acute_criterion_epa2013
+from watervane.records import Finding
+from watervane.records.doses import DoseWish
+from watervane.reference import animal_needs
+from watervane.reference.dosing import (
+    AMMONIA,
+    BUFFER,
+    CONDITIONER,
+    COPPER,
+    FERTILISER,
+    SALT,
+    TREATMENT,
+    Dosed,
+)
+from watervane.units import conversions as mass
+
+# How much plain salt is borne for long, g/L: the groups as the table of animals tells them.
+SALT_BORNE_G_PER_L = {"hardly": 0.3, "some": 1.0, "well": 5.0}
+TENDER = ("crustacean", "mollusc", "amphibian")
+MOST_RISE_DKH = 1.0  # a day
+ROUNDING = 0.05  # of that: no kitchen scale and no kit is finer
+MOST_NITRATE_MG_PER_L = 20.0
+OXYGEN_MG_PER_MG_SULFITE = 0.5 * 2.0 * mass.OXYGEN  # per mmol of sulfite
+SULFITES = {"sodium bisulfite": 1.0, "sodium metabisulfite": 2.0}
+
+
+def brought(wish: DoseWish, what: Dosed, peak: float) -> dict[str, float]:
+    """What a pure substance adds to the water, by quantity; nothing for a label's mixture.
+
+    Parameters
+    ----------
+    wish
+        Of the dose.
+    what
+        The substance.
+    peak
+        Level in full doses.
+    """
+    pure = what.pure
+    if pure is None or wish.rate.unit != "g" or pure.name in ("conditioner", "ammonia binder"):
+        return {}
+    moles = 1000.0 * wish.rate.rate * peak * pure.strength / pure.molar_mass_g_per_mol  # mmol/L
+    told = {
+        "kh_dkh": moles * pure.alkalinity_eq / mass.MEQ_PER_L_PER_DKH,
+        "gh_dgh": moles * (pure.calcium_mol + pure.magnesium_mol) / mass.MMOL_PER_L_PER_DGH,
+        "chloride_mg_per_l": moles * pure.chloride_mol * mass.CHLORINE,
+        "sodium_mg_per_l": moles * pure.sodium_mol * mass.SODIUM,
+        "nitrate_mg_n_per_l": moles * pure.nitrate_mol * mass.NITROGEN,
+        "ammonia_mg_n_per_l": moles * pure.tan_mol * mass.NITROGEN,
+        "nitrite_mg_n_per_l": moles * pure.nitrite_mol * mass.NITROGEN,
+    }
+    return {name: amount for name, amount in told.items() if amount > 0.0}
+
+
+def warnings(wish: DoseWish, what: Dosed, peak: float) -> tuple[Finding, ...]:
+    """Problems that refuse a dose, and cautions that go with it.
+
+    Parameters
+    ----------
+    wish, what
+        The dose.
+    peak
+        Highest level of the course, in full doses.
+    """
+    told = _Told(wish, what, peak)
+    return tuple(
+        finding
+        for part in (_salt, _copper, _nitrogen, _buffer, _conditioner, _treatment, _plants, _bath)
+        for finding in part(told)
+    )
+
+
+@dataclass(frozen=True)
+class _Told:
+    wish: DoseWish
+    what: Dosed
+    peak: float
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(each.species for each in self.wish.animals))
+
+    def tender(self) -> tuple[str, ...]:
+        """Shrimps, snails, frogs and newts, and what no table knows."""
+        return tuple(
+            name
+            for name in self.names
+            if animal_needs(name).group("ammonia group") in (*TENDER, "unknown")
+        )
+
+
+def _salt(told: _Told) -> Iterator[Finding]:
+    if told.what.kind != SALT or told.wish.rate.unit != "g":
+        return
+    level = told.wish.rate.rate * told.peak
+    for name in told.names:
+        group = animal_needs(name).group("salt group")
+        borne = SALT_BORNE_G_PER_L.get(group, SALT_BORNE_G_PER_L["hardly"])
+        if level > borne and (not told.wish.bath or group in ("hardly", "unknown")):
+            words = {"name": name, "g_per_l": level, "borne": borne, "field": "animals"}
+            yield Finding("dose-salt-harms", "problem", words)
+    yield Finding("dose-salt-stays", "caution")
+
+
+def _copper(told: _Told) -> Iterator[Finding]:
+    if told.what.kind == COPPER:
+        tender = told.tender()
+        if tender:
+            yield Finding("dose-copper-harms", "problem", {"names": tender, "field": "animals"})
+        yield Finding("dose-copper-soft", "caution")
+
+
+def _nitrogen(told: _Told) -> Iterator[Finding]:
+    if told.what.kind == AMMONIA and told.names:
+        words = {"name": told.what.name, "field": "animals"}
+        yield Finding("dose-ammonia-animals", "problem", words)
+
+
+def _buffer(told: _Told) -> Iterator[Finding]:
+    rise = brought(told.wish, told.what, 1.0).get("kh_dkh", 0.0)
+    if told.what.kind != BUFFER:
+        return
+    if rise > MOST_RISE_DKH * (1.0 + ROUNDING):
+        days = math.ceil(rise / MOST_RISE_DKH - ROUNDING)
+        yield Finding("dose-buffer-slowly", "caution", {"rise_dkh": rise, "days": days})
+    wish = told.wish
+    if wish.ph is None or wish.ammonia_mg_n_per_l is None:
+        yield Finding("dose-buffer-ammonia", "caution")
+        return
+    if not rise or not wish.kh_dkh:
+        yield Finding("dose-buffer-unknown", "caution")
+        return
+    yield from _ammonia_after(told, rise)
+
+
+def _ammonia_after(told: _Told, rise_dkh: float) -> Iterator[Finding]:
+    """Free ammonia before and after, once the water holds as much carbon dioxide as before."""
+    wish = told.wish
+    if wish.ph is None or wish.kh_dkh is None or wish.ammonia_mg_n_per_l is None:
+        return
+    warmth = 25.0 if wish.temperature_c is None else wish.temperature_c
+    after = wish.ph + math.log10((wish.kh_dkh + rise_dkh) / wish.kh_dkh)
+    tan = wish.ammonia_mg_n_per_l
+    free = [tan * float(free_ammonia_fraction(ph, warmth)) for ph in (wish.ph, after)]
+    words = {"ph": wish.ph, "after": after, "free": free[0], "free_after": free[1]}
+    passed = tan > float(acute_criterion_epa2013(after, warmth))
+    severity = "problem" if passed and told.names else "caution" if tan else "info"
+    key = "dose-buffer-harms" if severity == "problem" else "dose-buffer-frees"
+    yield Finding(key, severity, words | {"field": "ammonia"})
+
+
+def _conditioner(told: _Told) -> Iterator[Finding]:
+    if told.what.kind != CONDITIONER:
+        return
+    pure = told.what.pure
+    taken = 0.0
+    if pure is not None and pure.name in SULFITES and told.wish.rate.unit == "g":
+        moles = 1000.0 * told.wish.rate.rate / pure.molar_mass_g_per_mol
+        taken = moles * SULFITES[pure.name] * OXYGEN_MG_PER_MG_SULFITE
+    key = "dose-conditioner-takes" if taken else "dose-conditioner-oxygen"
+    yield Finding(key, "caution", {"taken": taken} if taken else {})
+    if told.wish.chloramine_mg_per_l:
+        freed = float(ammonia_from_chloramine_mg_n_per_l(told.wish.chloramine_mg_per_l))
+        yield Finding("dose-chloramine-frees", "caution", {"freed": freed})
+
+
+def _treatment(told: _Told) -> Iterator[Finding]:
+    if told.what.kind not in (TREATMENT, COPPER):
+        return
+    if told.what.kind == TREATMENT and (tender := told.tender()):
+        yield Finding("dose-treatment-tender", "caution", {"names": tender})
+    yield Finding("dose-treatment-carbon", "caution")
+    yield Finding("dose-treatment-air", "caution")
+
+
+def _plants(told: _Told) -> Iterator[Finding]:
+    nitrate = brought(told.wish, told.what, told.peak).get("nitrate_mg_n_per_l", 0.0)
+    if told.what.kind == FERTILISER and nitrate:
+        ion = nitrate * mass.NITRATE / mass.NITROGEN
+        if ion > MOST_NITRATE_MG_PER_L:
+            yield Finding("dose-nitrate-much", "caution", {"nitrate": ion})
+    if told.what.kind == FERTILISER and (tender := told.tender()):
+        yield Finding("dose-fertiliser-tender", "caution", {"names": tender})
+
+
+def _bath(told: _Told) -> Iterator[Finding]:
+    if told.wish.bath:
+        yield Finding("dose-bath-watch", "caution")
