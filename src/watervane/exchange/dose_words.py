@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from watervane.exchange.blueprint_words import Words
 from watervane.exchange.problems import TankFileErrors, shown
+from watervane.exchange.word_reader import Words
 from watervane.records import Finding
 from watervane.records.doses import DosedAnimal, DoseWish, LabelRate
 from watervane.units import (
