@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 from benchmarks.carried import measured_apart as carried_apart
+from benchmarks.choosing import choosing_cost
 from benchmarks.compiled import measured_apart
 from benchmarks.cvode_cost import cvode_cost
 from benchmarks.fresh_process import fresh_starts
@@ -39,11 +40,15 @@ def main() -> None:
     carried = carried_apart(told.members, 30, told.repeats)
     _say("the next steps")
     steps = steps_apart(told.members, told.repeats)
+    _say("a wish list")
+    choosing = choosing_cost(told.repeats)
     _say("the same scheme in NumPy")
     numpy = numpy_cost(WIDTHS, told.numpy_days, told.repeats)
     _say("CVODE")
     cvode = cvode_cost(told.cvode_members, told.cvode_days)
-    told.out.write_text(page(busy, ours, numpy, cvode, fresh, carried, steps), encoding="utf-8")
+    told.out.write_text(
+        page(busy, ours, numpy, cvode, fresh, carried, steps, choosing), encoding="utf-8"
+    )
     _say(f"wrote {told.out.name}")
 
 

@@ -6,6 +6,9 @@ import itertools
 from dataclasses import dataclass
 
 from benchmarks.carried import CarriedCost, aims, section
+from benchmarks.choosing import ChoosingCost
+from benchmarks.choosing import aims as aims_of_choosing
+from benchmarks.choosing import section as section_of_choosing
 from benchmarks.compiled import THREADS, Compiled
 from benchmarks.cvode_cost import CvodeCost
 from benchmarks.fresh_process import FreshStarts, Start
@@ -37,6 +40,7 @@ def page(
     fresh: FreshStarts,
     carried: CarriedCost | None = None,
     steps: StepsCost | None = None,
+    choosing: ChoosingCost | None = None,
 ) -> str:
     """Write the page; sections without figures are left out."""
     sections = [_head(busy, ours), _ours(ours), _beside(ours, numpy, cvode), _fresh(fresh)]
@@ -44,7 +48,9 @@ def page(
         sections.append(section(carried))
     if steps is not None:
         sections.append(section_of_steps(steps))
-    return "\n".join([*sections, _aims(ours, fresh, carried, steps)])
+    if choosing is not None:
+        sections.append(section_of_choosing(choosing))
+    return "\n".join([*sections, _aims(ours, fresh, carried, steps, choosing)])
 
 
 def _head(busy: Busy, ours: Compiled) -> str:
@@ -169,7 +175,11 @@ def _fresh(fresh: FreshStarts) -> str:
 
 
 def _aims(
-    ours: Compiled, fresh: FreshStarts, carried: CarriedCost | None, steps: StepsCost | None
+    ours: Compiled,
+    fresh: FreshStarts,
+    carried: CarriedCost | None,
+    steps: StepsCost | None,
+    choosing: ChoosingCost | None,
 ) -> str:
     rows = [
         _aim(f"{accuracy}, two threads, {AIMED_MEMBERS} members, {AIMED_DAYS} days", "s",
@@ -186,6 +196,8 @@ def _aims(
         rows += [_aim(what, unit, found, aim) for what, unit, found, aim in aims(carried)]
     if steps is not None:
         rows += [_aim(what, unit, found, aim) for what, unit, found, aim in aims_of_steps(steps)]
+    if choosing is not None:
+        rows += [_aim(*told) for told in aims_of_choosing(choosing)]
     head = ["## Aims", "", "| what | aim | measured | |", "|---|---|---|---|"]
     return "\n".join([*head, *rows, ""])
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import BlueprintPorts, BlueprintRequest, Words
-from watervane.records import Blueprint, Finding, SourcePlan, Tank
+from watervane.records import Blueprint, BlueprintWish, Choice, Finding, SourcePlan, Tank
+from watervane.reference import CatalogueAnimal
 
 
 def blueprint_ports() -> BlueprintPorts:
@@ -19,6 +21,9 @@ def blueprint_ports() -> BlueprintPorts:
         plan=_plan,
         plan_water=_plan_water,
         write_tank=_write_tank,
+        choose=_choose,
+        plan_chosen=_plan_chosen,
+        choice_document=_choice_document,
         tank_of=_tank_of,
         tank_text=_tank_text,
         warm_up=_warm_up,
@@ -45,10 +50,7 @@ def _plan(request: BlueprintRequest) -> Blueprint:
 
     with _problems_told():
         wish = read_blueprint_words(request.words, request.tank)
-        water = request.water
-        if water is None and request.words.get("tap"):
-            warmth, height = f"{wish.water_c} degC", f"{wish.altitude_m} m"
-            water = _plan_water({**request.words, "temperature": warmth, "altitude": height})
+        water = request.water or _water_of(request.words, wish)
         return blueprint_of(wish, water, request.own)
 
 
@@ -63,6 +65,48 @@ def _plan_water(words: Words) -> SourcePlan:
         chosen = told.salts or tuple(salts)
         at_hand = AtHand(told.waters, tuple(salts[name] for name in chosen), told.rain)
         return source_plan(told.report, at_hand, told.target)
+
+
+def _water_of(words: Words, wish: BlueprintWish) -> SourcePlan | None:
+    if not words.get("tap"):
+        return None
+    warmth, height = f"{wish.water_c} degC", f"{wish.altitude_m} m"
+    return _plan_water({**words, "temperature": warmth, "altitude": height})
+
+
+def _choose(words: Words, own: Sequence[CatalogueAnimal]) -> Choice:
+    from watervane.exchange.blueprint_words import read_blueprint_words
+    from watervane.exchange.choice_words import read_choice_words
+    from watervane.planning.choosing.scene import scene_of
+    from watervane.planning.choosing.whole import choice_of
+    from watervane.planning.waters.plan import shared_water
+    from watervane.records import ChoiceWish, SharedWater
+
+    with _problems_told():
+        plan = read_blueprint_words(words)
+        told = read_choice_words(words, own)
+        water = _water_of(words, plan)
+        shared = SharedWater() if water is None else shared_water(water)
+        wish = ChoiceWish(plan, told.wishes, shared, told.change_l, told.temperature_c)
+        if told.change_share is not None:
+            litres = told.change_share * scene_of(wish).net_l
+            wish = replace(wish, change_l_per_week=litres)
+        return choice_of(wish, told.animals)
+
+
+def _plan_chosen(choice: Choice, words: Words) -> Blueprint:
+    from watervane.planning.blueprint.whole import blueprint_of
+    from watervane.planning.choosing.whole import plan_with
+
+    with _problems_told():
+        wish = plan_with(choice)
+        return blueprint_of(wish, _water_of(words, wish))
+
+
+def _choice_document(choice: Choice) -> Mapping[str, Any]:
+    from watervane.exchange.blueprint_json import choice_document
+
+    return choice_document(choice)
 
 
 def _tank_of(blueprint: Blueprint, filled: date) -> Tank:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any, Protocol
 
-from watervane.records import Blueprint, Finding, SourcePlan, Tank, Ways
+from watervane.records import Blueprint, Choice, Finding, SourcePlan, Tank, Ways
+from watervane.reference import CatalogueAnimal
 
 Words = Mapping[str, str | bool | tuple[str, ...]]
 
@@ -39,6 +40,12 @@ class WaterPlanner(Protocol):
     def __call__(self, words: Words) -> SourcePlan: ...
 
 
+class Chooser(Protocol):
+    """Choose animals for a tank; raise ``BadInput`` for an animal nobody knows and the like."""
+
+    def __call__(self, words: Words, own: Sequence[CatalogueAnimal]) -> Choice: ...
+
+
 class TankWriter(Protocol):
     """Write a plan as a tank file ready to start; raise ``BadInput`` where it cannot be."""
 
@@ -54,6 +61,9 @@ class BlueprintPorts:
     plan: Planner
     plan_water: WaterPlanner
     write_tank: TankWriter
+    choose: Chooser
+    plan_chosen: Callable[[Choice, Words], Blueprint]
+    choice_document: Callable[[Choice], Mapping[str, Any]]
     tank_of: Callable[[Blueprint, date], Tank]
     tank_text: Callable[[Tank], str]  # as a tank file
     warm_up: Callable[[], None]  # loads what is slow to load, so that the first answer is not late

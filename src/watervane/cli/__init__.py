@@ -1,6 +1,7 @@
 """The command line: parse, call one use case, print."""
 
 import watervane.cli.caring
+import watervane.cli.choosing
 import watervane.cli.club
 import watervane.cli.deciding
 import watervane.cli.exchanging

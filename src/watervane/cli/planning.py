@@ -130,7 +130,7 @@ RunStart = Annotated[
 ]
 
 
-def _words(told: dict[str, object]) -> dict[str, str | bool | tuple[str, ...]]:
+def words_told(told: dict[str, object]) -> dict[str, str | bool | tuple[str, ...]]:
     """What was told, by option; lists as tuples, what was left out not at all."""
     found: dict[str, str | bool | tuple[str, ...]] = {}
     for name, value in told.items():
@@ -210,7 +210,7 @@ def new_command(
 
         for other in ("context", "write", "over", "as_json"):
             told.pop(other)
-        return run_new(_words(told), write, as_json, context.obj(), over=over)
+        return run_new(words_told(told), write, as_json, context.obj(), over=over)
 
     guarded(work)
 
@@ -250,7 +250,7 @@ def check_over_command(
 
         for other in ("context", "file", "as_json"):
             told.pop(other)
-        return run_check_over(file, _words(told), as_json, context.obj())
+        return run_check_over(file, words_told(told), as_json, context.obj())
 
     guarded(work)
 
@@ -289,6 +289,6 @@ def source_water_command(
 
         for other in ("context", "as_json"):
             told.pop(other)
-        return run_source_water(_words(told), as_json, context.obj())
+        return run_source_water(words_told(told), as_json, context.obj())
 
     guarded(work)

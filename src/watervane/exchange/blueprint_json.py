@@ -10,9 +10,10 @@ from typing import Any
 
 from watervane.exchange.figures import short
 from watervane.exchange.findings_json import finding_document
-from watervane.records import Blueprint, Finding, SourcePlan, Span
+from watervane.records import Blueprint, Choice, Finding, SourcePlan, Span
 
 BLUEPRINT_FORMAT = "watervane-blueprint/1"
+CHOICE_FORMAT = "watervane-choice/1"
 SOURCE_FORMAT = "watervane-source-water/1"
 
 
@@ -39,6 +40,17 @@ def source_document(plan: SourcePlan) -> dict[str, Any]:
         As worked out.
     """
     return {"format": SOURCE_FORMAT, **_plain(plan)}
+
+
+def choice_document(choice: Choice) -> dict[str, Any]:
+    """Animals chosen from a wish list; every figure under the name its record has.
+
+    Parameters
+    ----------
+    choice
+        As chosen.
+    """
+    return {"format": CHOICE_FORMAT, **_plain(choice)}
 
 
 def _plain(value: Any) -> Any:

@@ -34,6 +34,7 @@ FILES = (
     "blueprint.toml",
     "blueprint_why.toml",
     "blueprint_steps.toml",
+    "choices.toml",
     "journal.toml",
     "rounds.toml",
     "exchange.toml",

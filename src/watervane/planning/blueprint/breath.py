@@ -77,6 +77,57 @@ def gas_transfer_rates(
     return still, float(max(rippled, still) + bubbles)
 
 
+def bacteria_mg_per_h(food_g_per_d: float, protein: float) -> float:
+    """Oxygen that bacteria take for what food leaves: ammonia and dirt.
+
+    Parameters
+    ----------
+    food_g_per_d
+        [g/d]
+    protein
+        Share of it. [-]
+
+    Returns
+    -------
+    float
+        [mg/h]
+    """
+    ammonia = ammonia_of_food_mg_n_per_d(food_g_per_d, protein)
+    litter = (1.0 - DIGESTED_SHARE * EATEN_SHARE) * FOOD_MG_O2_PER_G * food_g_per_d
+    return (MG_O2_PER_MG_N * ammonia + litter) / 24.0
+
+
+def plants_breathe_mg_per_h(plants: str, floor_m2: float) -> float:
+    """Oxygen that plants breathe at night.
+
+    Parameters
+    ----------
+    plants
+        none, few or many.
+    floor_m2
+        [m2]
+
+    Returns
+    -------
+    float
+        [mg/h]
+    """
+    grown = PLANT_UPTAKE_MG_N_PER_M2_D[plants] * floor_m2 * MG_O2_PER_PLANT_MG_N
+    return BREATHED_SHARE * grown / 24.0
+
+
+def wanted_mg_per_l(saturation_mg_per_l: float) -> float:
+    """Oxygen wanted in the worst hour. [mg/L]
+
+    Parameters
+    ----------
+    saturation_mg_per_l
+        [mg/L]
+    """
+    share = value("oxygen_share_of_saturation").value
+    return min(value("limit_oxygen_comfort").value, share * saturation_mg_per_l)
+
+
 def oxygen_plan(
     wish: BlueprintWish, vessel: Vessel, load: Load, net_l: float, hottest_c: float
 ) -> OxygenPlan:
@@ -94,20 +145,14 @@ def oxygen_plan(
     pressure = float(standard_pressure_atm(wish.altitude_m))
     saturation = float(oxygen_saturation_mg_per_l(hottest_c, 0.0, pressure))
     animals = breathed_mg_per_h(load.animals_g, hottest_c)
-    ammonia = ammonia_of_food_mg_n_per_d(load.food_g_per_d, wish.protein)
-    litter = (1.0 - DIGESTED_SHARE * EATEN_SHARE) * FOOD_MG_O2_PER_G * load.food_g_per_d
-    bacteria = (MG_O2_PER_MG_N * ammonia + litter) / 24.0
+    bacteria = bacteria_mg_per_h(load.food_g_per_d, wish.protein)
     floor_m2 = 1e-4 * vessel.inner.area_cm2
-    grown = PLANT_UPTAKE_MG_N_PER_M2_D[wish.plants] * floor_m2 * MG_O2_PER_PLANT_MG_N
-    plants = BREATHED_SHARE * grown / 24.0
+    plants = plants_breathe_mg_per_h(wish.plants, floor_m2)
     demand = (animals + bacteria + plants) / net_l
     depth_m = 1e-3 * net_l / floor_m2
     where = (hottest_c, pressure)
     still, stirred = gas_transfer_rates(depth_m, net_l, wish.air_flow_l_per_h, where)
-    wanted = min(
-        value("limit_oxygen_comfort").value,
-        value("oxygen_share_of_saturation").value * saturation,
-    )
+    wanted = wanted_mg_per_l(saturation)
     return OxygenPlan(
         temperature_c=hottest_c,
         saturation_mg_per_l=saturation,

@@ -146,6 +146,47 @@ def filter_plan(
     )
 
 
+def media_carry_mg_n_per_l_d(media: str, target_mg_n_per_l: float, temperature_c: float) -> float:
+    """Ammonia that a litre of medium takes a day, by the most careful of published rates.
+
+    Parameters
+    ----------
+    media
+        Kind of medium.
+    target_mg_n_per_l
+        Ammonia that is held. [mg N/L]
+    temperature_c
+        [degC]
+
+    Returns
+    -------
+    float
+        [mg N/(L d)]
+    """
+    surface = media_surface(media)
+    poorest = surface.value if surface.low is None else surface.low
+    return 1e-3 * poorest * areal_rate_mg_n_per_m2_d(target_mg_n_per_l, temperature_c).low
+
+
+def flow_carries_mg_n_per_d(target_mg_n_per_l: float, oxygen_mg_per_l: float) -> float:
+    """Ammonia that each L/h of flow brings to the filter a day, with the oxygen it takes.
+
+    Parameters
+    ----------
+    target_mg_n_per_l
+        Ammonia that is held. [mg N/L]
+    oxygen_mg_per_l
+        In the water that flows in. [mg/L]
+
+    Returns
+    -------
+    float
+        [mg N/d]
+    """
+    spare = max(oxygen_mg_per_l - OXYGEN_LEFT_MG_PER_L, 0.5)
+    return 24.0 * min(TAKEN_A_PASS * target_mg_n_per_l, spare / MG_O2_PER_MG_N)
+
+
 def _enough(wish: BlueprintWish, litres: Span, flow_l_per_h: float) -> bool | None:
     if wish.media_l is None and wish.flow_l_per_h is None:
         return None

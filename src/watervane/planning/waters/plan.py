@@ -16,6 +16,7 @@ from watervane.records import (
     IonWater,
     PouredWater,
     SaltAtHand,
+    SharedWater,
     SourcePlan,
     SourceWater,
     Span,
@@ -139,6 +140,23 @@ def as_source_water(plan: SourcePlan) -> SourceWater:
         chloramine_mg_per_l=_short(dosed.chloramine_mg_per_l) if disinfected else None,
         chloride_mg_per_l=None if guessed else _short(air.chloride_mg_per_l),
         conductivity_us_per_cm=None if guessed else _short(air.conductivity_us_per_cm),
+    )
+
+
+def shared_water(plan: SourcePlan) -> SharedWater:
+    """The water animals are to share: the recipe's where there is one, else the source's.
+
+    In a tank CO2 takes pH down by as much in one water as in the other, near enough.
+    """
+    recipe = plan.recipe
+    air = plan.aired if recipe is None else recipe.made
+    down = plan.aired.ph - plan.tank_ph.low
+    told = _is_told(plan.report) or recipe is not None
+    return SharedWater(
+        tank_ph=Span(air.ph - down, air.ph),
+        gh_dgh=air.gh_dgh,
+        kh_dkh=air.kh_dkh,
+        nitrate_mg_n_per_l=air.nitrate_mg_n_per_l if told else None,
     )
 
 

@@ -1,0 +1,115 @@
+"""The command that chooses animals for a tank from a wish list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from watervane.cli.guard import guarded
+from watervane.cli.planning import (
+    Air,
+    Altitude,
+    Bed,
+    Bow,
+    Corners,
+    Decor,
+    Depth,
+    Flow,
+    Glass,
+    Humidity,
+    Machines,
+    Media,
+    MediaVolume,
+    Membrane,
+    NoLid,
+    Outside,
+    Plants,
+    Rain,
+    Return,
+    Room,
+    Shape,
+    Size,
+    Tap,
+    Target,
+    Want,
+    Water,
+    blueprint_program,
+    words_told,
+)
+from watervane.cli.program import Json
+
+
+@blueprint_program.command("choose")
+def choose_command(
+    context: typer.Context,
+    wish: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TEXT",
+            help='An animal wished for: "10 Danio rerio", "Corydoras" (as many as do it justice) '
+            'or "6 guppy, weight 2". Repeatable.',
+        ),
+    ] = None,
+    change: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TEXT",
+            help='Water you are willing to change a week: "10 L" or "25 %". Left out: 25 %.',
+        ),
+    ] = None,
+    own: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="A table of your own animals; it goes before ours."),
+    ] = None,
+    size: Size = None,
+    shape: Shape = None,
+    bow: Bow = None,
+    return_: Return = None,
+    corners: Corners = None,
+    outside: Outside = False,
+    glass: Glass = None,
+    water_depth: Depth = None,
+    bed: Bed = None,
+    decor: Decor = None,
+    target: Target = None,
+    media: Media = None,
+    media_volume: MediaVolume = None,
+    flow: Flow = None,
+    air: Air = None,
+    water: Water = None,
+    room: Room = None,
+    humidity: Humidity = None,
+    no_lid: NoLid = False,
+    machines: Machines = None,
+    altitude: Altitude = None,
+    plants: Plants = None,
+    tap: Tap = None,
+    want: Want = None,
+    membrane: Membrane = False,
+    rain: Rain = False,
+    name: Annotated[str | None, typer.Option(metavar="NAME", help="What to call it.")] = None,
+    write: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write a tank file made for the animals chosen."),
+    ] = None,
+    filled: Annotated[
+        str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
+    ] = None,
+    over: Annotated[
+        bool, typer.Option("--over", help="Replace the file if it is there already.")
+    ] = False,
+    as_json: Json = False,
+) -> None:
+    """Choose from a wish list: who can share this water, how many of each, what would help."""
+    told = dict(locals())
+
+    def work() -> int:
+        from watervane.cli.chosen import run_choose
+
+        for other in ("context", "own", "write", "over", "as_json"):
+            told.pop(other)
+        return run_choose(words_told(told), (own, write), as_json, context.obj(), over=over)
+
+    guarded(work)

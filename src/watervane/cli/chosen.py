@@ -1,0 +1,57 @@
+"""``watervane blueprint choose``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from watervane.app.blueprint_ports import Words
+from watervane.app.choosing import ChosenAnimals, choose_animals
+from watervane.app.ports import Ports
+from watervane.charts import WordTable
+from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
+from watervane.cli.printing import Printer
+from watervane.records import Person
+from watervane.wording import finding_line
+from watervane.wording.choices import (
+    choice_lists,
+    choice_sentences,
+    choice_table,
+    choice_title,
+)
+
+
+def run_choose(
+    words: Words,
+    files: tuple[Path | None, Path | None],
+    as_json: bool,
+    ports: Ports,
+    *,
+    over: bool = False,
+) -> int:
+    """Choose, print and maybe write; returns the exit code."""
+    own, write = files
+    found = choose_animals(Person(), words, ports, own, write, over=over)
+    if as_json:
+        document = ports.blueprint.choice_document(found.choice)
+        print(json.dumps(document, allow_nan=False, indent=1))
+    else:
+        _print(found, Printer())
+    return FINE if found.choice.whole else DO_NOT_LEAN_ON_IT
+
+
+def _print(found: ChosenAnimals, printer: Printer) -> None:
+    choice = found.choice
+    printer.heading(choice_title(choice))
+    printer.sentence(" ".join(choice_sentences(choice)))
+    printer.sentence("")
+    if choice.chosen:
+        table = choice_table(choice)
+        printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    for title, lines in choice_lists(choice):
+        printer.heading(title)
+        for line in lines:
+            printer.item(line)
+        printer.sentence("")
+    for finding in found.findings:
+        printer.item(finding_line(finding))

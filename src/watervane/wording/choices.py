@@ -1,0 +1,130 @@
+"""A choice of animals in sentences: numbers, reasons, what holds it back, what would help."""
+
+from __future__ import annotations
+
+from watervane.records import Choice, Finding, Help, OneMore, RoomUsed
+from watervane.reference import UnknownAnimalError, find_animal
+from watervane.wording.amounts import listed, number
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import phrase
+
+MOST_ONE_MORE = 3  # told of one room
+
+
+def choice_title(choice: Choice) -> str:
+    """Heading over all of it."""
+    name = choice.wish.plan.name
+    return phrase("choose-title", name=name, net=number(choice.net_l, 2))
+
+
+def choice_sentences(choice: Choice) -> list[str]:
+    """What can be kept, at which temperature, with which work."""
+    if not choice.chosen:
+        return [phrase("choose-nobody")]
+    water = number(choice.temperature_c, 3)
+    key = "choose-whole" if choice.whole else "choose-part"
+    animals = [
+        phrase("choose-animal", count=each.count, name=called(each.species))
+        for each in choice.chosen
+    ]
+    told = [
+        phrase(key, water_c=water, share=number(100.0 * choice.worth, 2)),
+        phrase("choose-list", animals=listed(animals)),
+        phrase("choose-all-grown"),
+        _change(choice),
+    ]
+    if choice.hottest_c > choice.temperature_c:
+        told.append(phrase("choose-hottest", hottest_c=number(choice.hottest_c, 3)))
+    return told
+
+
+def _change(choice: Choice) -> str:
+    used = next((room.used for room in choice.rooms if room.room == "change"), 0.0)
+    change = number(choice.change_l_per_week, 2)
+    return phrase("choose-change-told", change=change, used=number(used, 2))
+
+
+def choice_table(choice: Choice) -> NumberTable:
+    """The animals chosen, in figures."""
+    columns = ("animal", "count", "least", "wished", "length", "food", "change")
+    rows = tuple(
+        (
+            phrase("choose-both-names", name=called(each.species), scientific=each.species),
+            str(each.count),
+            str(each.least),
+            str(each.most),
+            number(each.length_cm, 2),
+            number(each.food_g_per_d, 2),
+            number(each.change_l_per_week, 2),
+        )
+        for each in choice.chosen
+    )
+    caption = phrase("choose-table-caption", grades=phrase("choose-table-grades"))
+    headers = tuple(phrase(f"choose-col-{name}") for name in columns)
+    return NumberTable(phrase("choose-table"), caption, headers, rows)
+
+
+def choice_lists(choice: Choice) -> list[tuple[str, list[str]]]:
+    """Headings with their lines; a heading without lines is left out."""
+    lists = [
+        ("binding", [_binding(each) for each in choice.rooms if each.binds]),
+        ("left", [choice_reason(r) for each in choice.left_out for r in each.reasons]),
+        ("pairs", [choice_reason(pair.reason) for pair in choice.pairs]),
+        ("helps", [help_line(each) for each in choice.helps]),
+        ("mind", [choice_reason(each) for each in choice.findings]),
+    ]
+    return [(phrase(f"choose-{name}-title"), lines) for name, lines in lists if lines]
+
+
+def choice_reason(finding: Finding) -> str:
+    """A reason against an animal or a pair, or a caution, as a sentence."""
+    return _sentence(finding.key, dict(finding.arguments))
+
+
+def help_line(help_: Help) -> str:
+    """One change that would help."""
+    told = dict(help_.arguments)
+    then = told.get("then")
+    if isinstance(then, Help):
+        line = help_line(then)
+        told["then"] = line[0].lower() + line[1:]
+    return _sentence(f"choose-help-{help_.key}", told)
+
+
+def called(species: str) -> str:
+    """The usual trade name of a kind, or its own where the catalogue has none."""
+    try:
+        names = find_animal(species).common_names
+    except UnknownAnimalError:
+        return species
+    return names[0] if names else species
+
+
+def _sentence(key: str, told: dict[str, object]) -> str:
+    for name in ("name", "one", "other"):
+        if name in told:
+            told[name] = called(str(told[name]))
+    if "quantity" in told:
+        told["quantity"] = phrase(f"choose-quantity-{told['quantity']}")
+    text = phrase(key, **told)
+    return text[0].upper() + text[1:]
+
+
+def _binding(room: RoomUsed) -> str:
+    more = [_one_more(room.room, each) for each in room.one_more[:MOST_ONE_MORE] if each.lacking]
+    told = [phrase(f"choose-binds-{room.room}", more=" ".join(more)).strip()]
+    if room.together:
+        others = listed([phrase(f"choose-room-{name}") for name in room.together])
+        told.append(phrase("choose-binds-together", others=others))
+    return " ".join(told)
+
+
+def _one_more(room: str, more: OneMore) -> str:
+    key = f"choose-more-{room}" if more.count == 1 else f"choose-group-{room}"
+    return phrase(
+        key,
+        name=called(more.species),
+        count=more.count,
+        asks=number(more.asks, 2),
+        lacking=number(more.lacking, 2),
+    )
