@@ -20,6 +20,7 @@ ASKED = (
     "&species-1=Danio+rerio&count-1=10&kh=11&gh=15&nitrate=30&want-gh=4..8&want-kh=2..4"
     "&membrane=yes"
 )
+WATER = "source-water?kh=11&gh=15&nitrate=30&want-gh=4..8&want-kh=2..4&membrane=yes"
 WRONG = "blueprint?length=60&width=30&height=36&water-depth=50&kh=soft"
 ANSWERED_MS = 20_000  # of patience on a machine that others keep busy
 
@@ -40,7 +41,7 @@ def test_the_page_is_right_at_any_width_by_day_and_by_night(
 ) -> None:
     told = served.visit(chromium, width, scheme)
     page = told.page
-    for path in ("blueprint", ASKED, WRONG):
+    for path in ("blueprint", ASKED, "source-water", WATER, WRONG):
         page.goto(f"{served.address}/{path}")
         for fold in page.locator("details:not([open]) > summary").all():
             if fold.is_visible():
@@ -147,4 +148,20 @@ def test_on_paper_stand_the_drawing_and_every_answer_and_no_form(
     assert page.locator("figure.section svg:visible").count() == 1
     why = page.locator("#plan-floor").locator("..").locator(".whys li").first
     assert why.evaluate("each => each.getBoundingClientRect().height") > 0
+    page.context.close()
+
+
+def test_a_water_is_judged_while_it_is_typed(chromium: Browser, served: Served) -> None:
+    told = served.visit(chromium, 360, "light")
+    page = told.page
+    page.goto(f"{served.address}/source-water")
+    page.get_by_label("KH, dKH").fill("11")
+    page.get_by_label("GH, dGH").fill("15")
+    lead(page, "kinds in our tables")
+    page.get_by_text("If you want other water").click()
+    page.get_by_label("KH wanted").fill("2..4")
+    lead(page, "cannot be mixed")
+    page.get_by_label("Reverse-osmosis water").check()
+    lead(page, "can be mixed from it")
+    assert told.complaints == []
     page.context.close()

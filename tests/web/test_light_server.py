@@ -59,7 +59,8 @@ PLANNING = """
     page = TestClient(app, "http://127.0.0.1:8460", follow_redirects=False)
     page.get(gate.launch_address)
     asked = "length=60&width=30&height=36&kh=11&gh=15&want-gh=4..8&want-kh=2..4&membrane=yes"
-    for path in ("/blueprint", "/blueprint?" + asked, "/blueprint/tank-file?" + asked):
+    for path in ("/blueprint", "/blueprint?" + asked, "/blueprint/tank-file?" + asked,
+                 "/source-water?" + asked):
         answer = page.get(path)
         assert answer.status_code == 200, (path, answer.text)
     print([name for name in {heavy} if name in sys.modules])

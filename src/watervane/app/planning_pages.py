@@ -12,7 +12,8 @@ from watervane.app.ports import BadInput, Ports
 from watervane.app.setting_up import adopt_tank
 from watervane.records import Blueprint, Finding, Person, SourcePlan, Tank
 
-OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", "scale")
+OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", "scale",
+            "hour-worth")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

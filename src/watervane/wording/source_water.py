@@ -25,6 +25,26 @@ def source_title(plan: SourcePlan) -> str:
     )
 
 
+def source_lead(plan: SourcePlan) -> str:
+    """The first sentence: how many kinds it suits as it is, and whether it can be mixed."""
+    told = {"count": len(plan.suits), "all": len(plan.suits) + len(plan.suits_not)}
+    if plan.recipe is None:
+        return phrase("water-lead", **told)
+    return phrase("water-lead-unmet" if plan.recipe.unmet else "water-lead-mix", **told)
+
+
+def kinds_table(plan: SourcePlan) -> NumberTable:
+    """Each kind of our tables, and what of this water is out of its range."""
+    suited = [(name, phrase("water-kind-suits")) for name in plan.suits]
+    others = [
+        (name, listed([phrase(f"water-kind-{each}") for each in against]))
+        for name, against in plan.suits_not.items()
+    ]
+    headers = (phrase("water-kind"), phrase("water-kind-fit"))
+    caption = phrase("water-kinds-caption")
+    return NumberTable(phrase("water-kinds"), caption, headers, tuple(sorted(suited + others)))
+
+
 def source_sentences(plan: SourcePlan) -> list[str]:
     """What there is to know, first the advice."""
     told = [phrase("water-advice"), _as_it_is(plan), _suits(plan)]

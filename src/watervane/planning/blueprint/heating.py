@@ -31,8 +31,14 @@ def loss_of(
     wish: BlueprintWish, vessel: Vessel, water_c: float, room_c: float, *, lid: bool
 ) -> HeatLoss:
     """Heat lost on one day, see `watervane.chemistry.heat`."""
+    return _loss(wish, faces_of(vessel), water_c, room_c, lid=lid)
+
+
+def _loss(
+    wish: BlueprintWish, faces: TankFaces, water_c: float, room_c: float, *, lid: bool
+) -> HeatLoss:
     closed = 1.0 - LID_SHARE_OPEN if lid else 0.0
-    return heat_loss(faces_of(vessel), water_c, room_c, wish.humidity, lid_closed=closed)
+    return heat_loss(faces, water_c, room_c, wish.humidity, lid_closed=closed)
 
 
 def resting_temperature_c(loss_w: Callable[[float], float], heat_w: float, room_c: float) -> float:
@@ -79,16 +85,21 @@ def heat_of_day_kwh(wish: BlueprintWish, vessel: Vessel, day: int, *, lid: bool)
     lid
         Whether the tank is covered.
     """
-    middle = 0.5 * (wish.coldest_c + wish.warmest_c)
-    swing = 0.5 * (wish.warmest_c - wish.coldest_c)
-    room = middle - swing * math.cos(2.0 * math.pi * (day + 0.5) / DAYS)
-    lost = float(loss_of(wish, vessel, wish.water_c, room, lid=lid).total_w)
-    return 0.024 * max(lost - wish.machines_w, 0.0)
+    return _day_kwh(wish, faces_of(vessel), day, lid=lid)
 
 
 def energy_kwh(wish: BlueprintWish, vessel: Vessel, *, lid: bool) -> float:
     """Heat a heater gives in a year, in kilowatt hours."""
-    return sum(heat_of_day_kwh(wish, vessel, day, lid=lid) for day in range(DAYS))
+    faces = faces_of(vessel)
+    return sum(_day_kwh(wish, faces, day, lid=lid) for day in range(DAYS))
+
+
+def _day_kwh(wish: BlueprintWish, faces: TankFaces, day: int, *, lid: bool) -> float:
+    middle = 0.5 * (wish.coldest_c + wish.warmest_c)
+    swing = 0.5 * (wish.warmest_c - wish.coldest_c)
+    room = middle - swing * math.cos(2.0 * math.pi * (day + 0.5) / DAYS)
+    lost = float(_loss(wish, faces, wish.water_c, room, lid=lid).total_w)
+    return 0.024 * max(lost - wish.machines_w, 0.0)
 
 
 def warming_up_h(wish: BlueprintWish, vessel: Vessel, net_l: float, power_w: float) -> float:
@@ -116,9 +127,10 @@ def warming_up_h(wish: BlueprintWish, vessel: Vessel, net_l: float, power_w: flo
 
 def heat_plan(wish: BlueprintWish, vessel: Vessel) -> HeatPlan:
     """All about warmth."""
+    faces = faces_of(vessel)
 
     def lost(water_c: float, *, room_c: float, lid: bool = wish.lid) -> float:
-        return float(loss_of(wish, vessel, water_c, room_c, lid=lid).total_w)
+        return float(_loss(wish, faces, water_c, room_c, lid=lid).total_w)
 
     cold = partial(lost, room_c=wish.coldest_c)
     warm = partial(lost, room_c=wish.warmest_c)

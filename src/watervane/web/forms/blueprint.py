@@ -41,6 +41,7 @@ UNITS: Mapping[str, tuple[str, str]] = {
     "coldest": ("temperature", "degC"),
     "warmest": ("temperature", "degC"),
     "media-volume": ("volume", "L"),
+    "bucket": ("volume", "L"),
     "kh": ("kh", "dKH"),
     "gh": ("gh", "dGH"),
     "want-kh": ("kh", "dKH"),
@@ -52,6 +53,7 @@ HINTED = ("shape", "corners", "measured", "glass", "bottom", "water-depth", "tar
 TAP = ("tap", "disinfectant", "ph", "kh", "gh", "nitrate")
 IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "ammonia",
         "conductivity")  # fmt: skip
+MIX_MORE = ("want-sodium", "want-nitrate", "bucket", "scale", "hour-worth")
 MIX = ("want-gh", "want-kh", "want-ph", "membrane", "rain")
 # Of each part what is asked at once, and what may be opened.
 PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
@@ -76,9 +78,9 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         (),
     ),
     "tap": (TAP, IONS),
-    "mix": (MIX, ()),
+    "mix": (MIX, MIX_MORE),
 }  # fmt: skip
-OPEN = ("glass",)  # the parts that are not behind a fold
+WATER_PARTS = ("tap", "mix")
 PART_HINTS = ("bed", "floor", "room", "filter", "animals", "tap", "mix")
 
 
@@ -103,6 +105,7 @@ def form_parts(
     typed: Mapping[str, str],
     wrong: Mapping[str, Sequence[Finding]],
     parts: Sequence[str] = tuple(PARTS),
+    opened: Sequence[str] = ("glass",),
 ) -> tuple[FormPart, ...]:
     """The form as it was sent, part by part.
 
@@ -114,11 +117,19 @@ def form_parts(
         By field.
     parts
         Which parts are asked.
+    opened
+        Those that are not behind a fold.
     """
-    return tuple(_part(name, typed, wrong) for name in parts)
+    return tuple(_part(name, typed, wrong, folded=name not in opened) for name in parts)
 
 
-def _part(name: str, typed: Mapping[str, str], wrong: Mapping[str, Sequence[Finding]]) -> FormPart:
+def _part(
+    name: str,
+    typed: Mapping[str, str],
+    wrong: Mapping[str, Sequence[Finding]],
+    *,
+    folded: bool,
+) -> FormPart:
     first, more = PARTS[name]
     told = tuple(filled_in([blueprint_field(each) for each in first], typed, wrong))
     hidden = tuple(filled_in([blueprint_field(each) for each in more], typed, wrong))
@@ -129,7 +140,7 @@ def _part(name: str, typed: Mapping[str, str], wrong: Mapping[str, Sequence[Find
         told,
         hidden,
         any(each.value or each.wrong for each in hidden),
-        name not in OPEN,
+        folded,
         any(each.value or each.wrong for each in (*told, *hidden)),
     )
 

@@ -22,9 +22,10 @@ BARE: Mapping[str, str] = {
     **dict.fromkeys(("stand", "equipment", "bag"), "kg"),
     **dict.fromkeys(("heater", "machines"), "W"),
     **dict.fromkeys(("flow", "air"), "L/h"),
+    "scale": "g",
     "target": "mg/L as N",
 }
-IN_READERS_UNIT = ("water", "media-volume")
+IN_READERS_UNIT = ("water", "media-volume", "bucket")
 TOLD_OF_TAP: Mapping[str, str] = {
     "ph": "",
     "nitrate": "mg/L",
@@ -36,6 +37,7 @@ DEEPEST_CM, HEAVIEST_KG = 60.0, 5000.0
 ROOM_C = (17.0, 28.0)
 _NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
 _RANGE = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*(?:\.\.|-|to)\s*([0-9]+(?:[.,][0-9]+)?)\s*")
+_UNDER = re.compile(r"\s*<\s*([0-9]+(?:[.,][0-9]+)?)\s*")
 # Which field a problem that names no option is about.
 ABOUT: Mapping[str, str] = {
     "blueprint-no-cube": "length",
@@ -146,6 +148,9 @@ def _numbers(told: Typed) -> dict[str, str]:
     tariff = told.number("tariff", 0, 10_000, None)
     if tariff is not None:
         words["tariff"] = f"{tariff:g}"
+    hour = told.number("hour-worth", 0, 10_000, None)
+    if hour is not None:
+        words["hour-worth"] = f"{hour:g}"
     room = _room(told)
     if room:
         words["room"] = room
@@ -229,17 +234,18 @@ def _tap(told: Typed) -> list[str]:
 
 def _wants(told: Typed) -> list[str]:
     found = []
-    for name in ("gh", "kh", "ph"):
+    for name in ("gh", "kh", "ph", "sodium", "nitrate"):
         text = told.typed.get(f"want-{name}", "")
         if not text:
             continue
-        ends = _RANGE.fullmatch(text)
+        ends = _RANGE.fullmatch(text) or _UNDER.fullmatch(text)
         if ends is None:
             said = Finding("form-blueprint-range", "problem", {"text": text})
             told.wrong[f"want-{name}"] = [said]
             continue
-        unit = "" if name == "ph" else f" {typed_unit(name)}"
-        found.append(f"{name} {ends[1]}..{ends[2]}{unit}")
+        unit = f" {typed_unit(name)}" if name in ("gh", "kh") else ""
+        low, high = (ends[1], ends[2]) if ends.re is _RANGE else ("0", ends[1])
+        found.append(f"{name} {low}..{high}{unit}")
     return found
 
 

@@ -15,6 +15,7 @@ from watervane.web.routes import (
     setup,
     sharing,
     shell,
+    source_water,
     static,
     tank,
     work,
@@ -38,4 +39,5 @@ ROUTES = (
     asked.routes,
     long_asked.routes,
     blueprint.routes,
+    source_water.routes,
 )

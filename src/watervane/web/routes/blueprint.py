@@ -26,6 +26,7 @@ from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in
 from watervane.web.forms.blueprint import OF_SHAPES, blueprint_field, form_parts
 from watervane.web.forms.blueprint_words import Wrong, blueprint_words, day_of, problems_by_field
+from watervane.web.routes.source_water import LIVE, water_query
 from watervane.web.sent import AsSent, new_request
 from watervane.wording import phrase
 from watervane.wording.blueprint import blueprint_title
@@ -38,7 +39,6 @@ from watervane.wording.blueprint_page import (
 
 SIZES = ("length", "width", "height", "corners")
 FILLED = "filled"
-LIVE = "live"  # asked while somebody types: half a number is no failure
 FILE_TYPE = "application/toml; charset=utf-8"
 routes = APIRouter()
 
@@ -127,6 +127,7 @@ def _page(
         shapes_of={name: " ".join(each.replace(" ", "-") for each in shapes)
                    for name, shapes in OF_SHAPES.items()},
         asking=new_request(),
+        water_query=water_query(typed),
         filled=last,
         **_told(told),
     )  # fmt: skip

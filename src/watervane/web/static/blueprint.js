@@ -50,9 +50,10 @@ function show(page) {
     if (kept) continue;
     place.replaceChildren(...[...fresh.childNodes].map((node) => document.adoptNode(node)));
   }
-  document.querySelector("[data-next]").hidden = wrong || !document.querySelector("[data-told=plan] figure");
+  const next = document.querySelector("[data-next]");
+  if (next) next.hidden = wrong || !document.querySelector("[data-told=plan] figure");
   const old = document.querySelector("[data-old]");
-  if (old) old.hidden = !document.querySelector("[data-stale] .lead, [data-stale] figure");
+  if (old) old.hidden = !document.querySelector("[data-stale] .lead");
   for (const each of document.querySelectorAll(".outcome details")) if (open.has(foldName(each))) each.open = true;
   for (const place of form.querySelectorAll("[data-field]")) tellWrong(place, page);
 }

@@ -1,0 +1,133 @@
+"""Measure the page that plans a tank: ``python -m benchmarks.planned``.
+
+From a changed number to the new plan on the page, in a browser, in milliseconds: the numbers of the
+form in turn, and with the water mixed as well; and what of it the server takes.
+"""
+
+from __future__ import annotations
+
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+from starlette.testclient import TestClient
+
+from watervane.bootstrap import real_ports
+from watervane.web import Gate, make_app
+
+PORT, AIM_MS = 8460, 300.0
+ASKED = (
+    "/blueprint?name=Study&shape=rectangular&length=60&width=30&height=36&measured=outside&glass=6"
+    "&bed=gravel&bed-front=3&bed-back=6&floor=timber&lies=across&span=4&tariff=0.30&stand=20"
+    "&coldest=17&warmest=28&water=25&species-1=Danio+rerio&count-1=10&kh=11&gh=15&nitrate=30"
+)
+MIXED = f"{ASKED}&want-gh=4..8&want-kh=2..4&membrane=yes"
+# A field, and numbers it is changed to in turn.
+MOVED = {
+    "length": ("80", "100", "120"),
+    "width": ("35", "40"),
+    "height": ("40", "45"),
+    "glass": ("8", "10"),
+    "bed-back": ("5", "8"),
+    "span": ("3", "5"),
+    "stand": ("30",),
+    "coldest": ("15",),
+    "warmest": ("30",),
+    "water": ("24", "26"),
+    "tariff": ("0.40",),
+    "count-1": ("12", "20"),
+    "kh": ("9", "13"),
+    "gh": ("12", "17"),
+}
+CHANGE = """([name, value]) => new Promise(told => {
+  const place = document.querySelector('[data-told="plan"]');
+  const begun = performance.now();
+  const seen = new MutationObserver(() => {
+    seen.disconnect();
+    requestAnimationFrame(() => told(performance.now() - begun));
+  });
+  seen.observe(place, {childList: true});
+  const field = document.getElementById(name);
+  field.value = value;
+  field.dispatchEvent(new Event("input", {bubbles: true}));
+})"""
+
+
+def main() -> None:
+    """Serve, change, print."""
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["WATERVANE_JOURNAL"] = str(Path(folder) / "journal.sqlite")
+        _in_server()
+        with _served() as page:
+            for name, address in (("tank and tap", ASKED), ("tank, tap and mixture", MIXED)):
+                _told(name, sorted(_changed(page, address)))
+
+
+def _in_server() -> None:
+    """Time and processor of the server alone, the first answer apart."""
+    gate = Gate(PORT)
+    pages = TestClient(make_app(real_ports(), gate), gate.address.rstrip("/"))
+    pages.get(gate.launch_address)
+    for name, address in (("server, tank and tap", ASKED), ("server, mixture too", MIXED)):
+        took, own = [], []
+        for size in range(20):
+            begun, used = time.perf_counter(), time.process_time()
+            answer = pages.get(address.replace("length=60", f"length={60 + size}"))
+            took.append((time.perf_counter() - begun) * 1e3)
+            own.append((time.process_time() - used) * 1e3)
+            if not answer.is_success:
+                raise RuntimeError(f"{name}: {answer.status_code}")
+        middle, computed = statistics.median(took[1:]), statistics.median(own[1:])
+        print(f"{name:<26}{middle:8.0f} ms, the first {took[0]:.0f} ms; {computed:.0f} ms of the "
+              "processor")  # fmt: skip
+
+
+class _served:  # noqa: N801 - reads as a word in `with`
+    """A server of its own, and a page of a browser that was let in."""
+
+    def __enter__(self) -> Page:
+        command = [sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser"]
+        self._process = subprocess.Popen(  # noqa: S603 - our own program
+            [*command, "--no-work"], stdout=subprocess.PIPE, text=True
+        )
+        line = self._process.stdout.readline() if self._process.stdout else ""
+        self._launch = next(word for word in line.split() if word.startswith("http"))
+        self._driver = sync_playwright().start()
+        program = os.environ.get("WATERVANE_CHROMIUM", "/usr/bin/chromium")
+        browser = self._driver.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        page = browser.new_page()
+        page.goto(self._launch)
+        return page
+
+    def __exit__(self, *_told: object) -> None:
+        self._driver.stop()
+        self._process.terminate()
+        self._process.wait()
+
+
+def _changed(page: Page, address: str) -> Iterator[float]:
+    """Milliseconds from a number's event to the frame that shows the new plan."""
+    page.goto("/".join(page.url.split("/")[:3]) + address)
+    for name, values in MOVED.items():
+        for value in values:
+            page.wait_for_timeout(150)
+            yield float(page.evaluate(CHANGE, [name, value]))
+
+
+def _told(name: str, took: list[float]) -> None:
+    load = os.getloadavg()[0]
+    within = sum(each <= AIM_MS for each in took)
+    print(
+        f"{name:<26}{statistics.median(took):8.0f} ms in the middle, worst {took[-1]:.0f} ms; "
+        f"{within} of {len(took)} within {AIM_MS:.0f} ms; load {load:.1f} on {os.cpu_count()} cores"
+    )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,65 @@
+"""A source water alone: what it is fit for, and how to mix another from it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Mapping
+from typing import Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from watervane.app import BadInput
+from watervane.app.blueprints import plan_source_water
+from watervane.records import SourcePlan
+from watervane.web.desk import AtDesk
+from watervane.web.forms.blueprint import PARTS, WATER_PARTS, form_parts
+from watervane.web.forms.blueprint_words import blueprint_words, problems_by_field
+from watervane.wording.blueprint_page import water_answer
+from watervane.wording.source_water import kinds_table, source_lead
+
+LIVE = "live"  # asked while somebody types: half a number is no failure
+routes = APIRouter()
+
+
+@routes.get("/source-water")
+def judge(request: Request, desk: AtDesk) -> Response:
+    """The form, and what comes of the water it tells."""
+    typed = dict(request.query_params)
+    live = typed.pop(LIVE, "") != ""
+    if not typed:
+        threading.Thread(target=desk.ports.blueprint.warm_up, daemon=True).start()
+    words, wrong = blueprint_words(typed)
+    plan: SourcePlan | None = None
+    if words.get("tap") and not wrong:
+        try:
+            plan = plan_source_water(desk.actor, words, desk.ports)
+        except BadInput as error:
+            wrong = problems_by_field(error.problems)
+    parts = form_parts(typed, wrong, WATER_PARTS, ("tap",))
+    fields = [each for part in parts for each in (*part.fields, *part.more)]
+    names = {each.name for each in fields}
+    return desk.pages.page(
+        "source_water.html",
+        request,
+        422 if wrong and not live else 200,
+        parts_of=parts,
+        fields=fields,
+        loose=[each for name, found in wrong.items() if name not in names for each in found],
+        wrong=bool(wrong),
+        query=water_query(typed),
+        **_told(plan),
+    )
+
+
+def water_query(typed: Mapping[str, str]) -> str:
+    """What was typed of the water, as an address tells it."""
+    names = [name for part in WATER_PARTS for fields in PARTS[part] for name in fields]
+    return urlencode({name: typed[name] for name in names if typed.get(name)})
+
+
+def _told(plan: SourcePlan | None) -> dict[str, Any]:
+    if plan is None:
+        return {"water": None}
+    return {"water": water_answer(plan), "lead": source_lead(plan), "kinds": kinds_table(plan)}
