@@ -42,7 +42,8 @@ ASKED = {
     "tap": "chloramine",
     "disinfectant": "2",
 }
-QUESTIONS = ("floor", "glass", "water", "bed", "filter", "heat", "tap", "always", "next")
+QUESTIONS = ("floor", "glass", "water", "bed", "filter", "heat", "tap", "shop", "steps", "always",
+             "next")  # fmt: skip
 
 
 def said(text: str) -> str:
@@ -153,6 +154,25 @@ def test_a_used_tank_and_a_thin_one_are_told_so(keeper: TestClient) -> None:
     for words in ("things stand against it", "Against it", "looks too thin", "look at every seam",
                   "structural engineer"):  # fmt: skip
         assert words in told, words
+
+
+def test_every_finding_of_a_plan_is_told_once(keeper: TestClient) -> None:
+    """None falls between the questions."""
+    from watervane.app.planning_pages import plan_together
+    from watervane.bootstrap import real_ports
+    from watervane.wording.blueprint_page import always_minded, later_answers, plan_answers
+
+    odd = {"length": "150", "width": "50", "height": "60", "second-hand": "yes", "heater": "5",
+           "flow": "10", "species-2": "Gleephus nobodyi", "count-2": "2", "warmest": "33",
+           "machines": "60", "water": "24"}  # fmt: skip
+    words, wrong = blueprint_words({**ASKED, **odd})
+    assert not wrong
+    plan = plan_together(Person(), words, real_ports()).blueprint
+    assert plan is not None
+    answers = (*plan_answers(plan), *later_answers(plan))
+    told = [each for answer in answers for each in (*answer.wrong, *answer.mind)]
+    told += always_minded(plan)
+    assert sorted(each.key for each in told) == sorted(each.key for each in plan.findings)
 
 
 def test_units_of_the_reader_are_asked_and_told(keeper: TestClient) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from watervane.records import Blueprint, Finding, SourcePlan
 from watervane.wording.blueprint import blueprint_figures, blueprint_subjects
+from watervane.wording.blueprint_steps import StepList, shopping_table, step_lists
 from watervane.wording.blueprint_why import Why, blueprint_whys, water_whys
 from watervane.wording.source_water import source_sentences, source_tables
 from watervane.wording.tables import NumberTable
@@ -31,7 +32,7 @@ QUESTIONS: tuple[tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]], 
     ),
     ("heat", ("heat",), ("heat",), ("blueprint-heater-", "blueprint-too-warm")),
 )
-PROBLEM, ALWAYS = "problem", "blueprint-always-"
+PROBLEM = "problem"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,7 @@ class PlanAnswer:
     wrong: tuple[Finding, ...] = ()
     mind: tuple[Finding, ...] = ()
     tables: tuple[NumberTable, ...] = ()
+    lists: tuple[StepList, ...] = ()
     whys: tuple[Why, ...] = ()
 
 
@@ -65,15 +67,28 @@ def plan_answers(plan: Blueprint) -> list[PlanAnswer]:
             _of(plan.findings, starts, wrong=True),
             _of(plan.findings, starts, wrong=False),
             tuple(figures[each] for each in tables if each in figures),
-            tuple(whys[name]),
+            whys=tuple(whys[name]),
         )
         for name, subjects, tables, starts in QUESTIONS
     ]
 
 
+def later_answers(plan: Blueprint) -> list[PlanAnswer]:
+    """Answers about what comes after: what to buy, and what is done when."""
+    found = []
+    if plan.shopping:
+        title = phrase("plan-question-shop")
+        found.append(PlanAnswer("shop", title, (), tables=(shopping_table(plan),)))
+    if plan.timeline is not None:
+        title = phrase("plan-question-steps")
+        found.append(PlanAnswer("steps", title, (), lists=tuple(step_lists(plan))))
+    return found
+
+
 def always_minded(plan: Blueprint) -> list[Finding]:
-    """What to mind with every tank."""
-    return [each for each in plan.findings if each.key.startswith(ALWAYS)]
+    """What to mind with every tank, and whatever belongs to no single question."""
+    answered = tuple(start for *_, starts in QUESTIONS for start in starts)
+    return [each for each in plan.findings if not each.key.startswith(answered)]
 
 
 def water_answer(plan: SourcePlan) -> PlanAnswer:
@@ -87,7 +102,7 @@ def water_answer(plan: SourcePlan) -> PlanAnswer:
         tuple(each for each in found if each.severity == PROBLEM),
         tuple(each for each in found if each.severity != PROBLEM),
         tuple(source_tables(plan)),
-        tuple(water_whys(plan)),
+        whys=tuple(water_whys(plan)),
     )
 
 

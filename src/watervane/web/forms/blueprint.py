@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from watervane.records import Finding
-from watervane.web.forms.fields import Field, asked, filled_in, options
+from watervane.reference import catalogue
+from watervane.web.forms.fields import Field, Option, asked, filled_in, options
 from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
 
@@ -35,6 +37,8 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "tap": ("chloramine", "chlorine", "neither", ""),
 }
 LISTS = ("bed", "under", "media", "plants")
+WAYS = ("dosed-salt", "dosed-solution", "seeded", "bottled", "animals-first", "seeded-animals",
+        "planted-animals")  # fmt: skip
 CHECKS = ("second-hand", "frame", "no-lid", "membrane", "rain")
 UNITS: Mapping[str, tuple[str, str]] = {
     "water": ("temperature", "degC"),
@@ -77,11 +81,12 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
               for name in ("species", "count", "grown")),
         (),
     ),
+    "start": (("way",), ()),
     "tap": (TAP, IONS),
     "mix": (MIX, MIX_MORE),
 }  # fmt: skip
 WATER_PARTS = ("tap", "mix")
-PART_HINTS = ("bed", "floor", "room", "filter", "animals", "tap", "mix")
+PART_HINTS = ("bed", "floor", "room", "filter", "animals", "start", "tap", "mix")
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +156,13 @@ def blueprint_field(name: str) -> Field:
     if known in ("species", "count", "grown") and row.isdecimal():
         which = phrase("form-setup-row", row=row)
         form = "number" if known == "count" else "text"
-        return Field(name, form, phrase(f"form-{KIND}-{known}"), unseen=which)
+        names = kinds_known() if known == "species" else ()
+        label = phrase(f"form-{KIND}-{known}")
+        return Field(name, form, label, unseen=which, suggested=names)
+    if name == "way":
+        ways = tuple(Option(way, phrase(f"start-name-{way}")) for way in WAYS)
+        unknown = Option("", phrase(f"form-{KIND}-way-unknown"))
+        return asked(KIND, name, "list", options=(unknown, *ways))
     if name == "shape":
         return asked(KIND, name, "list", options=options(KIND, name, SHAPES), **_hint(name))
     if name in CHOICES:
@@ -162,6 +173,12 @@ def blueprint_field(name: str) -> Field:
     label = phrase(f"form-{KIND}-{name}", unit=shown_unit(name))
     wide = name in ("name", "corners")
     return asked(KIND, name, "text", label=label, short=not wide, **_hint(name))
+
+
+@cache
+def kinds_known() -> tuple[str, ...]:
+    """Scientific names of the catalogue, for a field to suggest."""
+    return tuple(sorted(each.scientific_name for each in catalogue()))
 
 
 def typed_unit(name: str) -> str:

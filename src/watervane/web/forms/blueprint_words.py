@@ -8,7 +8,7 @@ from datetime import date
 
 from watervane.app.blueprint_ports import Words
 from watervane.records import Finding
-from watervane.web.forms.blueprint import CHECKS, CHOICES, IONS, ROWS, SHAPES, typed_unit
+from watervane.web.forms.blueprint import CHECKS, CHOICES, IONS, ROWS, SHAPES, WAYS, typed_unit
 from watervane.web.forms.numbers import Typed
 from watervane.wording import phrase
 
@@ -85,6 +85,11 @@ def blueprint_words(sent: Mapping[str, str]) -> tuple[Words, Wrong]:
         chosen = told.choice(name, CHOICES[name], "")
         if chosen:
             words[name] = chosen
+    way = told.choice("way", ("", *WAYS), "")
+    if way:
+        words["way"] = way
+    if _is_day(told.typed.get("filled", "")):
+        words["filled"] = told.typed["filled"]
     words |= _numbers(told)
     lists = {
         "bed": _beds(told),
@@ -123,10 +128,19 @@ def field_of(finding: Finding) -> str:
 def day_of(typed: Mapping[str, str], today: date) -> tuple[date, Wrong]:
     """The day of filling, and what is wrong with it."""
     text = typed.get("filled", "").strip()
+    if not text:
+        return today, {}
+    if _is_day(text):
+        return date.fromisoformat(text), {}
+    return today, {"filled": [Finding("form-blueprint-no-day", "problem", {"text": text})]}
+
+
+def _is_day(text: str) -> bool:
     try:
-        return (date.fromisoformat(text) if text else today), {}
+        date.fromisoformat(text)
     except ValueError:
-        return today, {"filled": [Finding("form-blueprint-no-day", "problem", {"text": text})]}
+        return False
+    return True
 
 
 def _glass(told: Typed) -> dict[str, str | bool]:

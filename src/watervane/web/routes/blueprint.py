@@ -32,6 +32,7 @@ from watervane.wording import phrase
 from watervane.wording.blueprint import blueprint_title
 from watervane.wording.blueprint_page import (
     always_minded,
+    later_answers,
     plan_answers,
     plan_standing,
     water_answer,
@@ -144,6 +145,7 @@ def _told(told: PlannedTogether) -> dict[str, Any]:
         "answers": plan_answers(plan),
         "water": None if told.water is None else water_answer(told.water),
         "water_wrong": bool(told.water_wrong),
+        "later": later_answers(plan),
         "always": always_minded(plan),
         "drawings": _drawings(plan),
     }
