@@ -26,6 +26,7 @@ def blueprint_ports() -> BlueprintPorts:
         choice_document=_choice_document,
         tank_of=_tank_of,
         tank_text=_tank_text,
+        report_texts=_report_texts,
         warm_up=_warm_up,
         blueprint_document=_blueprint_document,
         source_document=_source_document,
@@ -120,6 +121,15 @@ def _tank_text(tank: Tank) -> str:
 
     with _problems_told():
         return write_tank_file(tank)
+
+
+def _report_texts(file: Path) -> tuple[str, ...]:
+    from watervane.exchange.water_file import read_water_file
+    from watervane.exchange.water_words import read_water_words
+
+    with _problems_told():
+        read_water_words({"from": str(file)})  # with the line of each that means nothing
+        return tuple(text for text, _ in read_water_file(file))
 
 
 def _warm_up() -> None:

@@ -72,6 +72,8 @@ def test_a_whole_plan_stands_in_the_order_of_a_keepers_questions(keeper: TestCli
                   "builders' custom without a source", "[from memory]",
                   "= 0.73"):  # fmt: skip
         assert words in told, words
+    for command in ("--", "watervane fill"):
+        assert command not in told
     assert 'value="60"' in page.text
     assert page.text.count("<svg class") >= 1
     assert page.text.count('role="img"') == 2

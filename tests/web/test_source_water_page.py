@@ -82,3 +82,23 @@ def test_a_report_that_cannot_be_says_which_ions(keeper: TestClient) -> None:
     page = keeper.get("/source-water", params=odd)
     assert page.status_code == 422
     assert "charges cannot balance" in said(page.text)
+
+
+def test_a_report_in_a_file_fills_the_form_in(keeper: TestClient) -> None:
+    text = (
+        "quantity,value,unit\nCa,82,mg/L\nhydrogen carbonate,240,mg/L\n"
+        "chloramine,1.5,mg/L\nkh,11,\n"
+    )
+    sent = {"file": ("report.csv", text.encode(), "text/csv")}
+    answer = keeper.post("/source-water/file", files=sent)
+    assert answer.status_code == 303
+    page = keeper.get(answer.headers["location"])
+    assert page.status_code == 200
+    for value in ("82 mg/L", "240 mg/L", "11 dKH", "1.5"):
+        assert f'value="{value}"' in page.text
+    assert re.search(r'value="chloramine" checked', page.text)
+    odd = {"file": ("report.csv", b"quantity,value\nsulfite,3\n", "text/csv")}
+    wrong = keeper.post("/source-water/file", files=odd)
+    assert wrong.status_code == 422
+    assert "line 2" in said(wrong.text)
+    assert keeper.post("/source-water/file", data={"request": "a"}).status_code == 422

@@ -160,6 +160,7 @@ def test_no_sentence_is_written_that_nothing_can_say() -> None:
         "blueprint-steps-",
         "water-row-",
         "water-level-",
+        "water-kind-",
         "blueprint-across-",
         "blueprint-along-",
     )

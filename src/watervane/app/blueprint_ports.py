@@ -66,6 +66,7 @@ class BlueprintPorts:
     choice_document: Callable[[Choice], Mapping[str, Any]]
     tank_of: Callable[[Blueprint, date], Tank]
     tank_text: Callable[[Tank], str]  # as a tank file
+    report_texts: Callable[[Path], tuple[str, ...]]  # of a file, as ``tap`` takes them
     warm_up: Callable[[], None]  # loads what is slow to load, so that the first answer is not late
     blueprint_document: Callable[[Blueprint], Mapping[str, Any]]
     source_document: Callable[[SourcePlan], Mapping[str, Any]]

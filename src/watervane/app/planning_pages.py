@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from pathlib import Path
 
 from watervane.app.blueprint_ports import BlueprintRequest, Words
 from watervane.app.keeping import KeptWrite
@@ -110,6 +111,17 @@ def start_planned_tank(
     tank = planned_tank(actor, words, filled, ports)
     tank = replace(tank, time_zone=ports.pages.time_zone())
     return adopt_tank(actor, tank, ports, asked=_as_told(words), request=request)
+
+
+def read_water_report(_actor: Person, file: Path, ports: Ports) -> tuple[str, ...]:
+    """Quantities of a report in a file, as ``tap`` takes them.
+
+    Raises
+    ------
+    BadInput
+        With every problem found, each with its line.
+    """
+    return ports.blueprint.report_texts(file)
 
 
 def _water_words(words: Words) -> Words:

@@ -258,6 +258,15 @@ def check_over_command(
 @program.command("source-water")
 def source_water_command(
     context: typer.Context,
+    from_: Annotated[
+        str | None,
+        typer.Option(
+            "--from",
+            metavar="FILE",
+            help="A report as TOML or CSV (columns quantity, value, unit). What --tap tells "
+            "counts before it.",
+        ),
+    ] = None,
     tap: Tap = None,
     want: Want = None,
     membrane: Membrane = False,

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 
 from watervane.exchange.blueprint_words import middle
 from watervane.exchange.problems import nearest
+from watervane.exchange.water_file import read_water_file
 from watervane.exchange.word_reader import WordReader, Words
 from watervane.records import Finding, WaterReport, WaterTarget
 from watervane.reference import UnknownNameError, substance
@@ -25,7 +27,9 @@ from watervane.units import (
 )
 
 _MG = re.compile(
-    r"^\s*(?P<value>[0-9.,]+)\s*(?P<unit>mg/l|ug/l|g/l|mmol/l|ppm)?\s*$", re.IGNORECASE
+    r"^\s*(?P<under><)?\s*(?P<value>\d+(?:[.,]\d+)?)\s*"
+    r"(?P<unit>mg/l|ug/l|g/l|mmol/l|ppm)?\s*$",
+    re.IGNORECASE,
 )
 _MASSES = {
     "calcium": conversions.CALCIUM,
@@ -60,7 +64,9 @@ SALT_NAMES = (
 )
 
 
-def read_report_words(reader: WordReader, name: str, texts: tuple[str, ...]) -> WaterReport:
+def read_report_words(
+    reader: WordReader, name: str, texts: tuple[str, ...], lines: tuple[int, ...] = ()
+) -> WaterReport:
     """A report, one quantity a text: ``calcium 82 mg/L``, ``kh 5 dKH``, ``ph 7.6``.
 
     Parameters
@@ -70,15 +76,21 @@ def read_report_words(reader: WordReader, name: str, texts: tuple[str, ...]) -> 
     name
         Of the water.
     texts
-        As written.
+        As written; of two of one quantity the later counts.
+    lines
+        Of a file, for the first texts.
     """
     fields: dict[str, float] = {}
-    for text in texts:
+    for index, text in enumerate(texts):
+        before = len(reader.problems)
         word, _, value = text.strip().replace("=", " ", 1).partition(" ")
         quantity = _SPELT.get(word.lower(), word.lower())
         told = _level(reader, quantity, value.strip(), text)
         if told is not None:
             fields[told[0]] = told[1]
+        elif index < len(lines):
+            found = reader.problems[before:]
+            reader.problems[before:] = [replace(each, line=lines[index]) for each in found]
     return WaterReport(name, **fields)
 
 
@@ -127,6 +139,7 @@ def _milligrams(reader: WordReader, quantity: str, value: str, text: str) -> flo
         reader.refuse("water-level", "tap", text, quantity)
         return None
     number = float(found["value"].replace(",", "."))
+    number *= 0.5 if found["under"] else 1.0  # as `middle` has it
     unit = (found["unit"] or "mg/l").lower()
     moles = _MASSES.get(quantity, conversions.BICARBONATE)
     return number * {"mg/l": 1.0, "ppm": 1.0, "ug/l": 1e-3, "g/l": 1e3, "mmol/l": moles}[unit]
@@ -230,9 +243,12 @@ def read_water_words(words: Words) -> WaterWords:
         With every word that cannot be read.
     """
     reader = WordReader(words)
-    if not reader.texts("tap"):
+    file = reader.text("from")
+    told = () if file is None else read_water_file(Path(file))
+    texts = (*(text for text, _ in told), *reader.texts("tap"))
+    if not texts:
         reader.problems.append(Finding("water-nothing", "problem", {}))
-    report = read_report_words(reader, "tap", reader.texts("tap"))
+    report = read_report_words(reader, "tap", texts, tuple(line for _, line in told))
     waters = tuple(name for name, flag in _FLAGS.items() if reader.flag(flag))
     rain_told = reader.texts("rain-report")
     rain = read_report_words(reader, "rain", rain_told) if rain_told else None

@@ -36,16 +36,20 @@ class StepList:
         return [phrase("blueprint-line", when=when, what=what) for when, what in self.lines]
 
 
-def step_lists(plan: Blueprint) -> list[StepList]:
+def step_lists(plan: Blueprint, *, on_page: bool = False) -> list[StepList]:
     """What is done when, and what is normal meanwhile.
 
     Parameters
     ----------
     plan
         As planned.
+    on_page
+        Whether pages lead to what is worked out later, not commands.
     """
     timeline = plan.timeline
-    return [] if timeline is None else [_steps(timeline), _meanwhile(timeline)]
+    if timeline is None:
+        return []
+    return [_steps(timeline, on_page=on_page), _meanwhile(timeline)]
 
 
 def shopping_table(plan: Blueprint) -> NumberTable:
@@ -109,14 +113,17 @@ def upkeep_sentence(plan: Blueprint) -> str:
     return " ".join(found)
 
 
-def _steps(timeline: Timeline) -> StepList:
+def _steps(timeline: Timeline, *, on_page: bool) -> StepList:
     start = timeline.start
     within = number(100.0 * start.share_within, 2)
     how = phrase(f"blueprint-steps-{'own' if start.own else 'prior'}", within=within)
+    where = "plan" if on_page else "blueprint"
+    if not start.own:
+        how = f"{how} {phrase(f'{where}-steps-run')}"
     steps = sorted(timeline.steps, key=lambda each: each.days.usual)
     return StepList(
         phrase("blueprint-steps"),
-        phrase("blueprint-steps-caption", how=how),
+        phrase("blueprint-steps-caption", how=how, later=phrase(f"{where}-steps-later")),
         tuple((_when(each.days, timeline.filled), _told(each)) for each in steps),
     )
 

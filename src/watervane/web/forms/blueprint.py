@@ -55,8 +55,8 @@ SHOWN_UNITS = {"degC": "°C", "degF": "°F"}
 HINTED = ("shape", "corners", "measured", "glass", "bottom", "water-depth", "tariff", "flow",
           "filled")  # fmt: skip
 TAP = ("tap", "disinfectant", "ph", "kh", "gh", "nitrate")
-IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "ammonia",
-        "conductivity")  # fmt: skip
+IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "bicarbonate",
+        "ammonia", "conductivity")  # fmt: skip
 MIX_MORE = ("want-sodium", "want-nitrate", "bucket", "scale", "hour-worth")
 MIX = ("want-gh", "want-kh", "want-ph", "membrane", "rain")
 # Of each part what is asked at once, and what may be opened.

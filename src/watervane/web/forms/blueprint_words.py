@@ -31,12 +31,13 @@ TOLD_OF_TAP: Mapping[str, str] = {
     "nitrate": "mg/L",
     "ammonia": "mg/L as N",
     "conductivity": "uS/cm",
-    **dict.fromkeys(IONS[:6], "mg/L"),
+    **dict.fromkeys(IONS[:7], "mg/L"),
 }
 DEEPEST_CM, HEAVIEST_KG = 60.0, 5000.0
 ROOM_C = (17.0, 28.0)
 _NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
 _RANGE = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*(?:\.\.|-|to)\s*([0-9]+(?:[.,][0-9]+)?)\s*")
+_FIRST = re.compile(r"\s*<?\s*([0-9]+(?:[.,][0-9]+)?)")
 _UNDER = re.compile(r"\s*<\s*([0-9]+(?:[.,][0-9]+)?)\s*")
 # Which field a problem that names no option is about.
 ABOUT: Mapping[str, str] = {
@@ -100,6 +101,20 @@ def blueprint_words(sent: Mapping[str, str]) -> tuple[Words, Wrong]:
     }
     words |= {name: tuple(found) for name, found in lists.items() if found}
     return words, told.wrong
+
+
+def fields_of_report(texts: Sequence[str]) -> dict[str, str]:
+    """The fields that a report fills in, as somebody would type them."""
+    found: dict[str, str] = {}
+    for text in texts:
+        name, _, value = text.partition(" ")
+        if name in ("chlorine", "chloramine"):
+            amount = _FIRST.match(value)
+            if amount is not None and float(amount[1].replace(",", ".")) > 0.0:
+                found |= {"tap": name, "disinfectant": amount[1]}
+        else:
+            found[name] = value
+    return found
 
 
 def problems_by_field(findings: Sequence[Finding]) -> Wrong:

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import BadInput
 from watervane.app.blueprints import plan_source_water
-from watervane.records import SourcePlan
-from watervane.web.desk import AtDesk
+from watervane.app.planning_pages import read_water_report
+from watervane.records import Finding, SourcePlan
+from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms.blueprint import PARTS, WATER_PARTS, form_parts
-from watervane.web.forms.blueprint_words import blueprint_words, problems_by_field
+from watervane.web.forms.blueprint_words import blueprint_words, fields_of_report, problems_by_field
+from watervane.web.sent import AsSent
 from watervane.wording.blueprint_page import water_answer
 from watervane.wording.source_water import kinds_table, source_lead
 
 LIVE = "live"  # asked while somebody types: half a number is no failure
+FILE = "file"
 routes = APIRouter()
 
 
@@ -30,6 +34,31 @@ def judge(request: Request, desk: AtDesk) -> Response:
     live = typed.pop(LIVE, "") != ""
     if not typed:
         threading.Thread(target=desk.ports.blueprint.warm_up, daemon=True).start()
+    return _page(request, desk, typed, live=live)
+
+
+@routes.post("/source-water/file")
+def fill_in(request: Request, desk: AtDesk, sent: AsSent) -> Response:
+    """The form filled in from a report, or every problem of the file with its line."""
+    files = sent.files.get(FILE, ())
+    wrong: Sequence[Finding] = (Finding("setup-no-file", "problem", {}),)
+    if files:
+        try:
+            texts = read_water_report(desk.actor, files[0], desk.ports)
+            return RedirectResponse(f"/source-water?{urlencode(fields_of_report(texts))}", 303)
+        except BadInput as error:
+            wrong = error.problems
+    return _page(request, desk, {}, file_wrong=tuple(wrong))
+
+
+def _page(
+    request: Request,
+    desk: Desk,
+    typed: Mapping[str, str],
+    *,
+    live: bool = False,
+    file_wrong: Sequence[Finding] = (),
+) -> Response:
     words, wrong = blueprint_words(typed)
     plan: SourcePlan | None = None
     if words.get("tap") and not wrong:
@@ -43,11 +72,12 @@ def judge(request: Request, desk: AtDesk) -> Response:
     return desk.pages.page(
         "source_water.html",
         request,
-        422 if wrong and not live else 200,
+        422 if (wrong and not live) or file_wrong else 200,
         parts_of=parts,
         fields=fields,
         loose=[each for name, found in wrong.items() if name not in names for each in found],
         wrong=bool(wrong),
+        file_wrong=file_wrong,
         query=water_query(typed),
         **_told(plan),
     )
