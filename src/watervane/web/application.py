@@ -18,7 +18,7 @@ from watervane.web.devices_shown import device_called
 from watervane.web.drawings import Drawings
 from watervane.web.gate import Gate
 from watervane.web.guard import Guard
-from watervane.web.reader import InReadersUnits
+from watervane.web.reader import AsReadersKnow
 from watervane.web.renderer import Renderer
 from watervane.web.routes import ROUTES
 from watervane.web.sharing import Share, SharedGate
@@ -61,7 +61,7 @@ def make_app(
     pages.add_exception_handler(Exception, _failure)
     pages.add_middleware(GZipMiddleware, minimum_size=1000)
     pages.add_middleware(ToldToOutbox)
-    pages.add_middleware(InReadersUnits)
+    pages.add_middleware(AsReadersKnow)
 
     def refuse(key: str, status: int, scope: Scope) -> Response:
         request = Request(scope)

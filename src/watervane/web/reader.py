@@ -1,4 +1,4 @@
-"""In which units the reader of a page is told: kept in a cookie of the browser, as the look is."""
+"""How the reader of a page is told: without commands, in the units that a cookie keeps."""
 
 from __future__ import annotations
 
@@ -6,13 +6,14 @@ from http.cookies import CookieError, SimpleCookie
 
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from watervane.wording.audience import on_page
 from watervane.wording.in_units import reader_units, units_of
 
 UNITS_COOKIE = "units"
 
 
-class InReadersUnits:
-    """Every sentence made for a request is told in the units of who asked."""
+class AsReadersKnow:
+    """Every sentence made for a request is told as on a page, in the units of who asked."""
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
@@ -22,7 +23,7 @@ class InReadersUnits:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        with reader_units(units_of(_told(scope))):
+        with on_page(), reader_units(units_of(_told(scope))):
             await self._app(scope, receive, send)
 
 

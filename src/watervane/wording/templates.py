@@ -12,6 +12,7 @@ from importlib import resources
 
 from watervane.records import Finding, Span
 from watervane.wording.amounts import listed, number
+from watervane.wording.audience import read_on_page
 from watervane.wording.dates import weekday_date
 from watervane.wording.in_units import told_in_units
 
@@ -49,6 +50,9 @@ FILES = (
 )
 
 
+ON_PAGES = "on_pages.toml"
+
+
 @cache
 def templates() -> Mapping[str, str]:
     """Every message key with its sentence, from all template files.
@@ -63,6 +67,13 @@ def templates() -> Mapping[str, str]:
     return found
 
 
+@cache
+def page_templates() -> Mapping[str, str]:
+    """The sentences that pages say in place of those of the same key."""
+    place = resources.files("watervane.wording").joinpath(ON_PAGES)
+    return _flat(tomllib.loads(place.read_text(encoding="utf-8")))
+
+
 def finding_text(finding: Finding) -> str:
     """The sentence of a finding, without its line number.
 
@@ -73,8 +84,9 @@ def finding_text(finding: Finding) -> str:
 
 
 def phrase(key: str, /, **arguments: object) -> str:
-    """The sentence of a key with its arguments put in."""
-    template = templates().get(key)
+    """The sentence of a key with its arguments put in, as its reader knows the things told of."""
+    on_page = page_templates().get(key) if read_on_page() else None
+    template = on_page or templates().get(key)
     if template is None:
         return _plain(key, arguments)
     say = _say_of_records if key.startswith(ABOUT_RECORDS) else _say

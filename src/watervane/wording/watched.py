@@ -7,8 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from watervane.records import Finding, ToldLimit
+from watervane.reference.sources import sources
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 from watervane.wording.amounts import acidity, concentration, listed, number
+from watervane.wording.audience import read_on_page
 from watervane.wording.shown import ION_PER_N, shown_species
 from watervane.wording.templates import phrase
 
@@ -115,7 +117,7 @@ class Watched:
 
     @property
     def origin(self) -> str:
-        """Where the figure comes from, with the key of the source."""
+        """Where the figure comes from: the key of the source, on a page its title."""
         told = self.told
         if told is None:
             return ""
@@ -124,7 +126,20 @@ class Watched:
             return phrase(key, why=told.note)
         quality = phrase(f"limit-quality-{told.quality.replace(' ', '-')}")
         where = f", {told.where}" if told.where else ""
-        return phrase("limit-origin", source=told.source, quality=quality, where=where)
+        source = _title(told.source) if read_on_page() else told.source
+        return phrase("limit-origin", source=source, quality=quality, where=where)
+
+
+def _title(key: str) -> str:
+    """``Emerson et al. (1975), Aqueous ammonia equilibrium calculations``."""
+    told = sources().get(key)
+    if told is None:
+        return key
+    if not told.authors:
+        return f"{told.title[:1].lower()}{told.title[1:]}"
+    first, *others = told.authors.split(";")
+    more = phrase("source-and-others") if others else ""
+    return f"{first.partition(',')[0]}{more} ({told.year}), {told.title}"
 
 
 def watched(key: str, limits: Mapping[str, ToldLimit] | None = None) -> Watched | None:

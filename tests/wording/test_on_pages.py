@@ -1,0 +1,81 @@
+"""What names a command, an option or a key has another form for pages, or never gets there."""
+
+from __future__ import annotations
+
+import re
+import string
+
+import pytest
+from commands_named import named
+
+from watervane.records import Finding
+from watervane.wording import finding_text, phrase
+from watervane.wording.audience import on_page
+from watervane.wording.templates import FILES, page_templates, templates
+
+# Said only on a terminal, or of files by those who have them before their eyes. What is new and
+# names a command comes here, or gets its form in on_pages.toml.
+OF_FILES = ("problems.toml", "exchange.toml", "journal.toml")
+ON_TERMINALS = re.compile(
+    r"quick-|round-refresh|worker-dies|forecast-more|file-argument|at-|every-|stored-|kept-of-|"
+    r"none-kept|internal-failure|headroom-length-alone|animals-|animal-cell-|blueprint-written|"
+    r"blueprint-sizes|limit-too-wide|club-once|serve-port-|share-|demo-|wrote|form-equipment-|"
+    r"equipment-|reading-still|setup-no-file|blueprint-page-file"
+)
+
+
+def fields(template: str) -> set[str]:
+    return {name for _, name, _, _ in string.Formatter().parse(template) if name}
+
+
+def bare(template: str) -> str:
+    """A template without the names of its arguments."""
+    return re.sub(r"\{[^}]*\}", "X", template)
+
+
+@pytest.mark.parametrize("key", sorted(page_templates()))
+def test_a_form_for_pages_names_nothing_of_a_terminal(key: str) -> None:
+    assert key in templates()
+    assert named(bare(page_templates()[key])) == []
+    assert fields(page_templates()[key]) <= fields(templates()[key])
+    assert page_templates()[key] != templates()[key]
+
+
+def test_all_else_that_names_a_command_is_known_to_stay_off_pages() -> None:
+    told = {name: {*_keys(name)} for name in FILES}
+    elsewhere = {key for name in OF_FILES for key in told[name]}
+    open_ = [
+        f"{key}: {template}"
+        for key, template in templates().items()
+        if named(bare(template))
+        and key not in page_templates()
+        and key not in elsewhere
+        and not ON_TERMINALS.match(key)
+    ]
+    assert open_ == []
+
+
+def test_a_sentence_that_names_one_would_be_noticed() -> None:
+    assert named("Write bed under [tank].") == ["[tank]"]
+    assert named("Run watervane today, or tell --animals and normal_food.") == [
+        "watervane today", "--animals", "normal_food",
+    ]  # fmt: skip
+    assert named("Watervane runs many tanks; 3 to 5 mg/L as N, not more.") == []
+
+
+def test_terminals_keep_their_form() -> None:
+    told = Finding("assumed-bed", "note", {})
+    assert "[tank]" in finding_text(told)
+    with on_page():
+        assert "[tank]" not in finding_text(told)
+        assert "bed is not told" in finding_text(told)
+        assert phrase("basis-n") == templates()["basis-n"]
+    assert "[tank]" in finding_text(told)
+
+
+def _keys(file: str) -> list[str]:
+    import tomllib
+    from importlib import resources
+
+    text = resources.files("watervane.wording").joinpath(file).read_text(encoding="utf-8")
+    return list(tomllib.loads(text))
