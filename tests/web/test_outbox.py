@@ -84,8 +84,57 @@ def test_only_forms_that_are_safe_to_send_later_are_caught(
     keeper.post(f"/tank/{tank}/record/note", data={"text": "x", **AT})
     (entry,) = entries(fake)
     assert "data-outbox=" in keeper.get(f"/tank/{tank}/record/note").text
-    assert "data-outbox=" not in keeper.get(f"/tank/{tank}/entry/{entry.number}").text
-    assert "data-outbox=" not in keeper.get("/new").text
+    right = keeper.get(f"/tank/{tank}/entry/{entry.number}").text
+    assert 'data-outbox="Put right: x · Study"' in right
+    assert "data-once" in right
+    assert "data-zone" not in right, "the moment of an entry is never that of its sending"
+    assert 'data-outbox="Undo: x · Study"' in keeper.get(f"/tank/{tank}").text
+    for path in ("/new", f"/tank/{tank}/settings"):
+        page = keeper.get(path).text
+        assert "data-outbox=" not in page
+        assert "data-online" in page
+
+
+def test_a_correction_whose_answer_was_lost_is_kept_once(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    keeper.post(f"/tank/{tank}/record/note", data={"text": "x", **AT})
+    (entry,) = entries(fake)
+    path = f"/tank/{tank}/entry/{entry.number}"
+    sent = {"text": "y", **AT, "request": "right"}
+    for _ in range(2):
+        assert keeper.post(path, data=sent, headers=BY_OUTBOX).status_code == 200
+    assert [each.what.text for each in entries(fake)] == ["y"]
+    late = keeper.post(path, data={**sent, "text": "z", "request": "late"}, headers=BY_OUTBOX)
+    assert late.status_code == 409
+    assert [each.what.text for each in entries(fake)] == ["y"]
+
+
+def test_undoing_twice_is_done_once_and_what_fell_already_is_told_apart(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    keeper.post(f"/tank/{tank}/record/note", data={"text": "x", **AT})
+    (entry,) = entries(fake)
+    path = f"/tank/{tank}/entry/{entry.number}/undo"
+    for _ in range(2):
+        sent = keeper.post(path, data={"request": "undo", **AT}, headers=BY_OUTBOX)
+        assert sent.headers["x-watervane-kept"] == f"/tank/{tank}?undone={entry.number}#kept"
+    assert not any(each.standing for each in entries(fake))
+    again = keeper.post(path, data={"request": "other"}, headers=BY_OUTBOX)
+    assert again.status_code == 409
+    assert "was corrected or undone before" in again.text
+
+
+def test_as_last_time_records_what_its_button_said(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    keeper.post(f"/tank/{tank}/record/feed", data={"amount": "2 pellets", **AT})
+    page = keeper.get(f"/tank/{tank}/record").text
+    assert '<input type="hidden" name="amount" value="2 pellets">' in page
+    keeper.post(f"/tank/{tank}/record/feed", data={"amount": "1 pinch", **AT})
+    sent = {"request": "tap", "amount": "2 pellets", "every": "", **AT}
+    assert keeper.post(f"/tank/{tank}/again/feed", data=sent).status_code == 303
+    assert [each.what.raw for each in entries(fake)] == ["2 pellets", "1 pinch", "2 pellets"]
 
 
 def test_the_shell_is_what_records_are_written_on_and_no_page_that_tells_of_water(
@@ -112,9 +161,10 @@ def test_the_worker_is_named_by_all_files_and_is_asked_for_anew(keeper: TestClie
 
 
 def test_scripts_lead_to_the_scripts_they_import(keeper: TestClient) -> None:
-    script = assets()["outbox.js"].data.decode()
-    (path,) = re.findall(r'from "(/static/[^"]+)"', script)
-    assert keeper.get(path).status_code == 200
+    for name in ("outbox.js", "online.js"):
+        paths = re.findall(r'from "(/static/[^"]+)"', assets()[name].data.decode())
+        assert paths
+        assert all(keeper.get(path).status_code == 200 for path in paths)
 
 
 def test_it_can_be_installed_under_our_own_icons(keeper: TestClient) -> None:

@@ -59,19 +59,31 @@ def test_a_step_done_is_recorded_by_one_tap_and_once(
 ) -> None:
     page = keeper.get(f"/tank/{known}").text
     form = re.search(
-        r'action="(/tank/[^"]+/done/0)".*?name="request" value="([^"]+)".*?name="as_of" '
-        r'value="([^"]+)"',
+        r'action="(/tank/[^"]+/done)".*?name="request" value="([^"]+)".*?name="kind" '
+        r'value="([^"]+)".*?name="words" value="([^"]+)"',
         page,
         re.DOTALL,
     )
     assert form is not None
-    sent = {"request": form[2], "as_of": form[3]}
+    sent = {"request": form[2], "kind": form[3], "words": form[4]}
     for _ in range(2):
         assert keeper.post(form[1], data=sent).status_code == 303
     events = open_tank(Person(), NAME, fake.ports()).tank.events
     assert [(type(each), round(each.fraction, 2)) for each in events] == [(WaterChange, 0.35)]
-    stale = {"request": "other", "as_of": "2020-01-01T00:00:00+00:00"}
-    assert "moved" in keeper.post(form[1], data=stale).headers["location"]
+
+
+def test_a_step_done_without_a_network_is_what_the_page_showed_dated_by_the_tap(
+    keeper: TestClient, fake: FakePorts, known: str
+) -> None:
+    sent = {"request": "a", "kind": "water-change", "words": "fraction=20%\nconditioner=yes",
+            "day": "2026-03-10", "hour": "19:30"}  # fmt: skip
+    assert keeper.post(f"/tank/{known}/done", data=sent).status_code == 303
+    (change,) = open_tank(Person(), NAME, fake.ports()).tank.events
+    assert (round(change.fraction, 2), f"{change.at:%d %H:%M}") == (0.2, "10 19:30")
+    other = keeper.post(f"/tank/{known}/done", data={**sent, "request": "b", "kind": "reading"})
+    assert other.status_code == 404
+    wrong = keeper.post(f"/tank/{known}/done", data={**sent, "request": "c", "words": "size=1"})
+    assert wrong.status_code == 422
     assert len(open_tank(Person(), NAME, fake.ports()).tank.events) == 1
 
 

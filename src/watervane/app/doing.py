@@ -6,6 +6,10 @@ from watervane.app.keeping import Line
 from watervane.records import Act
 from watervane.wording import short_act
 
+# Of entries that tell that a step was done.
+DONE_KINDS = frozenset(
+    {"water-change", "feed", "clean", "dose", "seed", "animals-out", "equipment", "note"}
+)
 SALT, SODA = "sodium chloride", "sodium bicarbonate"
 
 

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from watervane.app import Line
 from watervane.app.doing import line_of_act
 from watervane.app.tank_page import LookedAt, picture_of_tank
 from watervane.charts import Picture, WordTable
@@ -19,6 +20,7 @@ from watervane.wording import (
     kept_sentence,
     order_sentences,
     phrase,
+    short_act,
     verdict_sentences,
     ways_table,
 )
@@ -38,11 +40,12 @@ SHOWN = 12
 
 @dataclass(frozen=True, slots=True)
 class StepShown:
-    """One thing to do, and its place among the steps."""
+    """One thing to do, its place among the steps, and the line that tells it was done."""
 
     place: int
     text: str
-    records: str
+    short: str
+    line: Line
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +71,6 @@ class Answers:
     judged: str
     hour: tuple[str, ...]
     steps: tuple[StepShown, ...]
-    steps_of: str
     after_steps: tuple[str, ...]
     order: tuple[str, ...]
     ways: WordTable | None
@@ -108,10 +110,9 @@ def answers_of(
         judged=judged_sentence(today, looked.now, judged.written_since if judged else 0),
         hour=tuple(finding_text(each) for each in today.emergency) if today else (),
         steps=tuple(
-            StepShown(place, act_sentence(act), line_of_act(act).kind)
+            StepShown(place, act_sentence(act), short_act(act), line_of_act(act))
             for place, act in enumerate(acts)
         ),
-        steps_of="" if today is None else today.as_of.isoformat(),
         after_steps=tuple(buys_sentences(today)) if today else (),
         order=tuple(order_sentences(today)) if today else (),
         ways=None

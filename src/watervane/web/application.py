@@ -21,11 +21,13 @@ from watervane.web.guard import Guard
 from watervane.web.reader import AsReadersKnow
 from watervane.web.renderer import Renderer
 from watervane.web.routes import ROUTES
+from watervane.web.sent import PASSED
 from watervane.web.sharing import Share, SharedGate
 from watervane.web.shell import ToldToOutbox
 
 NOT_FOUND = 404
-UNKNOWN = ("tank-unknown", "tank-none", "entry-unknown")
+CONFLICT = 409
+UNKNOWN = frozenset({"tank-unknown", "tank-none", "entry-unknown"})
 log = logging.getLogger("watervane.web")
 
 
@@ -89,8 +91,9 @@ def _trouble(
 
 def _bad_input(request: Request, error: Exception) -> HTMLResponse:
     problems = error.problems if isinstance(error, BadInput) else ()
-    unknown = any(problem.key in UNKNOWN for problem in problems)
-    return _trouble(request, NOT_FOUND if unknown else 422, "trouble-input", problems)
+    keys = {problem.key for problem in problems}
+    status = NOT_FOUND if keys & UNKNOWN else CONFLICT if PASSED in keys else 422
+    return _trouble(request, status, "trouble-input", problems)
 
 
 def _http_error(request: Request, error: Exception) -> HTMLResponse:

@@ -8,15 +8,21 @@ import uuid
 from collections.abc import AsyncIterator, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated
 
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
 
+from watervane.app import BadInput
+from watervane.web.forms.when import BadMoment, moment_typed
+
 MOST_FIELDS, MOST_FILES = 120, 6
 LONGEST = 20_000
+LONGER = {"table": 600_001}  # one more than is taken, so that too much is seen
 REQUEST = "request"
+PASSED = "entry-fallen"  # what was to be put right or undone does not stand any more
 
 
 @dataclass(frozen=True)
@@ -37,6 +43,14 @@ def new_request() -> str:
     return uuid.uuid4().hex
 
 
+def moment_tapped(sent: Sent) -> date | datetime | None:
+    """When one tap was made, where it had to wait for a network; ``None`` for now."""
+    try:
+        return moment_typed(sent.typed)
+    except BadMoment as error:
+        raise BadInput([error.finding]) from None
+
+
 async def _sent(request: Request) -> AsyncIterator[Sent]:
     async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
         typed: dict[str, str] = {}
@@ -48,7 +62,7 @@ async def _sent(request: Request) -> AsyncIterator[Sent]:
                         folder = kept.enter_context(_folder())
                         files[name] = (*files.get(name, ()), _laid_down(told, Path(folder)))
                 else:
-                    typed[name] = told[:LONGEST].replace("\r\n", "\n")
+                    typed[name] = told[: LONGER.get(name, LONGEST)].replace("\r\n", "\n")
             yield Sent(typed, files)
 
 

@@ -24,6 +24,8 @@ FILES = (
     "watervane.js",
     "outbox.js",
     "outbox_store.js",
+    "sending.js",
+    "online.js",
     "vane.svg",
     "fonts/serif.woff2",
     "fonts/serif-italic.woff2",

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
-from datetime import date, datetime
+from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse
@@ -17,11 +16,20 @@ from watervane.records import Entry, Finding, Habit
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import KINDS, Field, FormKind, Told, again_text, filled_in, kind_of_entry
 from watervane.web.forms.when import BadMoment, moment_typed, when_fields
-from watervane.web.sent import AsSent, Sent, new_request
-from watervane.wording import entry_line, phrase
+from watervane.web.sent import PASSED, AsSent, Sent, moment_tapped, new_request
+from watervane.wording import entry_label, entry_line, phrase
 
 routes = APIRouter()
 Wrong = Mapping[str, Sequence[Finding]]
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """What one tap records once more, as the page that shows it has it."""
+
+    kind: str
+    text: str
+    fields: Sequence[Field]
 
 
 @routes.get("/record")
@@ -44,7 +52,11 @@ def choose_kind(request: Request, desk: AtDesk, key: str) -> Response:
         tank=looked.tank,
         usual=looked.usual,
         kinds=tuple(KINDS),
-        again={kind: told for kind in KINDS if (told := again_text(kind, looked.usual))},
+        again=[
+            Again(kind, told, KINDS[kind].fields(looked.tank, looked.usual))
+            for kind in KINDS
+            if (told := again_text(kind, looked.usual))
+        ],
         asking=new_request(),
     )
 
@@ -74,7 +86,7 @@ def keep(request: Request, desk: AtDesk, sent: AsSent, key: str, kind: str) -> R
 @routes.post("/tank/{key}/usual")
 def keep_usual(desk: AtDesk, sent: AsSent, key: str) -> Response:
     """A usual week, nothing special: one tap."""
-    line = Line("note", (f"text={phrase('record-usual-week')}",), _tapped(sent))
+    line = Line("note", (f"text={phrase('record-usual-week')}",), moment_tapped(sent))
     kept = record_lines(desk.actor, key, [line], desk.ports, sent.request)
     return _to_tank(key, kept)
 
@@ -87,7 +99,8 @@ def keep_again(desk: AtDesk, sent: AsSent, key: str, kind: str) -> Response:
     if again_text(kind, looked.usual) is None:
         raise HTTPException(404)
     typed = {each.name: each.value for each in form.fields(looked.tank, looked.usual)}
-    (told,) = form.lines(typed, looked.tank, looked.usual, _tapped(sent))
+    typed |= {name: sent.typed[name] for name in typed if name in sent.typed}
+    (told,) = form.lines(typed, looked.tank, looked.usual, moment_tapped(sent))
     return _to_tank(key, record_lines(desk.actor, key, [told.line], desk.ports, sent.request))
 
 
@@ -105,8 +118,8 @@ def ask_right(request: Request, desk: AtDesk, key: str, number: int) -> Response
 
 @routes.post("/tank/{key}/entry/{number}")
 def put_right(request: Request, desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
-    """Put the right thing in the place of an entry."""
-    looked, entry, form = _entry(desk, key, number)
+    """Put the right thing in the place of an entry; sent twice, it is done once."""
+    looked, entry, form = _entry(desk, key, number, standing=False)
 
     def write(told: list[Told]) -> KeptWrite:
         if not told:
@@ -125,14 +138,6 @@ def take_back(desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
         raise HTTPException(404)
     undo(desk.actor, desk.ports, number=number, request=sent.request)
     return RedirectResponse(f"/tank/{key}?undone={number}#kept", 303)
-
-
-def _tapped(sent: Sent) -> date | datetime | None:
-    """When one tap was made, where it had to wait for a network; ``None`` for now."""
-    try:
-        return moment_typed(sent.typed)
-    except BadMoment as error:
-        raise BadInput([error.finding]) from None
 
 
 def _kept_or_asked_again(
@@ -155,6 +160,8 @@ def _kept_or_asked_again(
             for finding in findings:
                 wrong.setdefault(told[index].field_of(finding), []).append(finding)
     except BadInput as error:
+        if any(finding.key == PASSED for finding in error.problems):
+            raise
         for finding in error.problems:
             place = told[0].field_of(finding) if told else ""
             wrong.setdefault(place, []).append(finding)
@@ -189,6 +196,7 @@ def _form(
         wrong=bool(wrong),
         entry=entry,
         entry_told=entry_line(entry) if entry else "",
+        entry_short=entry_label(entry.what) if entry else "",
         asking=asking or new_request(),
     )
 
@@ -199,12 +207,14 @@ def _kind(name: str) -> FormKind:
     return KINDS[name]
 
 
-def _entry(desk: Desk, key: str, number: int) -> tuple[LookedAt, Entry, FormKind]:
+def _entry(
+    desk: Desk, key: str, number: int, *, standing: bool = True
+) -> tuple[LookedAt, Entry, FormKind]:
     """An entry of this tank that can be corrected on a form."""
     looked = look_at_tank(desk.actor, key, desk.ports)
     entry = next((each for each in looked.entries if each.number == number), None)
     form = None if entry is None else kind_of_entry(entry.what)
-    if entry is None or form is None or not entry.standing:
+    if entry is None or form is None or (standing and not entry.standing):
         raise HTTPException(404)
     return looked, entry, form
 

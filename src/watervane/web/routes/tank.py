@@ -6,8 +6,8 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
-from watervane.app import photo_of
-from watervane.app.doing import line_of_act
+from watervane.app import Line, photo_of
+from watervane.app.doing import DONE_KINDS
 from watervane.app.recording import record_lines
 from watervane.app.tank_page import look_at_tank, picture_of_tank
 from watervane.charts import Picture
@@ -15,7 +15,7 @@ from watervane.web.answers import answers_of, mark_of
 from watervane.web.assets import Asset
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.drawings import script, script_version
-from watervane.web.sent import AsSent, new_request
+from watervane.web.sent import AsSent, moment_tapped, new_request
 from watervane.wording.in_units import current_units
 
 routes = APIRouter()
@@ -49,15 +49,14 @@ def show_tank(
     )
 
 
-@routes.post("/tank/{key}/done/{step}")
-def keep_done(desk: AtDesk, sent: AsSent, key: str, step: int) -> Response:
-    """Record a step of the newest judgement as done now."""
-    looked = look_at_tank(desk.actor, key, desk.ports)
-    chosen = None if looked.judged is None else looked.judged.today.chosen
-    as_of = "" if looked.judged is None else looked.judged.today.as_of.isoformat()
-    if chosen is None or not 0 <= step < len(chosen.acts) or sent.typed.get("as_of") != as_of:
-        return RedirectResponse(f"/tank/{key}?moved=1", 303)
-    kept = record_lines(desk.actor, key, [line_of_act(chosen.acts[step])], desk.ports, sent.request)
+@routes.post("/tank/{key}/done")
+def keep_done(desk: AtDesk, sent: AsSent, key: str) -> Response:
+    """Record a step as done, as the page showed it: what is judged since is of no matter."""
+    kind, words = sent.typed.get("kind", ""), sent.typed.get("words", "")
+    if kind not in DONE_KINDS:
+        raise HTTPException(404)
+    line = Line(kind, tuple(words.split("\n")), moment_tapped(sent))
+    kept = record_lines(desk.actor, key, [line], desk.ports, sent.request)
     told = ",".join(map(str, kept.receipt.entries))
     return RedirectResponse(f"/tank/{key}?kept={told}#kept", 303)
 

@@ -2,12 +2,12 @@
 // An entry is put into the store before it is sent, under the name its form carries; the server
 // keeps a name once, so that whatever is sent again, by any window, is kept once.
 import { all, drop, put, read } from "./outbox_store.js";
+import { sendOne, shownInstead, wrongsOf } from "./sending.js";
 
 const AGAIN_MS = 60_000;
-const PATIENCE_MS = 20_000;
-const PHOTO_PATIENCE_MS = 120_000;
 const OLD_MS = 300_000;
-const STATES = { 403: "refused", 404: "lost", 413: "large", 422: "wrong" };
+const STATES = { 403: "refused", 404: "lost", 409: "passed", 413: "large", 422: "wrong" };
+const ENDED = ["wrong", "passed"]; // sent again only when it is asked for
 const opened = Date.now();
 const root = document.documentElement;
 const band = document.getElementById("outbox");
@@ -34,6 +34,7 @@ function nowIn(zone) {
 
 // Day and time that nobody touched are those of now, however long ago the page was made.
 function renewMoment(form) {
+  if (!form.dataset.zone) return; // an entry that is put right keeps its own
   if (!root.dataset.keptAt && Date.now() - opened < OLD_MS) return;
   if (document.getElementById("problems")) return;
   const now = nowIn(form.dataset.zone);
@@ -43,48 +44,21 @@ function renewMoment(form) {
   }
 }
 
+// By what a form that is good for once is known again: its entry, or the step it tells of.
+const onceOf = (form) => `${form.getAttribute("action")} ${form.elements.words?.value ?? ""}`.trim();
+
 function itemOf(form) {
   const sent = [...new FormData(form)];
   const fields = sent.filter(([, value]) => typeof value === "string");
   const files = sent.filter(([, value]) => typeof value !== "string" && value.size);
   const typed = new Map(fields);
-  if (!typed.get("day")) typed.set("day", nowIn(form.dataset.zone).day).set("hour", nowIn(form.dataset.zone).hour);
+  if (form.dataset.zone && !typed.get("day")) typed.set("day", nowIn(form.dataset.zone).day).set("hour", nowIn(form.dataset.zone).hour);
   return {
     key: typed.get("request"), action: form.getAttribute("action"), form: form.dataset.form ?? "",
     label: form.dataset.outbox, since: Date.now(), fields: [...typed], files,
     multipart: form.enctype === "multipart/form-data", wrong: {}, loose: [], state: "waiting",
+    once: form.hasAttribute("data-once") ? onceOf(form) : undefined,
   };
-}
-
-function body(item) {
-  const made = item.multipart ? new FormData() : new URLSearchParams();
-  for (const [name, value] of item.fields) made.append(name, value);
-  for (const [name, value] of item.files) if (item.multipart) made.append(name, value, value.name);
-  return made;
-}
-
-// Where it can be seen that it was kept, or the page that says what is wrong; undefined without an answer.
-async function sendOne(item) {
-  try {
-    const answer = await fetch(item.action, {
-      method: "POST", body: body(item), headers: { "x-watervane-outbox": "1" }, redirect: "error",
-      signal: AbortSignal.timeout(item.files.length ? PHOTO_PATIENCE_MS : PATIENCE_MS),
-    });
-    const page = await answer.text();
-    return { kept: answer.headers.get("x-watervane-kept"), status: answer.status, page };
-  } catch {
-    return undefined;
-  }
-}
-
-function wrongsOf(page) {
-  const read = new DOMParser().parseFromString(page, "text/html");
-  const wrong = {};
-  for (const each of read.querySelectorAll("main [id$='-wrong']")) {
-    wrong[each.id.replace(/-wrong$/, "")] = [...each.querySelectorAll("p")].map((line) => line.textContent);
-  }
-  const loose = [...read.querySelectorAll("#problems li")].filter((each) => !each.querySelector("a"));
-  return { read, wrong, loose: loose.map((each) => each.textContent) };
 }
 
 async function settle(item, answer) {
@@ -108,12 +82,9 @@ async function record(form) {
       location.assign(answer.kept);
       return;
     }
-    if (answer?.status === 422) {
+    if (ENDED.includes(STATES[answer?.status])) {
       await drop(item.key);
-      const { read } = wrongsOf(answer.page);
-      document.title = read.title;
-      document.querySelector("main").replaceWith(document.adoptNode(read.querySelector("main")));
-      document.getElementById("problems")?.focus();
+      shownInstead(answer.page);
       return;
     }
     if (answer) await settle(item, answer);
@@ -132,7 +103,8 @@ async function record(form) {
     form.removeAttribute("aria-busy");
   }
   await show();
-  band.scrollIntoView({ block: "nearest" });
+  if (form.hasAttribute("data-once")) band.focus(); // its button is asleep now
+  else band.scrollIntoView({ block: "nearest" });
   tryAgainSoon(); // a gap too short for the browser to notice tells of no return
   news?.postMessage("changed");
 }
@@ -152,7 +124,7 @@ async function sendAll(asked = false) {
     await alone(async () => {
       const kept = [];
       for (const item of await all()) {
-        if (held.has(item.key) || (item.state === "wrong" && !asked)) continue;
+        if (held.has(item.key) || (ENDED.includes(item.state) && !asked)) continue;
         const answer = await sendOne(item);
         if (!answer) {
           if (asked) told.textContent = say("still");
@@ -192,10 +164,26 @@ function shown(item) {
   return line;
 }
 
+// What can be done once only is not offered again while it waits here.
+function markWaiting(items) {
+  const waiting = new Set(items.filter(({ state }) => state !== "wrong").map(({ action, once }) => once ?? action));
+  for (const form of document.querySelectorAll("form[data-once]")) {
+    const waits = waiting.has(onceOf(form));
+    for (const button of form.querySelectorAll("button")) button.disabled = waits;
+    const said = form.querySelector("[data-part='waits']");
+    if (waits && !said) {
+      form.append(Object.assign(document.createElement("span"), { className: "aside", textContent: say("waits") }));
+      form.lastElementChild.dataset.part = "waits";
+    }
+    if (!waits) said?.remove();
+  }
+}
+
 // What waits, as it is seen; how many there are.
 let drawn;
 async function show() {
   const items = (await all()).filter((each) => !held.has(each.key));
+  markWaiting(items);
   const now = JSON.stringify(items.map(({ key, state, wrong, loose }) => [key, state, wrong, loose]));
   if (now === drawn) return items.length;
   drawn = now;
@@ -297,6 +285,7 @@ band.addEventListener("click", pressed);
 addEventListener("online", tryAgainSoon);
 addEventListener("pageshow", ({ persisted }) => persisted && sendAll());
 news?.addEventListener("message", show);
+addEventListener("watervane-renewed", show); // buttons that were put in place anew
 setInterval(() => sendAll(), AGAIN_MS);
 tellAge();
 begin();
