@@ -25,6 +25,7 @@ def exchange_ports() -> ExchangePorts:
         journal_schema=_journal_schema,
         table_text=_table_text,
         read_table=_read_table,
+        table_text_of=_table_text_of,
         parse_tank=_parse_tank,
         read_text=_read_text,
         digest_of=_digest_of,
@@ -93,6 +94,16 @@ def _read_table(source: Path, tank: Tank, words: TableWords) -> TableRead:
     told = {field.name: getattr(words, field.name) for field in dataclasses.fields(words)}
     with _problems_told(source):
         return read_table(source, tank, **told)
+
+
+def _table_text_of(source: Path) -> str:
+    from watervane.exchange.csv_text import decoded_table
+    from watervane.exchange.file_sorts import TABLE
+
+    if _sort_of(source) != TABLE:
+        raise BadInput([Finding("setup-table-none", "problem", {})])
+    with _problems_told():
+        return decoded_table(source.read_bytes())[0]
 
 
 def _parse_tank(text: str, name: str) -> Tank:

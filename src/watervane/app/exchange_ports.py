@@ -48,6 +48,7 @@ class ExchangePorts:
     journal_schema: Callable[[], Mapping[str, Any]]
     table_text: Callable[[Tank, Sequence[Entry]], str]
     read_table: TableReader
+    table_text_of: Callable[[Path], str]  # of a file that is a table
     parse_tank: Callable[[str, str], Tank]  # its text, and its name in messages
     read_text: Callable[[Path], str]
     digest_of: Callable[[Path], str]

@@ -3,13 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from datetime import date
 from pathlib import Path
 
+from watervane.app.exchange_ports import TableWords
 from watervane.app.keeping import KeptWrite, Line
 from watervane.app.ports import BadInput, Ports
 from watervane.app.recording import understood
-from watervane.records import LOCAL_OWNER, Finding, Habit, Person, Reading, Tank
+from watervane.records import LOCAL_OWNER, Event, Finding, Habit, Person, Reading, TableRead, Tank
+
+LONG_AGO = date(1900, 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class FromTable:
+    """A table of what was read and done so far, and what was told of its columns.
+
+    ``good_rows`` takes those rows that are understood even where others are not.
+    """
+
+    source: Path
+    words: TableWords = field(default_factory=TableWords)
+    good_rows: bool = False
+
+
+def described(name: str, words: Sequence[str], ports: Ports) -> Tank:
+    """The tank that words tell of; raises ``BadInput`` with all that is wrong with them."""
+    return ports.journal.describe(words, None, name)
+
+
+def look_at_table(tank: Tank, table: FromTable, ports: Ports) -> TableRead:
+    """What a table would come to in a tank, days before its filling among it.
+
+    Raises
+    ------
+    BadInput
+        Where it cannot be read as a table; single rows that are wrong are told by the result.
+    """
+    any_day = replace(tank, filled=min(tank.filled, LONG_AGO))
+    return ports.exchange.read_table(table.source, any_day, table.words)
 
 
 def set_up_tank(
@@ -19,6 +52,7 @@ def set_up_tank(
     lines: Sequence[Line],
     ports: Ports,
     request: str | None = None,
+    table: FromTable | None = None,
 ) -> KeptWrite:
     """Add a tank described by words, with the entries it begins with.
 
@@ -36,17 +70,23 @@ def set_up_tank(
         The outside parts.
     request
         The writer's own name for this write.
+    table
+        What was read and done so far, as a table.
 
     Raises
     ------
     BadLines
         With the problems of the lines; nothing was written then.
     BadInput
-        With those of the description.
+        With those of the description, or of the table.
     """
     told_as = "\n".join((name, *words, *(f"{line.raw} {line.at}" for line in lines)))
-    tank = ports.journal.describe(words, None, name)
+    tank = described(name, words, ports)
     read, findings = understood(lines, tank, ports)
+    if table is not None:
+        told_as += f"\n{ports.exchange.digest_of(table.source)}\n{table.words}"
+        rows, remarks = _rows(table, tank, ports)
+        read, findings = [*read, *rows], (*findings, *remarks)
     begun = replace(
         tank,
         events=tuple(each for each in read if not isinstance(each, Habit | Reading)),
@@ -65,6 +105,16 @@ def set_up_tank(
             )
         receipt = work.earlier or work.add_tank(begun, " ".join(words))
     return KeptWrite(tank.name, receipt, (), findings)
+
+
+def _rows(
+    table: FromTable, tank: Tank, ports: Ports
+) -> tuple[tuple[Event | Habit | Reading, ...], tuple[Finding, ...]]:
+    found = ports.exchange.read_table(table.source, tank, table.words)
+    if found.bad and not (table.good_rows and found.rows):
+        raise BadInput(found.bad)
+    whats = tuple(written.what for row in found.rows for written in row.written)
+    return whats, (*found.remarks, *found.bad)
 
 
 def take_over_tank(

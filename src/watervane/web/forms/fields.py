@@ -26,9 +26,10 @@ class Option:
 class Field:
     """One thing that is asked.
 
-    ``form`` is ``text``, ``long``, ``number``, ``date``, ``time``, ``pick`` (all answers seen),
-    ``list`` (behind a button), ``check`` or ``photo``. ``suggested`` are answers that a text may
-    be filled with. ``unseen`` tells fields of one label apart for who hears them.
+    ``form`` is ``text``, ``long``, ``table`` (rows of cells), ``number``, ``date``, ``time``,
+    ``pick`` (all answers seen), ``list`` (behind a button), ``check`` or ``photo``. ``suggested``
+    are answers that a text may be filled with. ``unseen`` tells fields of one label apart for who
+    hears them.
     """
 
     name: str

@@ -10,14 +10,22 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
-from watervane.app import BadInput
+from watervane.app import BadInput, KeptWrite, Line
 from watervane.app.recording import BadLines
-from watervane.app.setting_up import set_up_tank, take_over_tank
-from watervane.records import Finding
+from watervane.app.setting_up import described, set_up_tank, take_over_tank
+from watervane.records import Finding, Tank
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in, setup
 from watervane.web.forms.fields import Field
-from watervane.web.sent import AsSent, new_request
+from watervane.web.forms.table import told_fields
+from watervane.web.sent import AsSent, Sent, new_request
+from watervane.web.setup_table import (
+    TableSent,
+    TableShown,
+    laid_down,
+    shown_table,
+    table_sent,
+)
 from watervane.wording import phrase
 
 routes = APIRouter()
@@ -32,21 +40,20 @@ def ask_for_tank(request: Request, desk: AtDesk) -> Response:
 
 @routes.post("/new")
 def add_tank(request: Request, desk: AtDesk, sent: AsSent) -> Response:
-    """The tank with its first animals, or the form again with what is wrong."""
-    zone = desk.ports.pages.time_zone()
-    name = sent.typed.get("name", "").strip()
+    """The tank with its first animals and readings, or the form again with what is wrong."""
+    table = table_sent(sent, desk.ports)
     told = setup.lines(sent.typed)
     wrong: dict[str, list[Finding]] = {}
+    shown: TableShown | None = None
     try:
-        kept = set_up_tank(
-            desk.actor,
-            name or phrase("setup-unnamed"),
-            setup.words(sent.typed, zone),
-            [each.line for each in told],
-            desk.ports,
-            sent.request,
-        )
-        return RedirectResponse(f"/tank/{kept.receipt.tank}?begun=1", 303)
+        name = sent.typed.get("name", "").strip() or phrase("setup-unnamed")
+        words = setup.words(sent.typed, desk.ports.pages.time_zone())
+        tank = described(name, words, desk.ports)
+        shown = shown_table(table, tank, desk.ports) if table.told else None
+        if shown is None or (shown.clear and table.seen and not _before(shown, tank)):
+            kept = _kept(desk, sent, (name, words, [each.line for each in told]), table)
+            return RedirectResponse(f"/tank/{kept.receipt.tank}?begun=1", 303)
+        wrong |= _before(shown, tank)
     except BadLines as error:
         for index, findings in error.by_line.items():
             for finding in findings:
@@ -55,21 +62,52 @@ def add_tank(request: Request, desk: AtDesk, sent: AsSent) -> Response:
         for finding in error.problems:
             wrong.setdefault(setup.field_of(finding), []).append(finding)
     fields = filled_in(setup.all_fields(_today(desk)), sent.typed, wrong)
-    return _form(request, desk, fields, wrong, sent.request)
+    return _form(request, desk, fields, wrong, sent.request, table, shown)
+
+
+def _kept(
+    desk: Desk, sent: Sent, told: tuple[str, list[str], list[Line]], table: TableSent
+) -> KeptWrite:
+    if not table.told:
+        return set_up_tank(desk.actor, *told, desk.ports, sent.request)
+    with laid_down(table) as rows:
+        return set_up_tank(desk.actor, *told, desk.ports, sent.request, rows)
+
+
+def _before(shown: TableShown, tank: Tank) -> dict[str, list[Finding]]:
+    """What is wrong with a day of filling after the first that the table tells of."""
+    if shown.first is None or shown.first >= tank.filled:
+        return {}
+    return {"filled": [Finding("setup-table-before", "problem", {"first": f"{shown.first}"})]}
 
 
 @routes.post("/new/file")
 def take_over(request: Request, desk: AtDesk, sent: AsSent) -> Response:
-    """A tank with its whole log from a file, or every problem with its line."""
+    """A tank with its whole log from a file, or every problem with its line.
+
+    A table tells of no tank: it is taken to the questions.
+    """
     files = sent.files.get(FILE, ())
     wrong: Sequence[Finding] = (Finding("setup-no-file", "problem", {}),)
     if files:
         try:
+            if desk.ports.exchange.sort_of(files[0]) == "table":
+                return _beside_the_questions(request, desk, table_sent(sent, desk.ports, FILE))
             kept = take_over_tank(desk.actor, files[0], desk.ports, sent.request)
             return RedirectResponse(f"/tank/{kept.receipt.tank}?begun=1", 303)
         except BadInput as error:
             wrong = error.problems
     return _form(request, desk, setup.all_fields(_today(desk)), {FILE: wrong}, new_request())
+
+
+def _beside_the_questions(request: Request, desk: Desk, table: TableSent) -> Response:
+    """The questions with a table beside them, filled by the first day it tells of."""
+    today = _today(desk)
+    words = setup.words({"filled": f"{today}"}, desk.ports.pages.time_zone())
+    tank = described(phrase("setup-unnamed"), words, desk.ports)
+    shown = shown_table(table, tank, desk.ports)
+    fields = setup.all_fields(shown.first or today)
+    return _form(request, desk, fields, {}, new_request(), table, shown)
 
 
 def _today(desk: Desk) -> date:
@@ -82,6 +120,8 @@ def _form(
     fields: Sequence[Field],
     wrong: Mapping[str, Sequence[Finding]],
     asking: str,
+    table: TableSent | None = None,
+    shown: TableShown | None = None,
 ) -> Response:
     names = {each.name for each in fields} | {FILE}
     loose = [each for name, found in wrong.items() if name not in names for each in found]
@@ -89,12 +129,14 @@ def _form(
     return desk.pages.page(
         "setup.html",
         request,
-        422 if wrong else 200,
+        422 if wrong or (shown is not None and not shown.clear) else 200,
         fields=fields,
         parts_of=parts,
         loose=loose,
         wrong=bool(wrong) and FILE not in wrong,
         file_wrong=tuple(wrong.get(FILE, ())),
+        table_fields=told_fields("" if table is None else table.text),
+        shown=shown,
         asking=asking,
     )
 
