@@ -86,7 +86,7 @@ def test_an_undo_waits_is_seen_and_done_once(told: Opened, served: Served) -> No
     assert broken_rules(page) == []
     page.context.set_offline(offline=False)
     expect(page.locator("#outbox")).to_be_hidden()
-    page.goto(f"{served.address}{tank}")
+    page.goto(f"{served.address}{tank}?whole=1")
     expect(page.locator(".entries li.fallen", has_text="The first note.")).to_have_count(1)
     assert [each for each in told.complaints if not NO_NETWORK.search(each)] == []
 
@@ -174,7 +174,7 @@ def test_setting_up_says_that_it_needs_a_network_and_keeps_what_was_typed(
     page.context.set_offline(offline=True)
     page.get_by_role("button", name="Set it up").click()
     said = page.locator("form[action='/new'] [data-part='online']")
-    expect(said).to_contain_text("No connection.")
+    expect(said).to_contain_text("No connection, and this cannot wait")
     expect(said).to_be_focused()
     expect(page.get_by_label("What do you call it?")).to_have_value(name)
     assert broken_rules(page) == []
@@ -189,4 +189,40 @@ def test_setting_up_says_that_it_needs_a_network_and_keeps_what_was_typed(
     page.get_by_label("How large is it?").fill("57 L")
     page.get_by_role("button", name="Set it up").click()
     page.wait_for_url("**begun=1")
+    page.context.close()
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
+def test_a_table_is_looked_at_before_a_tank_begins_with_it(
+    chromium: Browser, served: Served, width: int, scheme: Scheme
+) -> None:
+    told = served.visit(chromium, width, scheme, service_workers="block")
+    page = told.page
+    page.goto(f"{served.address}/new")
+    name = f"Loft {width}"
+    page.get_by_label("What do you call it?").fill(name)
+    page.get_by_label("When was it filled?").fill("2026-03-01")
+    page.get_by_text("Bring a table along").click()
+    table = b"Date;NO2 (mg/l);Mood\n12.3.2026;0,25;calm\n13.3.2026;lots;\n"
+    page.get_by_label("The table as a file").set_input_files(
+        {"name": "log.csv", "mimeType": "text/csv", "buffer": table}
+    )
+    page.get_by_role("button", name="Set it up").click()
+    mood = page.get_by_label("Column 'Mood' is")
+    expect(mood).to_have_attribute("aria-invalid", "true")
+    expect(page.locator(".table-shown")).to_be_focused()
+    expect(page.get_by_label("What do you call it?")).to_have_value(name)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert broken_rules(page) == []
+    mood.select_option("note")
+    page.get_by_role("button", name="Set it up").click()
+    expect(page.locator(".table-shown .problems")).to_contain_text("line 3, column 'NO2 (mg/l)'")
+    page.get_by_label("The table as text").fill(table.decode().replace("lots", "0,5"))
+    page.get_by_role("button", name="Set it up").click()
+    expect(page.locator(".table-shown")).to_contain_text("begin with 3 entries")
+    assert broken_rules(page) == []
+    page.get_by_role("button", name="Set it up").click()
+    page.wait_for_url("**begun=1")
+    expect(page.locator(".entries li", has_text="nitrite 0.5")).to_have_count(1)
+    assert [each for each in told.complaints if not NO_NETWORK.search(each)] == []
     page.context.close()

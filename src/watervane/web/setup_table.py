@@ -61,6 +61,11 @@ class TableShown:
     seen: str = ""
 
     @property
+    def unitless(self) -> Sequence[str]:
+        """Meanings of which no unit is asked."""
+        return form.UNITLESS
+
+    @property
     def clear(self) -> bool:
         """Whether it can be kept as it is."""
         fields = [*(each for _, *both in self.columns for each in both), *self.cells]
