@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from catalogue.crosschecks import Check
 from catalogue.making import Made
 from catalogue.merging import Merged, differing
+from catalogue.replaced import replaced
 from catalogue.rules import GRADES_TOLD, RULES, Rule
 from watervane.reference.catalogue_cells import number_or_none
 from watervane.reference.catalogue_words import REVIEW_COLUMNS
@@ -61,6 +62,7 @@ def _parts(made: Made) -> Iterator[str]:
     yield from _apart(made.rows)
     yield from _measured(made.rows)
     yield from _checks(made.checks)
+    yield from replaced(made.rows)
 
 
 def _head(made: Made) -> str:
@@ -145,7 +147,9 @@ def _checks(checks: Sequence[Check]) -> Iterator[str]:
         "must not be hardier than what killed half of its species allows. 'Safer' means that ours "
         "differs to the careful side. 'Order of two' compares species tested with one substance, "
         "in data that say of themselves that they are good for order alone, and it does not grade. "
-        "The third voice are the tables that the model reads lengths, ranges and groups from.\n"
+        "The third voice are the tables of lengths, ranges and groups that were there before: of "
+        "these animals the model reads length and form from the catalogue, and what a limit rests "
+        "on from `animal_limits.csv`, whose ranges were written down twice as well.\n"
     )
     yield "| subject | compared | agree | safer | differ |"
     yield "|---|---|---|---|---|"

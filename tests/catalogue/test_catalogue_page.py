@@ -12,7 +12,9 @@ from catalogue.crosschecks import all_checks
 from catalogue.foods_page import foods_page
 from catalogue.making import made
 from catalogue.merging import DATA, REVIEWS
+from catalogue.replaced import UNTOLD_LENGTH_CM, replaced
 
+from watervane.process.population import UNKNOWN_LENGTH_CM
 from watervane.reference import CatalogueAnimal, catalogue, food_amounts, load_table
 from watervane.units import Span
 
@@ -136,3 +138,12 @@ def test_the_page_of_foods_is_the_one_that_is_made_and_holds_every_row() -> None
         assert f"| {row.extra['name']} | {row.value:g} ({row.low:g} to {row.high:g})" in text
     for name in food_amounts():
         assert text.count(f"\n| {name} | ") == 1
+
+
+def test_the_page_tells_what_changed_for_the_model_by_its_own_length_of_an_untold_animal() -> None:
+    assert UNTOLD_LENGTH_CM == UNKNOWN_LENGTH_CM
+    lines = list(replaced(whole().rows))
+    assert "\n".join(lines) in TEXT
+    (loach,) = (line for line in lines if line.startswith("| Chromobotia"))
+    assert "18, now 25" in loach
+    assert "deep-bodied fish, now slender fish" in loach

@@ -14,6 +14,7 @@ from watervane.reference import (
     bed_row,
     body_form,
     body_forms,
+    catalogue,
     find_animal,
     food_amounts,
     food_moisture,
@@ -259,11 +260,27 @@ def test_media_and_beds() -> None:
         grain_surface_m2_per_m3(0.0)
 
 
-def test_a_species_of_the_catalogue_goes_before_its_genus_but_not_before_its_own_row() -> None:
+def test_a_reviewed_species_goes_before_its_genus_and_before_its_row_of_usual_lengths() -> None:
     assert animal_form("ember tetra").name == "Hyphessobrycon amandae"
     assert animal_form("tetra").name == "Hyphessobrycon"
     assert animal_form("Otocinclus").name == "Otocinclus"
-    assert animal_form("zebrafish").typical_length_cm == 4.0
+    assert animal_form("zebrafish").typical_length_cm == 4.5
+
+
+def test_one_reviewed_value_decides_length_and_form_under_every_name() -> None:
+    reviewed = {each.scientific_name: each for each in catalogue() if each.grade != "one pass"}
+    for row in load_table("animals"):
+        ours = reviewed.get(row.extra["name"])
+        if ours is None:
+            continue
+        for name in (row.extra["name"], *filter(None, row.extra["aliases"].split(";"))):
+            found = animal_form(name)
+            if found.name == ours.scientific_name:  # else an alias that another species claims
+                told = (found.typical_length_cm, found.adult_length_cm, found.form)
+                assert told == (ours.typical_length_cm, ours.adult_length_cm, ours.form)
+    assert animal_form("tilapia of the neighbour").typical_length_cm == 40.0
+    assert animal_form("clown loach").form == "slender fish"
+    assert wet_mass_g("clown loach") == pytest.approx(wet_mass_g("clown loach", 25.0))
 
 
 def test_needs_of_a_species_of_the_catalogue_are_those_of_its_row() -> None:

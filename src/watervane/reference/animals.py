@@ -43,8 +43,8 @@ class BodyForm:
 def animal_form(name: str) -> Animal:
     """The animal behind a name keepers write, scientific or common, singular or plural.
 
-    A species of the table of usual lengths goes before one of the catalogue, and that before
-    what the table says of a whole genus.
+    A species that was reviewed for the catalogue has its length and form from there, whichever
+    table knows the name; the table of usual lengths tells of whole genera alone.
     Never fails: an unknown name gives a slender fish with ``matched == "none"``, so that
     a tank file with a rare species still runs and says what was assumed.
     """
@@ -138,6 +138,9 @@ def _positive(length_cm: float) -> float:
 
 
 def _animal(row: Row, matched: str) -> Animal:
+    record = catalogue_record(plain_name(row.extra["name"]))
+    if record is not None and record["scientific_name"] == row.extra["name"]:
+        return _catalogued(record, matched)  # one reviewed value decides
     low = row.value if row.low is None else row.low
     high = row.value if row.high is None else row.high
     return Animal(row.extra["name"], row.extra["form"], Span(low, high), matched, row.value)
@@ -152,9 +155,9 @@ def _named(name: str) -> Animal | None:
     return _animal(row, "name") if record is None or not alias_of_genus else _catalogued(record)
 
 
-def _catalogued(record: Mapping[str, str]) -> Animal:
+def _catalogued(record: Mapping[str, str], matched: str = "name") -> Animal:
     low, usual, high = (float(record[c]) for c in ("adult_low_cm", "adult_cm", "adult_high_cm"))
-    return Animal(record["scientific_name"], record["form"], Span(low, high), "name", usual)
+    return Animal(record["scientific_name"], record["form"], Span(low, high), matched, usual)
 
 
 @cache
