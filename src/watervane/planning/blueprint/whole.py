@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from watervane.planning.blueprint.bed_cautions import bed_cautions
 from watervane.planning.blueprint.breath import oxygen_plan
 from watervane.planning.blueprint.filling import bed_parts, masses_of, volumes_of
 from watervane.planning.blueprint.filters import filter_plan, load_of
@@ -101,6 +102,7 @@ def _with_findings(plan: Blueprint, vessel: Vessel) -> Blueprint:
     found = [
         *_glass(plan, vessel),
         *_floor(plan),
+        *bed_cautions(plan.wish, vessel, plan.bed.parts, plan.volumes),
         *_machines(plan),
         *_changes(plan),
         *(Finding(f"blueprint-always-{name}", "caution", {}) for name in ALWAYS),
