@@ -124,3 +124,12 @@ def test_the_installed_command_checks_a_small_tank(installed: Installed) -> None
     file.write_text(SMALL_TANK, encoding="utf-8")
     assert "small.tank.toml" in installed.run("check", file.name)
     assert file.read_text(encoding="utf-8") == SMALL_TANK
+
+
+def test_the_installed_command_sets_a_sheet_in_its_own_letters(installed: Installed) -> None:
+    installed.run("first-aid", "--sheet", "aid.pdf", "--page", "aid.html")
+    assert (installed.elsewhere / "aid.pdf").read_bytes().startswith(b"%PDF-")
+    assert "<ol" in (installed.elsewhere / "aid.html").read_text(encoding="utf-8")
+    names = zipfile.ZipFile(installed.wheel).namelist()
+    fonts = "watervane/report/fonts/"
+    assert {f"{fonts}LICENSE.txt", f"{fonts}SourceSansPro-Regular.otf"} <= set(names)
