@@ -8,9 +8,16 @@ from functools import cache
 
 from evidence.figures import ecdf_picture
 from evidence.growth_section import account
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.sections import Section
-from evidence.shared_targets import CARRIED_GROWTH, GROWTH, invented_growth, look_for_carried
+from evidence.shared_targets import (
+    CALIBRATION,
+    CARRIED_GROWTH,
+    GROWTH,
+    invented_growth,
+    look_for_carried,
+)
 from watervane.engine.update import CARRY
 from watervane.inference.calibration import (
     Judged,
@@ -27,7 +34,7 @@ FIRST_DAYS = 2  # of readings, fitted in one go
 TITLE = "Calibration of members carried on"
 KEPT = Kept(
     "carried_growth",
-    digest([PACKAGE / "inference", PACKAGE / "engine" / "update.py", GROWTH, CARRIED_GROWTH]),
+    digest(rests_on(GROWTH, CARRIED_GROWTH, CALIBRATION)),
 )
 
 

@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.sections import Section, table
 from evidence.shared_targets import TEMPERED, Value, bent_targets, bent_values
 from watervane.inference.target import Evaluated, Posterior
@@ -83,7 +84,7 @@ TASKS = {
     for name in names
     for seed in SEEDS
 }
-KEPT = Kept("exact", digest([PACKAGE / "inference", TEMPERED, Path(__file__)]))
+KEPT = Kept("exact", digest(rests_on(TEMPERED, Path(__file__))))
 
 
 def run(*, anew: bool, workers: int) -> None:

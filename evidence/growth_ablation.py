@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import asdict
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.sections import table
-from evidence.shared_targets import GROWTH, long_growth
+from evidence.shared_targets import CALIBRATION, GROWTH, long_growth
 from watervane.inference.calibration import (
     LEVELS,
     Judged,
@@ -31,7 +31,7 @@ from watervane.inference.target import Floats
 TRUTHS, MEMBERS, SEED = 128, 500, 57
 DAYS, EVERY = 56, 4
 WAYS = {"as it is": False, "every day as told": True}
-KEPT = Kept("growth_ablation", digest([PACKAGE / "inference", GROWTH, Path(__file__)]))
+KEPT = Kept("growth_ablation", digest(rests_on(GROWTH, CALIBRATION)))
 OPENING = f"""\
 **Long logs of the invented growth** (above), read by three kits on every fourth day up to day
 {DAYS}: {3 * DAYS // EVERY} readings. Truths have {DAYS} days of food and {2 * DAYS // 7} weekly

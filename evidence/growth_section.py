@@ -9,9 +9,10 @@ from functools import cache
 import numpy as np
 
 from evidence.figures import ecdf_picture
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.sections import Section, table
-from evidence.shared_targets import GROWTH, invented_growth
+from evidence.shared_targets import CALIBRATION, GROWTH, invented_growth
 from watervane.inference.calibration import (
     LEVELS,
     Judged,
@@ -48,7 +49,7 @@ WAYS = {
     "tanks": Way("with a surrogate, the effort tanks get", emulated=True, effort=QUICK),
     "plain": Way("without surrogate, the sampler's own effort", emulated=False, effort=Effort()),
 }
-KEPT = Kept("invented_growth", digest([PACKAGE / "inference", GROWTH]))
+KEPT = Kept("invented_growth", digest(rests_on(GROWTH, CALIBRATION)))
 
 
 def run(*, anew: bool, workers: int) -> None:

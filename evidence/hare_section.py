@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from evidence.keeping import PACKAGE, Kept, digest
+from evidence.keeping import Kept, digest
+from evidence.resting import rests_on
 from evidence.sections import Section, table
-from evidence.shared_targets import LYNX_HARE, lynx_hare
+from evidence.shared_targets import LYNX_HARE, SAMPLER, lynx_hare
 from watervane.inference.fitting import QUICK
 from watervane.inference.tempered import Effort, sample
 
@@ -18,7 +19,7 @@ WAYS = {
     "own effort": Effort(),
     "effort of tanks": QUICK,
 }
-KEPT = Kept("lynx_hare", digest([PACKAGE / "inference", LYNX_HARE]))
+KEPT = Kept("lynx_hare", digest(rests_on(LYNX_HARE, SAMPLER)))
 
 
 def run(*, anew: bool, workers: int) -> None:

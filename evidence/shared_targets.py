@@ -8,7 +8,7 @@ from importlib import import_module
 from types import ModuleType
 from typing import Protocol
 
-from evidence.keeping import ROOT
+from evidence.keeping import PACKAGE, ROOT
 from watervane.inference.calibration import Placed, Problem
 from watervane.inference.target import Floats, Target
 
@@ -16,6 +16,8 @@ TESTS = ROOT / "tests"
 GROWTH = TESTS / "inference" / "invented_growth.py"
 CARRIED_GROWTH = TESTS / "inference" / "carried_growth.py"
 TEMPERED = TESTS / "inference" / "tempered_targets.py"
+SAMPLER = PACKAGE / "inference" / "tempered.py"
+CALIBRATION = PACKAGE / "inference" / "calibration.py"
 LYNX_HARE = TESTS / "published" / "lynx_hare.py"
 
 Value = Callable[[Floats, Floats], Floats]
