@@ -130,7 +130,7 @@ def _digest_of(path: Path) -> str:
         raise BadInput([Finding("file-unreadable", "problem", {"why": why})]) from error
 
 
-def _write_file(target: Path, text: str, *, over: bool) -> None:
+def _write_file(target: Path, text: str | bytes, *, over: bool) -> None:
     from watervane.exchange import write_whole
 
     with _problems_told():

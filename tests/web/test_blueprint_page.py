@@ -248,3 +248,18 @@ def test_whatever_is_typed_is_answered(odd: dict[str, str]) -> None:
 def test_a_sign_that_is_no_number_breaks_no_page(keeper: TestClient, odd: dict[str, str]) -> None:
     answer = keeper.get("/blueprint", params={**ASKED, **odd})
     assert answer.status_code in (200, 422)
+
+
+def test_the_plan_is_handed_over_as_a_sheet(keeper: TestClient) -> None:
+    sent = keeper.get("/blueprint/sheet", params={**ASKED, "filled": "2026-03-20"})
+    assert sent.headers["content-type"] == "application/pdf"
+    assert sent.headers["content-disposition"] == 'attachment; filename="study.pdf"'
+    assert sent.content.startswith(b"%PDF")
+    assert 'formaction="/blueprint/sheet"' in keeper.get("/blueprint", params=ASKED).text
+
+
+def test_no_sheet_is_made_of_what_cannot_be_read(keeper: TestClient) -> None:
+    for wrong in ({"length": "long"}, {"filled": "soon"}):
+        page = keeper.get("/blueprint/sheet", params={**ASKED, **wrong})
+        assert page.status_code == 422
+        assert f'value="{next(iter(wrong.values()))}"' in page.text

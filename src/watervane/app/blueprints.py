@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time
+from datetime import datetime, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from watervane.app.blueprint_ports import BlueprintRequest, Words
+from watervane.app.handing_over import NOTHING, HandOver, filled_on, hand_over
 from watervane.app.ports import Ports, Progress, WaysRequest
 from watervane.app.use_cases import check
 from watervane.records import Blueprint, Finding, Person, SourcePlan
@@ -27,9 +28,8 @@ def plan_tank(
     _actor: Person,
     words: Words,
     ports: Ports,
-    write: Path | None = None,
+    files: HandOver = NOTHING,
     *,
-    over: bool = False,
     progress: Progress | None = None,
 ) -> Planned:
     """Plan a tank from words.
@@ -42,10 +42,8 @@ def plan_tank(
         By option.
     ports
         The outside parts.
-    write
-        A tank file to be made of the plan; filled today where no word tells the day.
-    over
-        Whether a file that is there may be replaced.
+    files
+        What is to be made of the plan; filled today where no word tells the day.
     progress
         Called with a stage key and the share done (0..1) where this very tank is run.
 
@@ -55,15 +53,7 @@ def plan_tank(
         With every problem found.
     """
     blueprint = _with_own_start(BlueprintRequest(words), ports, progress)
-    found: tuple[Finding, ...] = ()
-    if write is not None:
-        found = ports.blueprint.write_tank(blueprint, _filled(blueprint), write, over=over)
-    return Planned(blueprint, found)
-
-
-def _filled(blueprint: Blueprint) -> date:
-    told = blueprint.wish.filled
-    return date.today() if told is None else told  # noqa: DTZ011 - the keeper's own day
+    return Planned(blueprint, hand_over(blueprint, files, ports))
 
 
 def _with_own_start(
@@ -73,7 +63,7 @@ def _with_own_start(
     blueprint = ports.blueprint.plan(request)
     if request.words.get("run-start") is not True:
         return blueprint
-    tank = ports.blueprint.tank_of(blueprint, _filled(blueprint))
+    tank = ports.blueprint.tank_of(blueprint, filled_on(blueprint))
     run = WaysRequest(horizon_days=OWN_HORIZON_DAYS)
     begins = datetime.combine(tank.filled, time(12), ZoneInfo(tank.time_zone))
     own = ports.compare_ways(tank, run, begins, progress)

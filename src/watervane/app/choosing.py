@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 
 from watervane.app.blueprint_ports import Words
+from watervane.app.handing_over import NOTHING, HandOver, hand_over
 from watervane.app.ports import Ports
 from watervane.records import Choice, Finding, Person
 
@@ -24,11 +24,9 @@ def choose_animals(
     words: Words,
     ports: Ports,
     own: Path | None = None,
-    write: Path | None = None,
-    *,
-    over: bool = False,
+    files: HandOver = NOTHING,
 ) -> ChosenAnimals:
-    """Choose, and maybe make a tank file of the plan with the chosen animals.
+    """Choose, and maybe hand over the plan with the chosen animals.
 
     Parameters
     ----------
@@ -40,10 +38,8 @@ def choose_animals(
         The outside parts.
     own
         A table of the keeper's own animals.
-    write
-        A tank file to be made.
-    over
-        Whether a file that is there may be replaced.
+    files
+        What is to be made of the plan.
 
     Raises
     ------
@@ -53,9 +49,7 @@ def choose_animals(
     rows, remarks = ((), ()) if own is None else ports.animals.read_own(own)
     choice = ports.blueprint.choose(words, rows)
     found = tuple(remarks)
-    if write is not None:
+    if files.any:
         blueprint = ports.blueprint.plan_chosen(choice, words)
-        told = blueprint.wish.filled
-        filled = date.today() if told is None else told  # noqa: DTZ011 - the keeper's own day
-        found = (*found, *ports.blueprint.write_tank(blueprint, filled, write, over=over))
+        found = (*found, *hand_over(blueprint, files, ports, choice))
     return ChosenAnimals(choice, found)

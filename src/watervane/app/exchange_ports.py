@@ -33,9 +33,9 @@ class TableReader(Protocol):
 
 
 class FileWriter(Protocol):
-    """Write a text to a file, whole or not at all; raise ``BadInput`` where it cannot be."""
+    """Write a file, whole or not at all; raise ``BadInput`` where it cannot be."""
 
-    def __call__(self, target: Path, text: str, *, over: bool) -> None: ...
+    def __call__(self, target: Path, text: str | bytes, *, over: bool) -> None: ...
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,11 +25,13 @@ from watervane.cli.planning import (
     Membrane,
     NoLid,
     Outside,
+    Over,
     Plants,
     Rain,
     Return,
     Room,
     Shape,
+    Sheet,
     Size,
     Tap,
     Target,
@@ -97,19 +99,20 @@ def choose_command(
     filled: Annotated[
         str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
     ] = None,
-    over: Annotated[
-        bool, typer.Option("--over", help="Replace the file if it is there already.")
-    ] = False,
+    sheet: Sheet = None,
+    over: Over = False,
     as_json: Json = False,
 ) -> None:
     """Choose from a wish list: who can share this water, how many of each, what would help."""
     told = dict(locals())
 
     def work() -> int:
+        from watervane.app.handing_over import HandOver
         from watervane.cli.chosen import run_choose
 
-        for other in ("context", "own", "write", "over", "as_json"):
+        for other in ("context", "own", "write", "sheet", "over", "as_json"):
             told.pop(other)
-        return run_choose(words_told(told), (own, write), as_json, context.obj(), over=over)
+        files = HandOver(write, sheet, over)
+        return run_choose(words_told(told), own, files, as_json, context.obj())
 
     guarded(work)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from watervane.app.blueprint_ports import Words
 from watervane.app.choosing import ChosenAnimals, choose_animals
+from watervane.app.handing_over import HandOver
 from watervane.app.ports import Ports
 from watervane.charts import WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
@@ -21,17 +22,9 @@ from watervane.wording.choices import (
 )
 
 
-def run_choose(
-    words: Words,
-    files: tuple[Path | None, Path | None],
-    as_json: bool,
-    ports: Ports,
-    *,
-    over: bool = False,
-) -> int:
+def run_choose(words: Words, own: Path | None, files: HandOver, as_json: bool, ports: Ports) -> int:
     """Choose, print and maybe write; returns the exit code."""
-    own, write = files
-    found = choose_animals(Person(), words, ports, own, write, over=over)
+    found = choose_animals(Person(), words, ports, own, files)
     if as_json:
         document = ports.blueprint.choice_document(found.choice)
         print(json.dumps(document, allow_nan=False, indent=1))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from watervane.app.blueprint_ports import Words
 from watervane.app.blueprints import Planned, look_over, plan_source_water, plan_tank
+from watervane.app.handing_over import HandOver
 from watervane.app.ports import Ports
 from watervane.charts import WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
@@ -19,12 +20,10 @@ from watervane.wording.blueprint_steps import step_lists
 from watervane.wording.source_water import source_sentences, source_tables, source_title
 
 
-def run_new(
-    words: Words, write: Path | None, as_json: bool, ports: Ports, *, over: bool = False
-) -> int:
+def run_new(words: Words, files: HandOver, as_json: bool, ports: Ports) -> int:
     """Plan, print and maybe write; returns the exit code."""
     with shown_progress(silent=as_json) as progress:
-        planned = plan_tank(Person(), words, ports, write, over=over, progress=progress)
+        planned = plan_tank(Person(), words, ports, files, progress=progress)
     return _end(planned, as_json, ports)
 
 

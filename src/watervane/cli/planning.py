@@ -129,6 +129,11 @@ RunStart = Annotated[
     typer.Option("--run-start", help="Run the ways to start this very tank (takes a while)."),
 ]
 
+Sheet = Annotated[
+    Path | None, typer.Option(metavar="FILE", help="Write the plan as a sheet to print (.pdf).")
+]
+Over = Annotated[bool, typer.Option("--over", help="Replace files that are there already.")]
+
 
 def words_told(told: dict[str, object]) -> dict[str, str | bool | tuple[str, ...]]:
     """What was told, by option; lists as tuples, what was left out not at all."""
@@ -197,20 +202,21 @@ def new_command(
     filled: Annotated[
         str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
     ] = None,
-    over: Annotated[
-        bool, typer.Option("--over", help="Replace the file if it is there already.")
-    ] = False,
+    sheet: Sheet = None,
+    over: Over = False,
     as_json: Json = False,
 ) -> None:
     """Work out glass, weight, bed, filter, air, heat, steps and shopping list from a wish."""
     told = dict(locals())
 
     def work() -> int:
+        from watervane.app.handing_over import HandOver
         from watervane.cli.planned import run_new
 
-        for other in ("context", "write", "over", "as_json"):
+        for other in ("context", "write", "sheet", "over", "as_json"):
             told.pop(other)
-        return run_new(words_told(told), write, as_json, context.obj(), over=over)
+        files = HandOver(write, sheet, over)
+        return run_new(words_told(told), files, as_json, context.obj())
 
     guarded(work)
 

@@ -1,4 +1,4 @@
-"""Write a text to a file, whole or not at all."""
+"""Write a text or bytes to a file, whole or not at all."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from pathlib import Path as FilePath
 from watervane.exchange.problems import fail, shown
 
 
-def write_whole(target: FilePath, text: str, *, over: bool) -> None:
-    """Give a file its text in one step, on the disk when this returns.
+def write_whole(target: FilePath, text: str | bytes, *, over: bool) -> None:
+    """Give a file its content in one step, on the disk when this returns.
 
     Parameters
     ----------
     target
         Its folder is made where it is missing.
     text
-        Written as UTF-8, line ends as they are.
+        Written as UTF-8, line ends as they are; bytes as they are.
     over
         Whether a file that is there may be replaced.
 
@@ -33,7 +33,7 @@ def write_whole(target: FilePath, text: str, *, over: bool) -> None:
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         with part.open("xb") as file:
-            file.write(text.encode("utf-8"))
+            file.write(text.encode("utf-8") if isinstance(text, str) else text)
             file.flush()
             os.fsync(file.fileno())
         part.replace(target)

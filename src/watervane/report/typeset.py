@@ -8,14 +8,17 @@ from dataclasses import asdict
 from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
+from xml.etree import ElementTree as ET
 
-from watervane.report.sheet import Block, Columns, Sheet
+from watervane.report.sheet import Block, Columns, Drawing, Sheet
 
 if TYPE_CHECKING:
     import typst
 
 TEMPLATE = "sheet.typ"
 FONTS = "fonts"
+LETTERS, INK = "Source Sans Pro", "#22272b"  # of drawings that name none
+SVG = "http://www.w3.org/2000/svg"
 EPOCH = 0  # a sheet of the same words is the same file
 
 
@@ -77,4 +80,15 @@ def _block(block: Block) -> Mapping[str, Any]:
     kind = type(block).__name__.lower()
     if isinstance(block, Columns):
         return {"kind": kind, "parts": [[_block(each) for each in part] for part in block.parts]}
+    if isinstance(block, Drawing):
+        return {"kind": kind, **asdict(block), "svg": _printable(block.svg)}
     return {"kind": kind, **asdict(block)}
+
+
+def _printable(svg: str) -> str:
+    """A drawing in our letters and ink: on a page it takes both from what stands around it."""
+    ET.register_namespace("", SVG)
+    root = ET.fromstring(svg)  # noqa: S314 - drawn by ourselves, never handed in
+    root.attrib.setdefault("font-family", LETTERS)
+    root.attrib.setdefault("color", INK)
+    return ET.tostring(root, encoding="unicode")

@@ -25,11 +25,15 @@ STOCKED = ("animals-first", "seeded-animals", "planted-animals")
 
 @dataclass(frozen=True, slots=True)
 class StepList:
-    """A heading, lines of when and what, and what to know of them all."""
+    """A heading, lines of when and what, and what to know of them all.
+
+    ``to_do`` tells that each line is something to do, not to see.
+    """
 
     title: str
     caption: str
     lines: tuple[tuple[str, str], ...]
+    to_do: bool = True
 
     def whole(self) -> list[str]:
         """Each line as one text."""
@@ -196,7 +200,7 @@ def _meanwhile(timeline: Timeline) -> StepList:
         for each in timeline.meanwhile
     )
     caption = phrase("blueprint-meanwhile-caption")
-    return StepList(phrase("blueprint-meanwhile"), caption, lines)
+    return StepList(phrase("blueprint-meanwhile"), caption, lines, to_do=False)
 
 
 def _bought(item: Purchase) -> str:

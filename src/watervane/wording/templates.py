@@ -35,6 +35,7 @@ FILES = (
     "blueprint.toml",
     "blueprint_why.toml",
     "blueprint_steps.toml",
+    "sheets.toml",
     "choices.toml",
     "journal.toml",
     "rounds.toml",

@@ -13,6 +13,7 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import BadInput
+from watervane.app.blueprint_sheet import blueprint_sheet
 from watervane.app.planning_pages import (
     PlannedTogether,
     plan_together,
@@ -69,10 +70,23 @@ def take_file(request: Request, desk: AtDesk) -> Response:
         except BadInput as error:
             found = problems_by_field(error.problems)
         else:
-            named = {"content-disposition": f'attachment; filename="{_file_name(words["name"])}"'}
-            return Response(text, headers=named, media_type=FILE_TYPE)
+            return _file(text, words["name"], ".tank.toml", FILE_TYPE)
     told = _planned(desk, typed, words, wrong)
     return _page(request, desk, typed, told, {**found, **wrong, **late})
+
+
+@routes.get("/blueprint/sheet")
+def take_sheet(request: Request, desk: AtDesk) -> Response:
+    """The plan to print, or the form again with what is wrong."""
+    typed = dict(request.query_params)
+    words, wrong = blueprint_words(typed)
+    filled, late = day_of(typed, _today(desk))
+    dated = {**words, FILLED: filled.isoformat()}
+    told = _planned(desk, typed, dated, wrong)
+    if wrong or late or told.blueprint is None:
+        return _page(request, desk, typed, told, {**wrong, **late})
+    printed = desk.ports.care.sheet_pdf(blueprint_sheet(told.blueprint))
+    return _file(printed, words["name"], ".pdf", "application/pdf")
 
 
 @routes.post("/blueprint/start")
@@ -160,10 +174,15 @@ def _drawings(plan: Blueprint) -> list[tuple[str, str]]:
     ]
 
 
-def _file_name(name: object) -> str:
+def _file(content: str | bytes, name: object, ending: str, kind: str) -> Response:
+    named = {"content-disposition": f'attachment; filename="{_file_name(name, ending)}"'}
+    return Response(content, headers=named, media_type=kind)
+
+
+def _file_name(name: object, ending: str) -> str:
     plain = "".join(each if each.isascii() and each.isalnum() else "-" for each in str(name))
     short = "-".join(part for part in plain.lower().split("-") if part)[:60]
-    return f"{short or phrase('blueprint-unnamed').lower().replace(' ', '-')}.tank.toml"
+    return f"{short or phrase('blueprint-unnamed').lower().replace(' ', '-')}{ending}"
 
 
 def _today(desk: Desk) -> date:
