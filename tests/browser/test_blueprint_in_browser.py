@@ -89,7 +89,7 @@ def test_the_plan_follows_what_is_typed(chromium: Browser, served: Served) -> No
     page.get_by_label("Shape").select_option("cylinder")
     expect(page.get_by_label("Width, cm")).to_be_hidden()
     lead(page, "blueprint of a tank of")
-    assert "width" not in page.url
+    page.wait_for_url(lambda url: "width" not in url)
     assert told.complaints == []
     page.context.close()
 

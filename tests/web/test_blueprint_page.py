@@ -158,6 +158,22 @@ def test_a_used_tank_and_a_thin_one_are_told_so(keeper: TestClient) -> None:
         assert words in told, words
 
 
+def test_animals_named_are_told_whether_they_can_live_together_here(keeper: TestClient) -> None:
+    more = {"species-2": "Betta splendens", "count-2": "1", "change": "25 %"}
+    told = said(keeper.get("/blueprint", params={**ASKED, **more}).text)
+    assert "Can these animals live here together?" in told
+    assert "wants a tank 80 cm long to swim in; this one has 58.8 cm inside" in told
+    assert "What would help" in told
+    unknown = said(keeper.get("/blueprint", params={**ASKED, "species-1": "Danio reri"}).text)
+    assert "That cannot be told yet" in unknown
+    assert "Danio rerio" in unknown
+    nobody = {**ASKED, "species-1": "", "count-1": ""}
+    assert "live here together" not in said(keeper.get("/blueprint", params=nobody).text)
+    odd = keeper.get("/blueprint", params={**ASKED, "change": "often"})
+    assert odd.status_code == 422
+    assert 'id="change-wrong"' in odd.text
+
+
 def test_every_finding_of_a_plan_is_told_once(keeper: TestClient) -> None:
     """None falls between the questions."""
     from watervane.app.planning_pages import plan_together

@@ -90,8 +90,7 @@ def test_two_changes_are_told_as_one_sentence() -> None:
     then = Help("change", {"amount": 20.0, "more": 5.0, "unit": "L", "water_c": 24.0})
     told = help_line(Help("two", {"name": "Aus bus", "then": then}))
     assert told == (
-        "Leave out Aus bus, and besides: change 20 L a week, 5 L more, "
-        "and keep the water at 24 degC."
+        "Leave out Aus bus, and besides: change 20 L a week, 5 L more, and keep the water at 24 °C."
     )
 
 

@@ -11,7 +11,7 @@ from watervane.app.blueprint_ports import BlueprintRequest, Words
 from watervane.app.keeping import KeptWrite
 from watervane.app.ports import BadInput, Ports
 from watervane.app.setting_up import adopt_tank
-from watervane.records import Blueprint, Finding, Person, SourcePlan, Tank
+from watervane.records import Blueprint, Choice, Finding, Person, SourcePlan, Tank
 
 OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", "scale",
             "hour-worth")  # fmt: skip
@@ -19,12 +19,17 @@ OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", 
 
 @dataclass(frozen=True, slots=True)
 class PlannedTogether:
-    """A plan and its water, as far as each could be worked out, and what stood in the way."""
+    """A plan, its water and its animals, as far as each could be worked out.
+
+    Beside each stands what was in its way. Who can live together is asked where kinds are named.
+    """
 
     blueprint: Blueprint | None = None
     water: SourcePlan | None = None
+    choice: Choice | None = None
     wrong: tuple[Finding, ...] = ()
     water_wrong: tuple[Finding, ...] = ()
+    choice_wrong: tuple[Finding, ...] = ()
 
 
 def plan_together(_actor: Person, words: Words, ports: Ports) -> PlannedTogether:
@@ -53,7 +58,18 @@ def plan_together(_actor: Person, words: Words, ports: Ports) -> PlannedTogether
         blueprint = ports.blueprint.plan(BlueprintRequest(of_tank, water=water))
     except BadInput as error:
         wrong = tuple(error.problems)
-    return PlannedTogether(blueprint, water, wrong, water_wrong)
+    choice: Choice | None = None
+    choice_wrong: tuple[Finding, ...] = ()
+    if words.get("wish") and blueprint is not None and not water_wrong:
+        choice, choice_wrong = _chosen(words, ports)
+    return PlannedTogether(blueprint, water, choice, wrong, water_wrong, choice_wrong)
+
+
+def _chosen(words: Words, ports: Ports) -> tuple[Choice | None, tuple[Finding, ...]]:
+    try:
+        return ports.blueprint.choose(words, ()), ()
+    except BadInput as error:
+        return None, tuple(error.problems)
 
 
 def planned_tank(actor: Person, words: Words, filled: date, ports: Ports) -> Tank:

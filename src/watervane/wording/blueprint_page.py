@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from watervane.records import Blueprint, Finding, SourcePlan
+from watervane.records import Blueprint, Choice, Finding, SourcePlan
 from watervane.wording.blueprint import blueprint_figures, blueprint_subjects
 from watervane.wording.blueprint_steps import StepList, shopping_table, step_lists
 from watervane.wording.blueprint_why import Why, blueprint_whys, water_whys
+from watervane.wording.choices import choice_lists, choice_sentences, choice_table
 from watervane.wording.source_water import source_sentences, source_tables
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
@@ -46,6 +47,7 @@ class PlanAnswer:
     mind: tuple[Finding, ...] = ()
     tables: tuple[NumberTable, ...] = ()
     lists: tuple[StepList, ...] = ()
+    points: tuple[tuple[str, Sequence[str]], ...] = ()
     whys: tuple[Why, ...] = ()
 
 
@@ -71,6 +73,28 @@ def plan_answers(plan: Blueprint) -> list[PlanAnswer]:
         )
         for name, subjects, tables, starts in QUESTIONS
     ]
+
+
+def choice_answer(choice: Choice | None, wrong: Sequence[Finding] = ()) -> PlanAnswer:
+    """The answer about the animals wished for: who can live together here, and why not the others.
+
+    Parameters
+    ----------
+    choice
+        As chosen; none where the list could not be read.
+    wrong
+        What stood in the way then.
+    """
+    title = phrase("plan-question-together")
+    if choice is None:
+        return PlanAnswer("together", title, (phrase("plan-together-unread"),), mind=tuple(wrong))
+    return PlanAnswer(
+        "together",
+        title,
+        tuple(choice_sentences(choice)),
+        tables=(choice_table(choice),) if choice.chosen else (),
+        points=tuple(choice_lists(choice)),
+    )
 
 
 def later_answers(plan: Blueprint) -> list[PlanAnswer]:

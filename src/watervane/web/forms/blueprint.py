@@ -46,14 +46,15 @@ UNITS: Mapping[str, tuple[str, str]] = {
     "warmest": ("temperature", "degC"),
     "media-volume": ("volume", "L"),
     "bucket": ("volume", "L"),
+    "change": ("volume", "L"),
     "kh": ("kh", "dKH"),
     "gh": ("gh", "dGH"),
     "want-kh": ("kh", "dKH"),
     "want-gh": ("gh", "dGH"),
 }
 SHOWN_UNITS = {"degC": "°C", "degF": "°F"}
-HINTED = ("shape", "corners", "measured", "glass", "bottom", "water-depth", "tariff", "flow",
-          "filled")  # fmt: skip
+HINTED = ("change", "shape", "corners", "measured", "glass", "bottom", "water-depth", "tariff",
+          "flow", "filled")  # fmt: skip
 TAP = ("tap", "disinfectant", "ph", "kh", "gh", "nitrate")
 IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "bicarbonate",
         "ammonia", "conductivity")  # fmt: skip
@@ -79,7 +80,7 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "animals": (
         tuple(f"{name}-{row}" for row in range(1, ROWS + 1)
               for name in ("species", "count", "grown")),
-        (),
+        ("change",),
     ),
     "start": (("way",), ()),
     "tap": (TAP, IONS),

@@ -25,7 +25,7 @@ BARE: Mapping[str, str] = {
     "scale": "g",
     "target": "mg/L as N",
 }
-IN_READERS_UNIT = ("water", "media-volume", "bucket")
+IN_READERS_UNIT = ("water", "media-volume", "bucket", "change")
 TOLD_OF_TAP: Mapping[str, str] = {
     "ph": "",
     "nitrate": "mg/L",
@@ -64,6 +64,7 @@ PLAINLY: Mapping[str, str] = {
     "blueprint-words": "form-blueprint-words",
     "blueprint-number": "form-blueprint-no-number",
     "blueprint-nothing": "form-blueprint-no-number",
+    "choose-change-words": "form-blueprint-no-number",
     "water-level": "form-blueprint-no-number",
     "blueprint-room-words": "form-blueprint-no-number",
     "water-want-reversed": "form-blueprint-range",
@@ -96,6 +97,7 @@ def blueprint_words(sent: Mapping[str, str]) -> tuple[Words, Wrong]:
         "bed": _beds(told),
         "decor": _decor(told),
         "animals": _animals(told),
+        "wish": _wished(told),
         "tap": _tap(told),
         "want": _wants(told),
     }
@@ -239,6 +241,15 @@ def _animals(told: Typed) -> list[str]:
         length = "" if grown is None else f" {grown:g} cm"
         found.append(f"{count} {species}{length}")
     return found
+
+
+def _wished(told: Typed) -> list[str]:
+    """The same as wishes: without a number the kind's own."""
+    rows = [
+        (told.typed.get(f"count-{row}", ""), told.typed.get(f"species-{row}", ""))
+        for row in range(1, ROWS + 1)
+    ]
+    return [f"{count} {species}".strip() for count, species in rows if species]
 
 
 def _tap(told: Typed) -> list[str]:

@@ -33,6 +33,7 @@ from watervane.wording import phrase
 from watervane.wording.blueprint import blueprint_title
 from watervane.wording.blueprint_page import (
     always_minded,
+    choice_answer,
     later_answers,
     plan_answers,
     plan_standing,
@@ -111,7 +112,8 @@ def _planned(desk: Desk, typed: Mapping[str, str], words: Any, wrong: Wrong) -> 
     if wrong or not any(typed.get(name, "").strip() for name in SIZES):
         return PlannedTogether()
     told = plan_together(desk.actor, words, desk.ports)
-    for name, found in problems_by_field((*told.wrong, *told.water_wrong)).items():
+    change = [each for each in told.choice_wrong if each.arguments.get("option") == "change"]
+    for name, found in problems_by_field((*told.wrong, *told.water_wrong, *change)).items():
         wrong.setdefault(name, []).extend(found)
     return told
 
@@ -159,6 +161,9 @@ def _told(told: PlannedTogether) -> dict[str, Any]:
         "answers": plan_answers(plan),
         "water": None if told.water is None else water_answer(told.water),
         "water_wrong": bool(told.water_wrong),
+        "together": choice_answer(told.choice, told.choice_wrong)
+        if told.choice or told.choice_wrong
+        else None,
         "later": later_answers(plan),
         "always": always_minded(plan),
         "drawings": _drawings(plan),
