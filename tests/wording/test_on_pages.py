@@ -19,7 +19,7 @@ OF_FILES = ("problems.toml", "exchange.toml", "journal.toml")
 ON_TERMINALS = re.compile(
     r"quick-|round-refresh|worker-dies|forecast-more|file-argument|at-|every-|stored-|kept-of-|"
     r"none-kept|internal-failure|headroom-length-alone|animals-|animal-cell-|blueprint-written|"
-    r"blueprint-sizes|limit-too-wide|club-once|serve-port-|share-|demo-|wrote|form-equipment-|"
+    r"blueprint-sizes|choose-no-wish|water-file-|limit-too-wide|club-once|serve-port-|share-|demo-|wrote|form-equipment-|"
     r"equipment-|reading-still|setup-no-file|blueprint-page-file"
 )
 

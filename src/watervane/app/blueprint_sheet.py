@@ -69,7 +69,7 @@ def _blocks(plan: Blueprint, choice: Choice | None) -> Iterable[Block]:
         told = water_answer(plan.water)
         yield from _answer(told)
         yield Columns(tuple((_table(each),) for each in told.tables))
-    for steps in step_lists(plan, on_page=True):
+    for steps in step_lists(plan):
         yield from _steps(steps, boxes=steps.to_do)
     if plan.shopping:
         yield from _shopping(plan)

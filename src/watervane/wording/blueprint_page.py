@@ -105,7 +105,7 @@ def later_answers(plan: Blueprint) -> list[PlanAnswer]:
         found.append(PlanAnswer("shop", title, (), tables=(shopping_table(plan),)))
     if plan.timeline is not None:
         title = phrase("plan-question-steps")
-        found.append(PlanAnswer("steps", title, (), lists=tuple(step_lists(plan, on_page=True))))
+        found.append(PlanAnswer("steps", title, (), lists=tuple(step_lists(plan))))
     return found
 
 

@@ -40,20 +40,16 @@ class StepList:
         return [phrase("blueprint-line", when=when, what=what) for when, what in self.lines]
 
 
-def step_lists(plan: Blueprint, *, on_page: bool = False) -> list[StepList]:
+def step_lists(plan: Blueprint) -> list[StepList]:
     """What is done when, and what is normal meanwhile.
 
     Parameters
     ----------
     plan
         As planned.
-    on_page
-        Whether pages lead to what is worked out later, not commands.
     """
     timeline = plan.timeline
-    if timeline is None:
-        return []
-    return [_steps(timeline, on_page=on_page), _meanwhile(timeline)]
+    return [] if timeline is None else [_steps(timeline), _meanwhile(timeline)]
 
 
 def shopping_table(plan: Blueprint) -> NumberTable:
@@ -117,17 +113,16 @@ def upkeep_sentence(plan: Blueprint) -> str:
     return " ".join(found)
 
 
-def _steps(timeline: Timeline, *, on_page: bool) -> StepList:
+def _steps(timeline: Timeline) -> StepList:
     start = timeline.start
     within = number(100.0 * start.share_within, 2)
     how = phrase(f"blueprint-steps-{'own' if start.own else 'prior'}", within=within)
-    where = "plan" if on_page else "blueprint"
     if not start.own:
-        how = f"{how} {phrase(f'{where}-steps-run')}"
+        how = f"{how} {phrase('blueprint-steps-run')}"
     steps = sorted(timeline.steps, key=lambda each: each.days.usual)
     return StepList(
         phrase("blueprint-steps"),
-        phrase("blueprint-steps-caption", how=how, later=phrase(f"{where}-steps-later")),
+        phrase("blueprint-steps-caption", how=how, later=phrase("blueprint-steps-later")),
         tuple((_when(each.days, timeline.filled), _told(each)) for each in steps),
     )
 
