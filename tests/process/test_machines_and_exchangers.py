@@ -211,3 +211,24 @@ def test_what_a_bottle_holds_is_an_unknown_of_that_day_and_of_no_other_tank() ->
 
     assert luck() == []
     assert luck(Seed(at=NOON, source="bottle")) == ["luck 1"]
+
+
+def test_a_heater_told_later_heats_from_then_on() -> None:
+    warmer = EquipmentChange(at=NOON + timedelta(days=2), changes={"heater_set_point_c": 25.0})
+    cold = {"heater_power_w": None, "heater_set_point_c": None, "room_temperature_c": 19.0}
+    course, _ = _run(_tank(warmer, **cold), 6)
+    warmth = np.median(course.output("temperature_c"), axis=1)
+    assert abs(warmth[16] - 19.0) < 1.5
+    assert abs(warmth[-1] - 25.0) < 0.7
+    weak = EquipmentChange(at=NOON + timedelta(days=2),
+                           changes={"heater_set_point_c": 25.0, "heater_power_w": 3.0})  # fmt: skip
+    course, _ = _run(_tank(weak, **cold), 6)
+    assert 19.0 < np.median(course.output("temperature_c")[-1]) < 23.0
+
+
+def test_a_smaller_heater_put_in_later_gives_less() -> None:
+    smaller = EquipmentChange(at=NOON + timedelta(days=2), changes={"heater_power_w": 4.0})
+    course, _ = _run(_tank(smaller, room_temperature_c=17.0), 7)
+    warmth = np.median(course.output("temperature_c"), axis=1)
+    assert abs(warmth[16] - 25.0) < 0.7
+    assert warmth[-1] < 23.0

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
-from sample_today import CHANGE, PLANNED, SWING, sample_today
+from sample_today import CHANGE, PLANNED, SWING, reading_day, sample_today
 
 from watervane.advice import acts
 from watervane.records import Act, Finding, ToldLimit
@@ -160,3 +160,20 @@ def test_too_many_animals_are_told_with_their_chance_and_how_many_can_stay() -> 
     sentence = next(s for s in step_sentences(crowded) if "too many" in s)
     for word in ("Nitrate", "13 of 20", "25 %", "21 of its 26", "18 %"):
         assert word in sentence, sentence
+
+
+def test_a_change_made_since_a_harmful_reading_is_not_asked_for_again() -> None:
+    day = reading_day()
+    alarm = day.verdict.alarm
+    assert alarm is not None
+    before = " ".join(verdict_sentences(day))
+    assert "change about 55 % of the water now" in before
+    since = replace(alarm, changed_since=0.25, limit=replace(alarm.limit, tier="chronic"))
+    after = " ".join(verdict_sentences(replace(day, verdict=replace(day.verdict, alarm=since))))
+    assert "25 % of the water was changed" in after
+    assert "test again tomorrow" in after
+    assert "of the water now" not in after
+    grave = replace(since, limit=replace(alarm.limit, tier="acute"))
+    still = " ".join(verdict_sentences(replace(day, verdict=replace(day.verdict, alarm=grave))))
+    assert "25 % of the water was changed" in still
+    assert "change about 55 % of the water now" in still

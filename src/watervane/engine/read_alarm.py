@@ -15,7 +15,8 @@ from watervane.engine.verdict import LIKELY, Ahead
 from watervane.forecast.harm import told_limit
 from watervane.forecast.harm_after import cut
 from watervane.limits import Limit, judge
-from watervane.records import ReadAlarm, Reading
+from watervane.process.calendar import events_through
+from watervane.records import ReadAlarm, Reading, WaterChange
 
 RECENT_D = 2.0
 LEAST_SHARE, MOST_SHARE = 0.25, 0.75
@@ -25,6 +26,8 @@ TIERS = ("acute", "chronic")
 
 def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> ReadAlarm | None:
     """The gravest recent reading of nitrogen that passes a limit of harm if it is right.
+
+    The last one of each quantity counts, thinned by the water changed since it was taken.
 
     Parameters
     ----------
@@ -49,17 +52,10 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
         nitrate_mg_n_per_l=None,
     )
     worst: ReadAlarm | None = None
-    for reading in standing.tank.readings:
-        age_d = standing.as_of_d - standing.calendar.days(reading.at)
-        if (
-            f"{reading.quantity}_mg_n_per_l" not in _NAMES
-            or reading.of_source_water
-            or not 0 <= age_d <= RECENT_D
-        ):
-            continue
-        level = _level(reading)
+    for reading in _latest(standing):
+        kept, level = _kept_since(standing, reading), _level(reading)
         name = f"{reading.quantity}_mg_n_per_l"
-        water = replace(bare, **{name: np.full(np.shape(bare.ph), level)})
+        water = replace(bare, **{name: np.full(np.shape(bare.ph), level * kept)})
         for tier in TIERS:
             judged = judge(limits, water).get((tier, reading.quantity))
             if judged is None or judged.passed.mean() < LIKELY:
@@ -71,11 +67,39 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
                 told_limit(judged.leader, water),
                 float(judged.passed.mean()),
                 min(max(1.0 - 1.0 / ratio, LEAST_SHARE), MOST_SHARE),
+                1.0 - kept,
             )
             if worst is None or _rank(found) < _rank(worst):
                 worst = found
             break
     return worst
+
+
+def _latest(standing: Standing) -> list[Reading]:
+    """The last reading of each quantity, where it is not old: a second test stands for the first.
+
+    Of several at the same moment all count.
+    """
+    found: dict[str, list[Reading]] = {}
+    for reading in sorted(standing.tank.readings, key=lambda one: one.at):
+        age_d = standing.as_of_d - standing.calendar.days(reading.at)
+        name = f"{reading.quantity}_mg_n_per_l"
+        if name not in _NAMES or reading.of_source_water or not 0 <= age_d <= RECENT_D:
+            continue
+        before = found.get(name, [])
+        found[name] = [*(one for one in before if one.at == reading.at), reading]
+    return [one for several in found.values() for one in several]
+
+
+def _kept_since(standing: Standing, reading: Reading) -> float:
+    """Share of the water of a reading's moment that is still in the tank. [1]"""
+    read_d = standing.calendar.days(reading.at)
+    kept = 1.0
+    for event in events_through(standing.tank, standing.calendar, standing.today):
+        done_d = standing.calendar.days(event.at)
+        if isinstance(event, WaterChange) and read_d < done_d <= standing.as_of_d:
+            kept *= 1.0 - event.fraction
+    return kept
 
 
 def _level(reading: Reading) -> float:

@@ -174,7 +174,7 @@ def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _
         air_l_per_h=line.setting(
             "air_flow_l_per_h", standing.as_of_d, standing.tank.air_flow_l_per_h or 0.0
         ),
-        warmth_c=middle if standing.tank.heater_power_w else None,
+        warmth_c=middle if line.geometry["heater_power_w"] else None,
         chloride_mg_per_l=float(np.median(planned.output("chloride_mg_per_l")[at])),
         hot=hot,
     )

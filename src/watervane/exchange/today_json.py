@@ -102,6 +102,7 @@ def _alarm(alarm: ReadAlarm) -> dict[str, Any]:
         "limit": limit_document(alarm.limit),
         "chance": round(alarm.chance, DIGITS),
         "change_share": round(alarm.share, DIGITS),
+        "changed_since_share": round(alarm.changed_since, DIGITS),
     }
 
 

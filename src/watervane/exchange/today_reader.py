@@ -129,6 +129,7 @@ def _alarm(told: Mapping[str, Any]) -> ReadAlarm:
         _limit(told["limit"]),
         told["chance"],
         told["change_share"],
+        told.get("changed_since_share", 0.0),
     )
 
 

@@ -14,7 +14,7 @@ from watervane.chemistry.gas_transfer import (
 )
 from watervane.chemistry.gases import standard_pressure_atm
 from watervane.chemistry.heat import faces_of_box, heat_loss
-from watervane.records import Finding, Tank
+from watervane.records import EquipmentChange, Finding, Tank
 from watervane.reference import media_surface_m2_per_m3
 
 ASSUMED_VOLUME_L = 60.0
@@ -26,6 +26,7 @@ PLANT_UPTAKE_MG_N_PER_M2_D = {"none": 0.0, "few": 15.0, "many": 80.0}  # house e
 ALGAL_CEILING_MG_N_PER_M2 = 60.0  # house estimate, eight hours of light
 EVAPORATION_L_PER_M2_D_KPA = 0.089 * 0.74 / 2442.0 * 86400.0  # ashrae, quiet surface
 LID_SHARE_OPEN = 0.2
+HEATER_W_PER_L = 1.0  # common practice, no source
 LIMESTONE = ("coral sand", "limestone")
 
 
@@ -110,9 +111,7 @@ def tank_geometry(tank: Tank) -> tuple[dict[str, float], list[Finding]]:
         "surface_area_m2": 1.3 * glass + 0.1 * floor,
         "filter_flow_l_per_d": flow * 24.0,
         "pressure_atm": float(standard_pressure_atm(tank.altitude_m)),
-        "heater_power_w": 1.0 * body.volume_l
-        if tank.heater_power_w is None and tank.heater_set_point_c is not None
-        else tank.heater_power_w or 0.0,
+        "heater_power_w": _heater_power_w(tank, body.volume_l),
         "carbonate_dissolution_mmol_per_l_d": 0.3
         if tank.bed is not None and tank.bed.material in LIMESTONE
         else 0.0,
@@ -132,6 +131,17 @@ def _bed_area_m2(tank: Tank, floor_m2: float, findings: list[Finding]) -> float:
     active = min(depth, ACTIVE_BED_DEPTH_CM.get(material, 1.5)) / 100.0
     grain_m = (grain or GRAIN_MM.get(material, 3.0)) / 1000.0
     return floor_m2 * active * 6.0 * (1.0 - BED_POROSITY) / grain_m
+
+
+def _heater_power_w(tank: Tank, volume_l: float) -> float:
+    """The strongest heater the tank ever has; one of usual size where only a warmth is told. [W]"""
+    later = [event.changes for event in tank.events if isinstance(event, EquipmentChange)]
+    told = [tank.heater_power_w, *(each.get("heater_power_w") for each in later)]
+    powers = [power for power in told if power is not None]
+    if powers:
+        return max(powers)
+    set_points = [tank.heater_set_point_c, *(each.get("heater_set_point_c") for each in later)]
+    return HEATER_W_PER_L * volume_l if any(each is not None for each in set_points) else 0.0
 
 
 def _filter(tank: Tank, volume_l: float) -> tuple[float, float, list[Finding]]:

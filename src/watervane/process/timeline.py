@@ -142,7 +142,7 @@ class Timeline:
         return {
             "filter_running": float(running),
             "filter_stale": float(self._stale(middle_d)),
-            "heater_running": float(not self._off("heater", middle_d)),
+            "heater_running": self._heater_share(middle_d),
             "gas_transfer_share": share,
             "light": 24.0 / hours if lit and hours > 0 else 0.0,
             "co2_held_mmol_per_l": self._co2_held_mmol_per_l() if lit else 0.0,
@@ -151,6 +151,13 @@ class Timeline:
             "respiration_mg_o2_per_mg_n_d": breath.respiration_mg_o2_per_mg_n_d,
             "fasting_excretion_per_d": breath.fasting_excretion_per_d,
         }
+
+    def _heater_share(self, at_d: float) -> float:
+        """Of the strongest heater the tank ever has: what the one in force can give."""
+        if self._off("heater", at_d):
+            return 0.0
+        strongest = self.geometry["heater_power_w"]
+        return self.setting("heater_power_w", at_d, strongest) / strongest if strongest else 1.0
 
     def _co2_held_mmol_per_l(self) -> float:
         """What an injection by day holds, by what its keeper tells or by what is usual."""

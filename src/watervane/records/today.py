@@ -64,7 +64,8 @@ class ReadAlarm:
 
     ``level`` is what was read, in mg N/L (as the ion where the basis is not told); ``limit`` is
     the one it passes in the members' water, ``chance`` the share of them in which it does;
-    ``share`` of the water changed would bring it under.
+    ``share`` of the water changed would bring it under. ``changed_since`` is the share of the water
+    that was changed after it was read, which is allowed for.
     """
 
     quantity: str
@@ -72,6 +73,7 @@ class ReadAlarm:
     limit: ToldLimit
     chance: float
     share: float
+    changed_since: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

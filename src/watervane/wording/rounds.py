@@ -9,7 +9,7 @@ from watervane.records import FULL, TankRound
 from watervane.wording.amounts import out_of_twenty
 from watervane.wording.dates import days_between, weekday_date
 from watervane.wording.templates import finding_text, phrase
-from watervane.wording.today import act_sentence, verdict_sentences
+from watervane.wording.today import act_sentence, verdict_sentences, waits_for_a_test
 
 # Verdicts that say nothing of harm at once, so that harm a forecast sees later has to be told.
 _MILD = ("nothing-points-to-harm", "out-of-range", "strain-likely", "strain-possible")
@@ -55,7 +55,8 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
         told.append(phrase("round-later", day=day, share=out_of_twenty(one.acute.chance)))
     step, alarm = "", today.verdict.alarm
     if today.verdict.key == "reading-harmful" and alarm is not None:
-        step = phrase("round-as-if", percent=f"{100 * alarm.share:.0f}")
+        key = "round-as-if-later" if waits_for_a_test(alarm) else "round-as-if"
+        step = phrase(key, percent=f"{100 * alarm.share:.0f}")
     elif one.grade == FULL and today.chosen is not None:
         step = _next(one, now)
     return RoundParts(tuple(told), step, _age(one, now), work)

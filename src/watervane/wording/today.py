@@ -22,6 +22,7 @@ from watervane.wording.watched import amount_text, doubted, of_limit, quantity_n
 
 TIERS = ("acute", "chronic", "comfort")
 WORTH_TELLING = 0.05
+LEAST_CHANGED = 0.05  # of the water, since a reading
 SCALE_MOST = 10.0  # two digits of less; more has three
 MOST_BESIDES, MOST_ROWS = 3, 8
 COLD_TAP_C = 12.0
@@ -39,7 +40,7 @@ def verdict_sentences(today: Today) -> list[str]:
     said, leading = today.verdict, today.verdict.leading
     sentences = [_verdict(today)]
     if said.key == "reading-harmful":
-        sentences.append(phrase("verdict-as-if", percent=f"{100 * _alarm(today).share:.0f}"))
+        sentences += _as_if(_alarm(today))
     if said.drivers:
         sentences.append(phrase("verdict-now", drivers=listed([_driver(d) for d in said.drivers])))
     if said.swing is not None:
@@ -190,6 +191,24 @@ def _names_nitrogen(today: Today) -> bool:
     said = today.verdict
     about = "" if said.leading is None else said.leading.subject
     return said.alarm is not None or about in ("ammonia", "nitrite")
+
+
+def _as_if(alarm: ReadAlarm) -> list[str]:
+    """What to do as if a reading were right, with what was changed since allowed for."""
+    share = f"{100 * alarm.share:.0f}"
+    if alarm.changed_since < LEAST_CHANGED:
+        return [phrase("verdict-as-if", percent=share)]
+    left = both_bases(alarm.quantity, alarm.level * (1.0 - alarm.changed_since))
+    percent = f"{100 * alarm.changed_since:.0f}"
+    since = phrase("verdict-changed-since", percent=percent, left=left)
+    if waits_for_a_test(alarm):
+        return [since, phrase("verdict-as-if-later")]
+    return [since, phrase("verdict-as-if", percent=share)]
+
+
+def waits_for_a_test(alarm: ReadAlarm) -> bool:
+    """Whether the water was changed since, and what is left would harm in the long run only."""
+    return alarm.changed_since >= LEAST_CHANGED and alarm.limit.tier != "acute"
 
 
 def _alarm(today: Today) -> ReadAlarm:
