@@ -14,6 +14,7 @@ from watervane.app.exchange_ports import ExchangePorts, TableWords
 from watervane.app.unit_of_work import OpenJournal
 from watervane.bootstrap_journal import explained, troubles_told
 from watervane.records import Entry, Finding, TableRead, Tank, TankHistory
+from watervane.records.calendars import Calendar, CalendarEntry
 
 
 def exchange_ports() -> ExchangePorts:
@@ -30,6 +31,10 @@ def exchange_ports() -> ExchangePorts:
         read_text=_read_text,
         digest_of=_digest_of,
         write_file=_write_file,
+        calendar_text=_calendar_text,
+        calendar_document=_calendar_document,
+        earlier_calendar=_earlier_calendar,
+        read_calendar=_read_calendar,
         open_copy=_open_copy,
     )
 
@@ -135,3 +140,29 @@ def _write_file(target: Path, text: str | bytes, *, over: bool) -> None:
 
     with _problems_told():
         write_whole(target, text, over=over)
+
+
+def _calendar_text(calendar: Calendar) -> bytes:
+    from watervane.exchange.calendar_text import calendar_text
+
+    return calendar_text(calendar)
+
+
+def _calendar_document(calendar: Calendar) -> Mapping[str, Any]:
+    from watervane.exchange.calendar_json import calendar_document
+
+    return calendar_document(calendar)
+
+
+def _earlier_calendar(file: Path) -> tuple[CalendarEntry, ...]:
+    from watervane.exchange.calendar_text import earlier_calendar
+
+    with _problems_told():
+        return earlier_calendar(file)
+
+
+def _read_calendar(data: bytes, name: str) -> tuple[CalendarEntry, ...]:
+    from watervane.exchange.calendar_text import read_calendar
+
+    with _problems_told():
+        return read_calendar(data, name)

@@ -10,6 +10,7 @@ from typing import Any, Protocol
 
 from watervane.app.unit_of_work import OpenJournal
 from watervane.records import Entry, TableRead, Tank, TankHistory
+from watervane.records.calendars import Calendar, CalendarEntry
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,4 +54,8 @@ class ExchangePorts:
     read_text: Callable[[Path], str]
     digest_of: Callable[[Path], str]
     write_file: FileWriter
+    calendar_text: Callable[[Calendar], bytes]
+    calendar_document: Callable[[Calendar], Mapping[str, Any]]
+    earlier_calendar: Callable[[Path], tuple[CalendarEntry, ...]]  # of a file that may be there
+    read_calendar: Callable[[bytes, str], tuple[CalendarEntry, ...]]  # with its name in messages
     open_copy: Callable[[Path], AbstractContextManager[OpenJournal]]

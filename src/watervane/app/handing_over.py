@@ -1,12 +1,14 @@
-"""Hand a blueprint over: as a tank file ready to start, as a sheet to print."""
+"""Hand a blueprint over: as a tank file ready to start, a sheet to print, a calendar."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from watervane.app.blueprint_sheet import blueprint_sheet
+from watervane.app.calendars import plan_calendar
+from watervane.app.due import write_calendar
 from watervane.app.ports import Ports
 from watervane.records import Blueprint, Choice, Finding
 
@@ -17,12 +19,13 @@ class HandOver:
 
     tank: Path | None = None
     sheet: Path | None = None
+    calendar: Path | None = None
     over: bool = False
 
     @property
     def any(self) -> bool:
         """Whether there is a file to make."""
-        return any((self.tank, self.sheet))
+        return any((self.tank, self.sheet, self.calendar))
 
 
 NOTHING = HandOver()
@@ -63,4 +66,8 @@ def hand_over(
         printed = ports.care.sheet_pdf(blueprint_sheet(plan, choice))
         ports.exchange.write_file(files.sheet, printed, over=files.over)
         found = (*found, Finding("plan-sheet-written", "info", {"file": str(files.sheet)}))
+    if files.calendar is not None:
+        now = datetime.now(UTC).replace(microsecond=0)
+        steps = plan_calendar(plan, filled_on(plan))
+        found = (*found, write_calendar(steps, files.calendar, ports, now, over=files.over))
     return found

@@ -58,7 +58,7 @@ def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
         tank = view.description(key)
         entries = view.latest(key, LATEST)
         foreseen = newest_foreseen(key, view, ports)
-        judged = _newest_judged(key, view, ports)
+        judged = newest_judged(key, view, ports)
         photographed = view.with_photos(key)
         still = [job for job in view.jobs(key) if job.open]
     now = ports.journal.now().astimezone(ZoneInfo(tank.time_zone))
@@ -66,7 +66,7 @@ def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
     return LookedAt(key, tank, now, entries, usual, foreseen, judged, job, photographed)
 
 
-def _newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
+def newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
     """The newest judgement; one that can no longer be read is none."""
     kept = view.result(key, "today")
     if kept is None:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import Json, program
+from watervane.cli.program import File, Json, program
 
 
 @program.command("first-aid")
@@ -124,5 +124,29 @@ def dose_command(
         for other in ("context", "as_json", "tank"):
             told.pop(other)
         return run_dose(told, tank, as_json, context.obj())
+
+    guarded(work)
+
+
+@program.command("calendar")
+def calendar_command(
+    context: typer.Context,
+    file: File,
+    days: Annotated[int, typer.Option(min=1, max=730, help="How many days ahead.")] = 60,
+    to: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write a calendar that other programs read (.ics)."),
+    ] = None,
+    over: Annotated[
+        bool, typer.Option("--over", help="Bring a calendar of ours that is there up to date.")
+    ] = False,
+    as_json: Json = False,
+) -> None:
+    """List what is due for a tank, or write it as a calendar."""
+
+    def work() -> int:
+        from watervane.cli.due import Wanted, run_calendar
+
+        return run_calendar(file, Wanted(days, to, over, as_json), context.obj())
 
     guarded(work)

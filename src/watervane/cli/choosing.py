@@ -13,6 +13,7 @@ from watervane.cli.planning import (
     Altitude,
     Bed,
     Bow,
+    CalendarFile,
     Corners,
     Decor,
     Depth,
@@ -100,6 +101,7 @@ def choose_command(
         str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
     ] = None,
     sheet: Sheet = None,
+    calendar: CalendarFile = None,
     over: Over = False,
     as_json: Json = False,
 ) -> None:
@@ -110,9 +112,9 @@ def choose_command(
         from watervane.app.handing_over import HandOver
         from watervane.cli.chosen import run_choose
 
-        for other in ("context", "own", "write", "sheet", "over", "as_json"):
+        for other in ("context", "own", "write", "sheet", "calendar", "over", "as_json"):
             told.pop(other)
-        files = HandOver(write, sheet, over)
+        files = HandOver(write, sheet, calendar, over)
         return run_choose(words_told(told), own, files, as_json, context.obj())
 
     guarded(work)

@@ -25,6 +25,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "ledger",
             "colonies",
             "limits",
+            "calendar",
         ),
     ),
     ("Write down what you read and did", ("record", "correct", "undo", "photo", "tank")),
@@ -52,6 +53,7 @@ MOST_COLUMNS, LEAST_COLUMNS = 100, 30
 MEANT = {
     **dict.fromkeys(("now", "status", "advice", "verdict"), "today"),
     **dict.fromkeys(("help-me", "emergency", "sos", "gasping"), "first-aid"),
+    **dict.fromkeys(("due", "ical", "reminders", "schedule"), "calendar"),
     **dict.fromkeys(("predict", "future", "run", "simulate"), "forecast"),
     **dict.fromkeys(("what-if", "whatif", "scenario"), "rehearse"),
     **dict.fromkeys(("start", "cycle", "cycling", "compare"), "ways"),

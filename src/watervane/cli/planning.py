@@ -132,6 +132,10 @@ RunStart = Annotated[
 Sheet = Annotated[
     Path | None, typer.Option(metavar="FILE", help="Write the plan as a sheet to print (.pdf).")
 ]
+CalendarFile = Annotated[
+    Path | None,
+    typer.Option("--calendar", metavar="FILE", help="Write the steps as a calendar (.ics)."),
+]
 Over = Annotated[bool, typer.Option("--over", help="Replace files that are there already.")]
 
 
@@ -203,6 +207,7 @@ def new_command(
         str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
     ] = None,
     sheet: Sheet = None,
+    calendar: CalendarFile = None,
     over: Over = False,
     as_json: Json = False,
 ) -> None:
@@ -213,9 +218,9 @@ def new_command(
         from watervane.app.handing_over import HandOver
         from watervane.cli.planned import run_new
 
-        for other in ("context", "write", "sheet", "over", "as_json"):
+        for other in ("context", "write", "sheet", "calendar", "over", "as_json"):
             told.pop(other)
-        files = HandOver(write, sheet, over)
+        files = HandOver(write, sheet, calendar, over)
         return run_new(words_told(told), files, as_json, context.obj())
 
     guarded(work)

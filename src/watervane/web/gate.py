@@ -13,7 +13,8 @@ LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 MOST_SESSIONS = 64
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 ENTRANCE = "/enter"
-OPEN_TO_ALL = ("/static/",)
+OPEN_TO_ALL = ("/static/", "/calendar/")
+CALENDAR, CALENDAR_ENDING = "/calendar/", ".ics"  # its address is its key; calendars send no cookie
 FIRST_AID = "/first-aid"  # for anybody: whose fish gasp has no time for a code
 
 

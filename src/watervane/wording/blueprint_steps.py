@@ -52,6 +52,25 @@ def step_lists(plan: Blueprint) -> list[StepList]:
     return [] if timeline is None else [_steps(timeline), _meanwhile(timeline)]
 
 
+def dated_steps(plan: Blueprint) -> list[tuple[PlanStep, str, str]]:
+    """Each step with when and what, and then what is normal meanwhile; days, no dates.
+
+    Parameters
+    ----------
+    plan
+        As planned.
+    """
+    timeline = plan.timeline
+    if timeline is None:
+        return []
+    done = [(each, _when(each.days, None), _told(each)) for each in timeline.steps]
+    seen = [
+        (each, _when(each.days, None), phrase(f"blueprint-normal-{each.key}"))
+        for each in timeline.meanwhile
+    ]
+    return [*done, *seen]
+
+
 def shopping_table(plan: Blueprint) -> NumberTable:
     """What is bought, and how much of it.
 

@@ -20,7 +20,7 @@ def next_test_sentences(forecast: Forecast) -> list[str]:
         return [phrase("next-test-closed-settled")] if told.question == "settled" else []
     if told.best is None:
         return [phrase(f"next-test-little-{told.question}")]
-    words = {"test": _named(told.best, told), "when": _when(told.best, forecast)}
+    words = {"test": named_test(told.best, told), "when": _when(told.best, forecast)}
     if told.question == "danger":
         level = watched(told.limit or "", forecast.limits)
         words["level"] = "" if level is None else f"{level.text}{level.mean}"
@@ -29,7 +29,7 @@ def next_test_sentences(forecast: Forecast) -> list[str]:
     if told.soonest is not None and share >= WORTH_TELLING:
         percent = round(10.0 * share) * 10
         when = _when(told.soonest, forecast)
-        name = _named(told.soonest, told)
+        name = named_test(told.soonest, told)
         sentences.append(phrase("next-test-soonest", when=when, test=name, percent=percent))
     return sentences
 
@@ -46,7 +46,7 @@ def _effect(told: NextTest) -> list[str]:
     return []
 
 
-def _named(test: TellingTest, told: NextTest) -> str:
+def named_test(test: TellingTest, told: NextTest) -> str:
     """The quantity; with its kit where another of the tank's kits tests it, too."""
     quantity = _NAMES.get(test.quantity, test.quantity)
     several = sum(one.quantity == test.quantity for one in told.ranked) > 1

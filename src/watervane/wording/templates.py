@@ -36,6 +36,7 @@ FILES = (
     "blueprint_why.toml",
     "blueprint_steps.toml",
     "sheets.toml",
+    "calendar.toml",
     "choices.toml",
     "journal.toml",
     "rounds.toml",

@@ -3,6 +3,7 @@
 from watervane.web.routes import (
     asked,
     blueprint,
+    calendar,
     entrance,
     first_aid,
     inside,
@@ -33,6 +34,7 @@ ROUTES = (
     sharing.routes,
     shell.routes,
     tank.routes,
+    calendar.routes,
     inside.routes,
     work.routes,
     rehearsal.routes,

@@ -14,6 +14,7 @@ from starlette.responses import Response
 
 from watervane.app import BadInput
 from watervane.app.blueprint_sheet import blueprint_sheet
+from watervane.app.due import plan_calendar_text
 from watervane.app.planning_pages import (
     PlannedTogether,
     plan_together,
@@ -88,6 +89,19 @@ def take_sheet(request: Request, desk: AtDesk) -> Response:
         return _page(request, desk, typed, told, {**wrong, **late})
     printed = desk.ports.care.sheet_pdf(blueprint_sheet(told.blueprint))
     return _file(printed, words["name"], ".pdf", "application/pdf")
+
+
+@routes.get("/blueprint/calendar")
+def take_calendar(request: Request, desk: AtDesk) -> Response:
+    """The steps as a calendar, or the form again with what is wrong."""
+    typed = dict(request.query_params)
+    words, wrong = blueprint_words(typed)
+    filled, late = day_of(typed, _today(desk))
+    told = _planned(desk, typed, words, wrong)
+    if wrong or late or told.blueprint is None:
+        return _page(request, desk, typed, told, {**wrong, **late})
+    text = plan_calendar_text(told.blueprint, filled, desk.ports)
+    return _file(text, words["name"], ".ics", "text/calendar; charset=utf-8")
 
 
 @routes.post("/blueprint/start")

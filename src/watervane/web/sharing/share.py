@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote, urlsplit
 
-from watervane.web.gate import FIRST_AID, Gate
+from watervane.web.gate import FIRST_AID, OPEN_TO_ALL, Gate
 from watervane.web.sharing.devices import Device, Devices
 from watervane.web.sharing.names import Reach, is_local, preferred_host, reach
 from watervane.web.sharing.pairing import Pairing
@@ -115,7 +115,7 @@ class SharedGate(Gate):
         return is_local(peer, self.share.reach.addresses)
 
     def opens_for_all(self, path: str) -> bool:
-        return path in (PAIR, FIRST_AID) or path.startswith((TRUST, "/static/"))
+        return path in (PAIR, FIRST_AID) or path.startswith((TRUST, *OPEN_TO_ALL))
 
     def let_in(self, token: str) -> str | None:  # noqa: ARG002 - none is the right one here
         return None

@@ -1,0 +1,204 @@
+"""What is due for a tank, or what a blueprint plans, as entries of a calendar."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+from uuid import UUID, uuid5
+from zoneinfo import ZoneInfo
+
+from watervane.records import (
+    Act,
+    AnimalsIn,
+    Blueprint,
+    Clean,
+    Dose,
+    Event,
+    Forecast,
+    Habit,
+    MediaMoved,
+    Tank,
+    Today,
+    TopOff,
+    Treatment,
+    WaterChange,
+)
+from watervane.records.calendars import Calendar, CalendarEntry
+from watervane.wording import phrase
+from watervane.wording.audience import on_page
+from watervane.wording.blueprint_steps import dated_steps
+from watervane.wording.calendars import planned_texts, step_texts, teaching_texts
+
+OURS = UUID("6f6d1f0a-6d0e-5c55-9a5e-0c2f7f6f4a11")  # all UIDs are made from it and what they name
+DUE = (WaterChange, TopOff, Dose, Clean, MediaMoved, Treatment, AnimalsIn)
+USUAL_DAYS = 60
+CURRENT = timedelta(days=3)  # after that a judgement or forecast speaks of another water
+WORK_MINUTES = 20  # of planned work, house estimate
+
+
+@dataclass(frozen=True, slots=True)
+class DueTank:
+    """A tank with its whole log, and what is kept of it; ``key`` tells it from all others.
+
+    ``forecast`` and ``today`` are left out where entries were written after them.
+    """
+
+    key: str
+    tank: Tank
+    forecast: Forecast | None = None
+    today: Today | None = None
+
+
+@dataclass
+class _Named:
+    """Gives UIDs; what happens twice alike on a day is counted."""
+
+    key: str
+    seen: Counter[tuple[str, ...]] = field(default_factory=Counter)
+
+    def uid(self, *parts: str) -> str:
+        """The same for the same parts in the same order."""
+        count = self.seen[parts]
+        self.seen[parts] += 1
+        return str(uuid5(OURS, "\n".join((self.key, *parts, str(count)))))
+
+
+def due_calendar(due: DueTank, now: datetime, days: int = USUAL_DAYS) -> Calendar:
+    """What is planned from today on, and what is worth doing by what is kept.
+
+    Parameters
+    ----------
+    due
+        The tank.
+    now
+        The present, aware.
+    days
+        How far ahead. [d]
+    """
+    tank = due.tank
+    zone = ZoneInfo(tank.time_zone)
+    first = now.astimezone(zone).date()
+    last = first + timedelta(days=days)
+    named = _Named(due.key)
+    with on_page():
+        found = [
+            *(_planned(tank, event, named) for event in _events(tank, first, last)),
+            *_steps(due, now, first, named),
+            *_test(due, now, first, named),
+        ]
+    told = [each for each in found if each is not None and first <= each.day <= last]
+    order = sorted(told, key=lambda each: (each.day, str(each.begins), each.uid))
+    return Calendar(phrase("calendar-name", tank=tank.name), tuple(order))
+
+
+def plan_calendar(plan: Blueprint, filled: date) -> Calendar:
+    """The steps of a blueprint, each on its usual day; its range stands in the reason.
+
+    Parameters
+    ----------
+    plan
+        As worked out.
+    filled
+        The day water goes in.
+    """
+    name = plan.wish.name
+    named = _Named(f"blueprint\n{name}")
+    title = phrase("calendar-plan-name", tank=name)
+    if plan.timeline is None:
+        return Calendar(title)
+    with on_page():
+        entries = [
+            CalendarEntry(
+                named.uid(step.key, str(step.arguments.get("number", ""))),
+                filled + timedelta(days=math.floor(step.days.usual)),
+                phrase("calendar-plan-step", tank=name, what=what),
+                phrase("calendar-plan-why", when=when, what=what),
+            )
+            for step, when, what in dated_steps(plan)
+        ]
+    return Calendar(title, tuple(sorted(entries, key=lambda each: (each.day, each.uid))))
+
+
+def _planned(tank: Tank, event: Event, named: _Named) -> CalendarEntry | None:
+    texts = planned_texts(tank.name, event)
+    if texts is None:
+        return None
+    at = event.at.astimezone(ZoneInfo(tank.time_zone))
+    uid = named.uid("planned", type(event).__name__, _subject(event), at.date().isoformat())
+    begins = at if event.hour_known else at.date()
+    return CalendarEntry(uid, begins, *texts, minutes=WORK_MINUTES)
+
+
+def _subject(event: Event) -> str:
+    """What tells apart two of a kind on one day, and stays when the amount changes."""
+    for name in ("substance", "part", "species"):
+        if hasattr(event, name):
+            return str(getattr(event, name))
+    return ""
+
+
+def _events(tank: Tank, first: date, last: date) -> Iterator[Event]:
+    """Dated plans, and habits day by day; a dated event of the same kind overrides its day."""
+    zone = ZoneInfo(tank.time_zone)
+    dated = [each for each in tank.events if isinstance(each, DUE)]
+    single = {(type(each), each.at.astimezone(zone).date()) for each in dated}
+    yield from (each for each in dated if each.at.astimezone(zone).date() >= first)
+    for habit in tank.habits:
+        template = habit.template
+        if not isinstance(template, DUE):
+            continue
+        clock = template.at.timetz().replace(tzinfo=None)
+        for day in _days(habit, first, last):
+            if (type(template), day) not in single:
+                yield replace(template, at=datetime.combine(day, clock, tzinfo=zone))
+
+
+def _days(habit: Habit, first: date, last: date) -> Iterator[date]:
+    """The days of a habit within two days, both included."""
+    step = max(habit.every_days, 1e-6)
+    end = last if habit.until is None else min(last, habit.until)
+    count = max(0, math.floor((first - habit.start).days / step) - 1)
+    while (day := habit.start + timedelta(days=round(count * step))) <= end:
+        if day >= first:
+            yield day
+        count += 1
+
+
+def _steps(due: DueTank, now: datetime, first: date, named: _Named) -> Iterable[CalendarEntry]:
+    """Steps the newest judgement chose: there are some only where they are worth their work."""
+    today = due.today
+    if today is None or today.chosen is None or now - today.as_of > CURRENT:
+        return
+    zone = ZoneInfo(due.tank.time_zone)
+    for act in today.chosen.acts:
+        title, why = step_texts(due.tank.name, today, act)
+        for at in _times(act, zone):
+            uid = named.uid("step", act.kind, act.what)
+            if at.date() >= first:
+                yield CalendarEntry(
+                    uid, at, title, why, max(5, math.ceil(act.minutes)), remind=True
+                )
+
+
+def _times(act: Act, zone: ZoneInfo) -> Iterator[datetime]:
+    """By the wall clock: a step at seven stays at seven when summer time comes."""
+    begins = act.at.astimezone(zone)
+    for index in range(act.times):
+        yield begins + timedelta(days=index * act.every_days)
+
+
+def _test(due: DueTank, now: datetime, first: date, named: _Named) -> Iterable[CalendarEntry]:
+    """The test that would teach most, where one is worth it."""
+    forecast = due.forecast
+    if forecast is None or now - forecast.as_of > CURRENT:
+        return
+    texts = teaching_texts(due.tank.name, forecast)
+    told = forecast.next_test
+    if texts is None or told is None or told.best is None:
+        return
+    at = told.best.at.astimezone(ZoneInfo(due.tank.time_zone))
+    if at.date() >= first:
+        yield CalendarEntry(named.uid("test"), at, *texts, remind=True)

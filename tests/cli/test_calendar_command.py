@@ -1,0 +1,99 @@
+"""``watervane calendar`` and ``blueprint new --calendar``."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
+
+import vobject
+from fake_ports import FakePorts
+from sample_forecasts import sample_tank
+from test_commands import call
+
+from watervane.app.calendars import DueTank, due_calendar
+from watervane.records import Clean, Dose, Feed, Habit, Span, Tank, WaterChange
+
+NEW = ("blueprint", "new", "--size", "60 x 30 x 36 cm", "--outside", "--glass", "6 mm")
+TODAY = datetime.now(UTC).date()
+
+
+def tank(every_days: float = 7.0, fraction: float = 0.25) -> Tank:
+    at = datetime.combine(TODAY, time(18), UTC)
+    food = Feed(at=at, mass_g=Span(0.1, 0.1))
+    change = WaterChange(at=at, fraction=fraction)
+    return replace(
+        sample_tank(),
+        name="Sill, left; #1",
+        time_zone="UTC",
+        habits=(
+            Habit(template=food, every_days=1.0, start=TODAY),
+            Habit(template=change, every_days=every_days, start=TODAY - timedelta(days=700)),
+        ),
+    )
+
+
+def test_what_is_due_is_listed_and_meals_are_not(tmp_path: Path) -> None:
+    result = call(FakePorts(tank=tank()), "calendar", "x.tank.toml", "--days", "14")
+    assert result.code == 0, result.err
+    assert result.out.count("change 25 % of the water") == 3
+    assert "feed" not in result.out.lower()
+    told = json.loads(call(FakePorts(tank=tank()), "calendar", "x.tank.toml", "--json").out)
+    assert told["format"] == "watervane-calendar/1"
+    assert len({each["uid"] for each in told["entries"]}) == len(told["entries"]) == 9
+    nothing = FakePorts(tank=replace(tank(), habits=(), events=()))
+    assert "Nothing is due" in call(nothing, "calendar", "x.tank.toml").out
+
+
+def test_a_file_is_brought_up_to_date_by_the_same_uids(tmp_path: Path) -> None:
+    file = tmp_path / "sill.ics"
+    wanted = ("calendar", "x.tank.toml", "--days", "30", "--to", str(file))
+    assert call(FakePorts(tank=tank()), *wanted).code == 0
+    first = file.read_bytes()
+    assert call(FakePorts(tank=tank()), *wanted).code == 2
+    assert call(FakePorts(tank=tank()), *wanted, "--over").code == 0
+    assert file.read_bytes() == first
+    assert call(FakePorts(tank=tank(14.0, 0.3)), *wanted, "--over").code == 0
+    found = vobject.readOne(file.read_text(encoding="utf-8")).vevent_list
+    states = [(each.status.value, each.sequence.value) for each in found]
+    assert states.count(("CONFIRMED", "1")) == 3
+    assert states.count(("CANCELLED", "1")) == 2
+    assert len(states) == 5
+    file.write_text("mine", encoding="utf-8")
+    refused = call(FakePorts(tank=tank()), *wanted, "--over")
+    assert refused.code == 2
+    assert "no calendar of ours" in refused.err
+    assert file.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_dated_entry_takes_the_place_of_a_habit_and_twins_are_told_apart() -> None:
+    now = datetime(2026, 3, 20, 9, tzinfo=UTC)
+    at = datetime(2026, 3, 1, 18, tzinfo=UTC)
+    change = Habit(template=WaterChange(at=at, fraction=0.2), every_days=7.0, start=at.date())
+    dose = Habit(template=Dose(at=at, substance="salt"), every_days=2.5, start=at.date())
+    instead = WaterChange(at=datetime(2026, 3, 22, 10, tzinfo=UTC), fraction=0.5)
+    clean = Clean(at=datetime(2026, 3, 25, 10, tzinfo=UTC))
+    told = replace(
+        sample_tank(), time_zone="UTC", habits=(change, dose, dose), events=(instead, clean, clean)
+    )
+    found = due_calendar(DueTank("k", told), now, 10).entries
+    assert len({each.uid for each in found}) == len(found)
+    changes = [each for each in found if "change" in each.title]
+    assert [(each.day.day, "50 %" in each.title) for each in changes] == [(22, True), (29, False)]
+    assert sum("dose" in each.title for each in found) == 8  # on four days, twice
+    assert sum("clean" in each.title for each in found) == 2
+
+
+def test_the_steps_of_a_plan_are_a_calendar(tmp_path: Path) -> None:
+    file = tmp_path / "plan.ics"
+    told = (*NEW, "--animals", "10 Danio rerio", "--filled", "2026-03-20", "--calendar", str(file))
+    assert call(FakePorts(), *told).code == 0
+    found = vobject.readOne(file.read_text(encoding="utf-8")).vevent_list
+    assert min(each.dtstart.value for each in found) == date(2026, 3, 19)
+    assert any("First animals" in each.summary.value for each in found)
+    first = {each.uid.value for each in found}
+    assert call(FakePorts(), *told, "--over", "--way", "seeded").code == 0
+    again = vobject.readOne(file.read_text(encoding="utf-8")).vevent_list
+    assert first == {each.uid.value for each in again}
+    assert {each.sequence.value for each in again} >= {"0", "1"}
