@@ -222,6 +222,22 @@ def limit_edits() -> st.SearchStrategy[tuple[r.LimitEdit, ...]]:
     return st.lists(one, max_size=3, unique_by=lambda edit: edit.limit).map(tuple)
 
 
+def own_animals() -> st.SearchStrategy[tuple[r.OwnAnimal, ...]]:
+    """Rows of the keeper's, of an animal of the catalogue and of a new one."""
+    ends = st.tuples(st.floats(1, 9), st.floats(10, 30)).map(lambda two: [f"{e:.4g}" for e in two])
+    names = {"gh": ("gh_low_dgh", "gh_high_dgh"), "c": ("temperature_low_c", "temperature_high_c")}
+
+    def row(name: str, *told: dict[str, str]) -> r.OwnAnimal:
+        return r.OwnAnimal(name, {column: cell for each in told for column, cell in each.items()})
+
+    ranges = st.sampled_from(("gh", "c")).flatmap(
+        lambda which: ends.map(lambda two: dict(zip(names[which], two, strict=True)))
+    )
+    ours = st.builds(row, st.just("zebrafish"), ranges, st.just({"jumps": "no"}))
+    new = st.builds(row, st.just("cellar barb"), st.just({"kind": "fish", "form": "goldfish"}))
+    return st.lists(ours | new, max_size=2, unique_by=lambda each: each.name).map(tuple)
+
+
 @st.composite
 def tanks(draw: st.DrawFn) -> r.Tank:
     name = draw(st.sampled_from(ZONES))
@@ -261,6 +277,7 @@ def tanks(draw: st.DrawFn) -> r.Tank:
         settled_levels=draw(st.builds(r.SettledLevels, positive, positive)),
         limit_edits=draw(limit_edits()),
         allowed_risk=draw(st.builds(r.AllowedRisk, *[st.floats(0.001, 0.999)] * 3)),
+        own_animals=draw(own_animals()),
         co2_injected=draw(st.booleans()),
         co2_target_mg_per_l=draw(maybe(positive)),
     )

@@ -19,7 +19,7 @@ from watervane.advice.acts import (
     zeolite,
 )
 from watervane.chemistry.salts import SALTS, dose_for_alkalinity_g, dose_for_chloride_g
-from watervane.records import Act
+from watervane.records import Act, OwnAnimal
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
 ONCE = (0.15, 0.3, 0.5, 0.75)
@@ -62,6 +62,8 @@ class Setting:
         Warmest and coldest water all present like, where the tank has a heater. [degC]
     chloride_mg_per_l, hot
         Middle member's chloride, and whether the water is too warm rather than too cold.
+    own
+        The keeper's own rows of animals.
     """
 
     at: datetime
@@ -74,6 +76,7 @@ class Setting:
     warmth_c: float | None
     chloride_mg_per_l: float
     hot: bool
+    own: Sequence[OwnAnimal] = ()
 
 
 def singles(told: Setting) -> list[Way]:

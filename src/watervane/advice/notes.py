@@ -55,12 +55,12 @@ def salt_words(setting: Setting, salt_g_per_l: float) -> dict[str, Any]:
         "now_mg_per_l": round(setting.chloride_mg_per_l),
         "chloride_mg_per_l": round(setting.chloride_mg_per_l + brought),
         "hardly": tuple(
-            n for n in setting.animals if animal_needs(n).group("salt group") in HARDLY
+            n for n in setting.animals if animal_needs(n, setting.own).group("salt group") in HARDLY
         ),
         "unhelped": tuple(
             name
             for name in setting.animals
-            if animal_needs(name).group("nitrite group") not in PROTECTED_BY_CHLORIDE
+            if animal_needs(name, setting.own).group("nitrite group") not in PROTECTED_BY_CHLORIDE
         ),
     }
 

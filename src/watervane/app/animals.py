@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from watervane.app.ports import BadInput, Ports
-from watervane.records import Finding, Person
+from watervane.records import Finding, OwnAnimal, Person
 from watervane.reference import (
     AnimalsWanted,
     CatalogueAnimal,
@@ -15,8 +15,11 @@ from watervane.reference import (
     catalogue,
     find_animal,
     fit,
+    own_catalogued,
     shadowed,
 )
+
+Own = Path | Sequence[OwnAnimal] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +32,7 @@ class AnimalsFound:
 
 
 def list_animals(
-    _actor: Person, kind: str | None, water: Sequence[str], own: Path | None, ports: Ports
+    _actor: Person, kind: str | None, water: Sequence[str], own: Own, ports: Ports
 ) -> AnimalsFound:
     """Every animal of a kind that a water suits, or may suit as its range is not known.
 
@@ -42,7 +45,7 @@ def list_animals(
     water
         A quantity each, in the keeper's words.
     own
-        A table of the keeper's own.
+        A table of the keeper's own, or the rows of a tank of theirs.
     ports
         The outside parts.
 
@@ -58,7 +61,7 @@ def list_animals(
     return AnimalsFound(tuple(found), wanted, remarks)
 
 
-def show_animal(_actor: Person, name: str, own: Path | None, ports: Ports) -> AnimalsFound:
+def show_animal(_actor: Person, name: str, own: Own, ports: Ports) -> AnimalsFound:
     """All that is known of one animal.
 
     Parameters
@@ -68,7 +71,7 @@ def show_animal(_actor: Person, name: str, own: Path | None, ports: Ports) -> An
     name
         Scientific or common.
     own
-        A table of the keeper's own.
+        A table of the keeper's own, or the rows of a tank of theirs.
     ports
         The outside parts.
 
@@ -87,7 +90,14 @@ def show_animal(_actor: Person, name: str, own: Path | None, ports: Ports) -> An
     return AnimalsFound(((animal, "good"),), AnimalsWanted(), remarks)
 
 
-def _own_rows(
-    own: Path | None, ports: Ports
-) -> tuple[tuple[CatalogueAnimal, ...], tuple[Finding, ...]]:
-    return ((), ()) if own is None else ports.animals.read_own(own)
+def animal_names(own: Sequence[OwnAnimal] = (), present: Iterable[str] = ()) -> tuple[str, ...]:
+    """A name to suggest of each animal: those present first, then the keeper's own, then ours."""
+    names = [*present, *(row.name for row in own)]
+    names += sorted((a.common_names or (a.scientific_name,))[0] for a in catalogue())
+    return tuple(dict.fromkeys(names))
+
+
+def _own_rows(own: Own, ports: Ports) -> tuple[tuple[CatalogueAnimal, ...], tuple[Finding, ...]]:
+    if own is None:
+        return (), ()
+    return ports.animals.read_own(own) if isinstance(own, Path) else (own_catalogued(own), ())

@@ -64,7 +64,7 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
     rng = np.random.default_rng([seed, 77])
     shop = _water(rng, trip.ph, trip.kh_dkh, trip.temperature_c, SHOP_AMMONIA_MG_N_PER_L)
     home = _home(tank, rng)
-    masses = [wet_mass_g(trip.species, trip.length_cm)] * trip.count
+    masses = [wet_mass_g(trip.species, trip.length_cm, tank.own_animals)] * trip.count
     animals = metabolism(masses, shop.temperature_c, rng)
     share = AIR_OXYGEN_SHARE if trip.gas == "air" else PURE_OXYGEN_SHARE
     shut = shut_in(Bag(trip.water_l, trip.gas_l, share), shop, animals, trip.hours)
@@ -159,10 +159,10 @@ def _advice(
     tank: Tank, trip: Trip, shop: Water, home: Water, chances: dict[str, float]
 ) -> list[Finding]:
     """What to do, in the order of the work."""
-    told: list[Finding] = [Finding("bring-look", "info", {}), kept_warm(trip, home)]
+    told: list[Finding] = [Finding("bring-look", "info", {}), kept_warm(trip, tank, home)]
     if chances["short-of-oxygen"] > SUFFOCATING:
         told.insert(0, Finding("bring-do-not-travel", "caution", {}))
-    if animal_form(trip.species).matched == "none":
+    if animal_form(trip.species, tank.own_animals).matched == "none":
         told.insert(0, Finding("bring-unknown-animal", "caution", {"species": trip.species}))
     if chances["short-of-oxygen"] > GRAVE:
         told.append(Finding("bring-short-of-oxygen", "caution", {}))
@@ -184,7 +184,7 @@ def _floating(trip: Trip, shop: Water, home: Water) -> Finding:
 
 def _way_in(tank: Tank, trip: Trip, chances: dict[str, float]) -> Finding:
     """At once into the tank's water, or by drops: ammonia against the step of water."""
-    tender, home_gh = is_tender(trip), hardness_of(tank)
+    tender, home_gh = is_tender(trip, tank), hardness_of(tank)
     step = None if home_gh is None or trip.gh_dgh is None else abs(home_gh - trip.gh_dgh)
     wide = step is not None and step > (STEP_GH_TENDER_DGH if tender else STEP_GH_DGH)
     # Fish mind the waters' own gap; what carbon dioxide took off the bag's pH leaves it again.

@@ -103,7 +103,7 @@ def _usual_meals(tank: Tank, calendar: Calendar) -> Iterator[Habit]:
 
 def _mass_by_date(tank: Tank, calendar: Calendar) -> dict[date, float]:
     """Animals' mass after each date the stock changed. [g]"""
-    stock = Population(1.0)
+    stock = Population(1.0, own=tank.own_animals)
     masses: dict[date, float] = {}
     for event in events_through(replace(tank, habits=()), calendar, 0):
         if isinstance(event, AnimalsIn | AnimalsOut | Died):

@@ -98,7 +98,7 @@ def fill_tank(
     spacing = max(quarantine_days, WEEK_D)
     found: dict[tuple[int, ...], Schedule] = {}
     searched = Ground(standing.some(some), who, allowed)
-    candidates = orders(_hardy_and_cheap_first(who))
+    candidates = orders(_hardy_and_cheap_first(who, standing.tank))
     for place, order in enumerate(candidates):
         if progress is not None:
             progress("future", place / len(candidates))
@@ -128,7 +128,7 @@ def fill_tank(
         None if written is None or written.finish is None else calendar.date(written.finish),
         len(candidates),
         number,
-        (*never_started(standing), *standing.findings, *strangers(who)),
+        (*never_started(standing), *standing.findings, *strangers(who, standing.tank)),
         standing.how_made(begun),
     )
 
@@ -142,9 +142,9 @@ def joining_days(first: int, last: int) -> list[int]:
     return found
 
 
-def _hardy_and_cheap_first(who: Sequence[Newcomers]) -> list[int]:
+def _hardy_and_cheap_first(who: Sequence[Newcomers], tank: Tank) -> list[int]:
     def key(place: int) -> tuple[int, float]:
-        group = animal_needs(who[place].species).group("ammonia group")
+        group = animal_needs(who[place].species, tank.own_animals).group("ammonia group")
         rank = HARDINESS.index(group) if group in HARDINESS else len(HARDINESS)
         return rank, who[place].food_g_per_d.centre
 

@@ -231,7 +231,7 @@ def population(
     """
     tank = tank or standing.tank
     calendar, until_d = standing.calendar, standing.as_of_d if until_d is None else until_d
-    found = Population(tank_geometry(tank)[0]["volume_l"])
+    found = Population(tank_geometry(tank)[0]["volume_l"], own=tank.own_animals)
     for event in events_through(replace(tank, habits=()), calendar, local_day(calendar, until_d)):
         at_d = calendar.days(event.at)
         if isinstance(event, AnimalsIn | AnimalsOut | Died) and at_d <= until_d + 1e-9:

@@ -102,7 +102,7 @@ def headroom(
         who,
         planned_food_g_per_d(line, standing.tank, first),
         told_rooms(dates, every, known_water(standing.tank, seed)),
-        (*never_started(standing), *standing.findings, *strangers([who])),
+        (*never_started(standing), *standing.findings, *strangers([who], standing.tank)),
         standing.how_made(begun),
     )
 

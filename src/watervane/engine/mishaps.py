@@ -208,7 +208,7 @@ def _dies(scene: Scene, mishap: Mishap) -> Tank:
 
 
 def _stock(scene: Scene) -> Population:
-    stock = Population(1.0)
+    stock = Population(1.0, own=scene.tank.own_animals)
     day = (scene.begins.date() - scene.calendar.filled).days
     for event in events_through(replace(scene.tank, habits=()), scene.calendar, day):
         if isinstance(event, AnimalsIn | AnimalsOut | Died) and event.at <= scene.begins:

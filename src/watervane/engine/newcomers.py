@@ -55,15 +55,16 @@ def newcomers(
             mass = stock.masses_g[species]
             return Newcomers(species, None, mass, food_need_g_per_d(mass, warm), named)
         species, length_cm = USUAL_SPECIES, length_cm or USUAL_LENGTH_CM
-    length = animal_form(species).typical_length_cm if length_cm is None else length_cm
-    mass = wet_mass_g(species, length)
+    own = standing.tank.own_animals
+    length = animal_form(species, own).typical_length_cm if length_cm is None else length_cm
+    mass = wet_mass_g(species, length, own)
     return Newcomers(species, length, mass, food_need_g_per_d(mass, warm), named)
 
 
-def strangers(who: Iterable[Newcomers]) -> tuple[Finding, ...]:
+def strangers(who: Iterable[Newcomers], tank: Tank) -> tuple[Finding, ...]:
     """A caution for each name no table knows: its mass is guessed and its limits the strictest."""
     names = dict.fromkeys(each.species for each in who)
-    unknown = [name for name in names if animal_form(name).matched == "none"]
+    unknown = [name for name in names if animal_form(name, tank.own_animals).matched == "none"]
     return tuple(Finding("newcomer-unknown", "caution", {"name": name}) for name in unknown)
 
 

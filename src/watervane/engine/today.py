@@ -177,6 +177,7 @@ def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _
         warmth_c=middle if line.geometry["heater_power_w"] else None,
         chloride_mg_per_l=float(np.median(planned.output("chloride_mg_per_l")[at])),
         hot=hot,
+        own=standing.tank.own_animals,
     )
     return _Stage(standing, limits, setting, warmth)
 

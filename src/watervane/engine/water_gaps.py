@@ -48,7 +48,7 @@ def water_gaps(
     warmth_told = latest_reading(tank, "temperature") is not None
     warmth_told = warmth_told or tank.heater_set_point_c is not None
     home_gh = hardness_of(tank)
-    tender = is_tender(trip)
+    tender = is_tender(trip, tank)
     return (
         WaterGap(
             "ph",
@@ -77,9 +77,9 @@ def water_gaps(
     )
 
 
-def is_tender(trip: Trip) -> bool:
+def is_tender(trip: Trip, tank: Tank) -> bool:
     """Whether a step of hardness harms those in the bag more than ammonia on the way in would."""
-    return animal_form(trip.species).form in TENDER_FORMS
+    return animal_form(trip.species, tank.own_animals).form in TENDER_FORMS
 
 
 def hardness_of(tank: Tank) -> float | None:
@@ -88,9 +88,9 @@ def hardness_of(tank: Tank) -> float | None:
     return tank.source_water.gh_dgh if read is None else read
 
 
-def kept_warm(trip: Trip, home: Water) -> Finding:
+def kept_warm(trip: Trip, tank: Tank, home: Water) -> Finding:
     """At what warmth the bag is to travel, and how fast it follows the air around it."""
-    liked = animal_needs(trip.species).values.get("temperature")
+    liked = animal_needs(trip.species, tank.own_animals).values.get("temperature")
     warmth = float(np.median(home.temperature_c))
     low, high = warmth - LIKED_ROOM_C, warmth + LIKED_ROOM_C
     if liked is not None and liked.widest_low is not None and liked.widest_high is not None:

@@ -95,7 +95,7 @@ def read_entry_words(
         found = readings[0] if readings else None
     else:
         water_l = check_volume(tank.volume_l, tank.shape, tank.bed, Place(Problems(Positions())))
-        events = EventContext(context, tank.filled, water_l)
+        events = EventContext(context, tank.filled, water_l, tank.own_animals)
         found = read_event({"kind": kind, **told}, place, events)
     if problems.fatal or found is None:
         raise TankFileErrors(problems.fatal)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -12,7 +12,16 @@ from watervane.exchange.names import canonical_substance, known_medium
 from watervane.exchange.problems import Place, Refusal, shown
 from watervane.exchange.table_reader import Values, record_fields
 from watervane.exchange.water_vocabulary import SOURCE_WATER
-from watervane.records import AnimalsIn, Dose, EquipmentChange, Event, Feed, Seed, WaterChange
+from watervane.records import (
+    AnimalsIn,
+    Dose,
+    EquipmentChange,
+    Event,
+    Feed,
+    OwnAnimal,
+    Seed,
+    WaterChange,
+)
 from watervane.reference import animal_form, near_animal, substance, taken_by_label
 from watervane.units import parse_food
 
@@ -27,6 +36,7 @@ class EventContext:
     values: Context
     filled: date | None
     water_l: float | None  # the tank's water, where known
+    own: Sequence[OwnAnimal] = ()
 
 
 def _feed(fields: Values, raw: Values, place: Place, context: EventContext) -> None:
@@ -39,9 +49,9 @@ def _feed(fields: Values, raw: Values, place: Place, context: EventContext) -> N
     fields |= {"mass_g": told.mass_g, "raw": told.raw}
 
 
-def _animals(fields: Values, raw: Values, place: Place, _: EventContext) -> None:
+def _animals(fields: Values, raw: Values, place: Place, context: EventContext) -> None:
     name = fields.get("species")
-    if name is not None and animal_form(name).matched == "none":
+    if name is not None and animal_form(name, context.own).matched == "none":
         near = near_animal(name)
         key = "species-unknown" if near is None else "species-unknown-near"
         place.at("species").caution(key, species=shown(name), **({"near": near} if near else {}))

@@ -144,7 +144,7 @@ def read_own_table(text: TableText, tank: Tank) -> TableRead:
         raise TankFileErrors([Finding("table-own-columns", "problem", told_of, 1)])
     context = Context(ZoneInfo(tank.time_zone), {**food_amounts(), **tank.food_amounts})
     water_l = check_volume(tank.volume_l, tank.shape, tank.bed, Place(Problems(Positions())))
-    reader = _OwnReader(tank, EventContext(context, tank.filled, water_l))
+    reader = _OwnReader(tank, EventContext(context, tank.filled, water_l, tank.own_animals))
     rows = [reader.row(header, row) for row in text.rows]
     return TableRead((), tuple(filter(None, rows)), tuple(reader.bad), tuple(reader.remarks))
 

@@ -6,6 +6,7 @@ from pathlib import Path as FilePath
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from watervane.exchange.animal_rows import read_own_rows_of_file
 from watervane.exchange.event_details import EventContext
 from watervane.exchange.event_reader import read_event
 from watervane.exchange.forms import Context
@@ -129,7 +130,10 @@ def _tank(document: dict[str, Any], place: Place) -> Tank | None:
     fields["allowed_risk"] = AllowedRisk(**record_fields(risk or {}, RISK.keys))
     limits = document.get("limits", {})
     fields["limit_edits"] = read_limit_edits(limits, place.at("limits", "[limits]"), context)
-    fields |= _log(document, fields, place, EventContext(context, fields.get("filled"), water_l))
+    own = read_own_rows_of_file(document.get("animal", []), place.at("animal"), context)
+    fields["own_animals"] = own
+    events = EventContext(context, fields.get("filled"), water_l, own)
+    fields |= _log(document, fields, place, events)
     return Tank(**fields) if place.problems.count == 0 else None
 
 

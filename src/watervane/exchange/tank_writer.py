@@ -10,6 +10,8 @@ import tomlkit
 from tomlkit.items import InlineTable
 from tomlkit.items import Table as TomlTable
 
+from watervane.exchange.animal_rows import own_animal_values
+from watervane.exchange.animal_vocabulary import ANIMAL
 from watervane.exchange.event_writer import event_values
 from watervane.exchange.forms import Form, Key, ListOf, Table
 from watervane.exchange.limit_edits import limit_edit_values
@@ -71,6 +73,8 @@ def write_tank_file(tank: Tank) -> str:
         document.add("risk", _table(risk, RISK.keys))
     if tank.limit_edits:
         document.add("limits", _limits(tank))
+    rows = [(own_animal_values(row), ANIMAL.keys) for row in tank.own_animals]
+    _add_list(document, "animal", rows)
     _add_list(
         document, "event", [event_values(e, tank, zone) for e in (*tank.events, *tank.habits)]
     )

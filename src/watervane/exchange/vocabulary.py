@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from watervane.exchange.animal_vocabulary import ANIMAL
 from watervane.exchange.chances import Chance
 from watervane.exchange.event_vocabulary import EVENT_KINDS, HABIT_KEYS, SHARED_KEYS
 from watervane.exchange.forms import (
@@ -226,6 +227,7 @@ FILE = Table(
         Key("settled", SETTLED, "your own levels of a settled tank"),
         Key("limits", Table("[limits]", ()), "your own figures in place of shipped limits"),
         Key("risk", RISK, "the chances of passing a limit that you accept"),
+        Key("animal", ListOf(ANIMAL), "your own rows of the catalogue of animals"),
         Key("event", ListOf(Table("[[event]]", ())), "what was done to the tank"),
         Key("reading", ListOf(READING), "what was measured"),
     ),

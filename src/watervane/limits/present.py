@@ -13,7 +13,7 @@ from watervane.limits.limit import Constant, Limit
 from watervane.limits.nitrite import PROTECTED
 from watervane.limits.ranges import range_limits
 from watervane.records import LimitEdit, Tank
-from watervane.reference import Needs, Row, animal_needs, animals_with_needs, load_table
+from watervane.reference import Needs, OwnRow, Row, animal_needs, animals_with_needs, load_table
 from watervane.reference.animal_limits import GROUPS, UNKNOWN
 
 FISH = ("sensitive", "ordinary", "hardy")
@@ -28,6 +28,7 @@ def limits_for(
     injected: bool = False,
     injected_co2_mg_per_l: float | None = None,
     edits: Sequence[LimitEdit] = (),
+    own: Sequence[OwnRow] = (),
 ) -> tuple[Limit, ...]:
     """Every limit that holds for the animals present; none where there are no animals.
 
@@ -43,6 +44,8 @@ def limits_for(
         What the keeper means to hold; the usual 30 where not told, never over the chronic limit.
     edits : sequence of LimitEdit
         The keeper's own figures.
+    own : sequence of OwnRow
+        The keeper's own rows of animals; they go before ours.
 
     Raises
     ------
@@ -51,7 +54,7 @@ def limits_for(
     ValueError
         For an edit whose figure cannot be a level.
     """
-    present = [animal_needs(name) for name in dict.fromkeys(animals)]
+    present = [animal_needs(name, own) for name in dict.fromkeys(animals)]
     if not present:
         return ()
     usual = list(_all(present))
@@ -69,6 +72,7 @@ def limits_in(tank: Tank, animals: Iterable[str]) -> tuple[Limit, ...]:
         injected=tank.co2_injected,
         injected_co2_mg_per_l=tank.co2_target_mg_per_l,
         edits=tank.limit_edits,
+        own=tank.own_animals,
     )
 
 

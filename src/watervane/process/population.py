@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from watervane.process.day_program import Action
 from watervane.process.metabolism import ROUTINE_OVER_RESTING, resting_oxygen_mg_per_d
 from watervane.records import AnimalsIn, AnimalsOut, Died
-from watervane.reference import value, wet_mass_g
+from watervane.reference import OwnRow, value, wet_mass_g
 
 MG_N_PER_G_WET = 25.0  # from memory: 10 % N of a quarter dry mass
 MG_O2_PER_G_WET = 350.0  # from memory: 1.4 g/g of a quarter dry mass
@@ -37,12 +38,16 @@ class Breath:
 
 @dataclass
 class Population:
-    """Counts and masses by species; turns its events into actions."""
+    """Counts and masses by species; turns its events into actions.
+
+    ``own`` are the keeper's own rows of animals.
+    """
 
     volume_l: float
     counts: dict[str, int] = field(default_factory=dict)
     masses_g: dict[str, float] = field(default_factory=dict)
     history: list[Breath] = field(default_factory=list)
+    own: Sequence[OwnRow] = ()
 
     def record(self, at_d: float, event: AnimalsIn | AnimalsOut | Died) -> Action:
         """Take an event in and say what it does to the water."""
@@ -63,7 +68,8 @@ class Population:
         return action
 
     def _arrive(self, at_d: float, event: AnimalsIn) -> Action:
-        mass = event.mass_g or wet_mass_g(event.species, event.length_cm or UNKNOWN_LENGTH_CM)
+        length = event.length_cm or UNKNOWN_LENGTH_CM
+        mass = event.mass_g or wet_mass_g(event.species, length, self.own)
         present = self.counts.get(event.species, 0)
         known = self.masses_g.get(event.species, mass)
         total = present + event.count

@@ -257,7 +257,7 @@ def timeline(tank: Tank, last_day: int) -> Timeline:
     calendar = Calendar(tank.filled, tank.time_zone)
     geometry, findings = tank_geometry(tank)
     line = Timeline(tank, calendar, geometry, findings, [], [Breath(-1.0)])
-    animals = Population(geometry["volume_l"])
+    animals = Population(geometry["volume_l"], own=tank.own_animals)
     for event in events_through(tank, calendar, last_day):
         _take_in(line, animals, event)
     line.breath += animals.history

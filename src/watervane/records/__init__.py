@@ -101,6 +101,7 @@ from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
 from watervane.records.listed_limits import LimitList, ListedLimit
 from watervane.records.next_test import NextTest, TellingTest
+from watervane.records.own_animals import OwnAnimal
 from watervane.records.people import Person
 from watervane.records.plans import plans_begin
 from watervane.records.readings import (
@@ -281,6 +282,7 @@ __all__ = [
     "OneMore",
     "OtherRisk",
     "Outage",
+    "OwnAnimal",
     "OxygenPlan",
     "PairReason",
     "Pane",

@@ -10,6 +10,7 @@ from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.events import Event, Habit
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit
+from watervane.records.own_animals import OwnAnimal
 from watervane.records.readings import Reading
 from watervane.records.spans import Span
 
@@ -137,6 +138,7 @@ class Tank:
     settled_levels: SettledLevels = field(default_factory=SettledLevels)
     limit_edits: tuple[LimitEdit, ...] = ()
     allowed_risk: AllowedRisk = field(default_factory=AllowedRisk)
+    own_animals: tuple[OwnAnimal, ...] = ()  # they shadow the catalogue
     co2_injected: bool = False  # for plants
     co2_target_mg_per_l: float | None = None  # what the keeper means to hold
 

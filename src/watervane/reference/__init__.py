@@ -16,6 +16,7 @@ from watervane.reference.animal_limits import (
 from watervane.reference.animals import (
     Animal,
     BodyForm,
+    OwnRow,
     animal_form,
     body_form,
     body_forms,
@@ -31,7 +32,7 @@ from watervane.reference.catalogue import (
 )
 from watervane.reference.catalogue_animal import CatalogueAnimal
 from watervane.reference.catalogue_cells import CellProblem
-from watervane.reference.catalogue_own import read_own_rows, row_of
+from watervane.reference.catalogue_own import own_catalogued, read_own_rows, row_of
 from watervane.reference.catalogue_shipped import catalogue
 from watervane.reference.catalogue_waters import AnimalsWanted, fit, water_fit
 from watervane.reference.foods import (
@@ -69,6 +70,7 @@ __all__ = [
     "CellProblem",
     "Citation",
     "Needs",
+    "OwnRow",
     "Row",
     "Source",
     "SourcedFunction",
@@ -97,6 +99,7 @@ __all__ = [
     "media_surface_m2_per_m3",
     "near_animal",
     "nearest_names",
+    "own_catalogued",
     "plant_classes",
     "plant_uptake",
     "read_own_rows",

@@ -7,12 +7,12 @@ ends; the two passes stand in the row's note.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
-from watervane.reference.animals import animal_form
+from watervane.reference.animals import KEEPER, OwnRow, animal_form, own_row
 from watervane.reference.catalogue_records import LINE, catalogue_record, catalogue_records
 from watervane.reference.names import plain_name
 from watervane.reference.sources import TableError, package_text
@@ -47,6 +47,12 @@ _CATALOGUED = (
     ("temperature", ("temperature", "_c"), "degC"),
     ("ph", ("ph", ""), "1"),
     ("hardness", ("gh", "_dgh"), "dGH"),
+)
+
+
+CELLS = (
+    *(f"{stem[0]}_{end}{stem[1]}" for _, stem, _ in _CATALOGUED for end in ("low", "high")),
+    *(quantity.replace(" ", "_") for quantity in GROUPS),
 )
 
 
@@ -101,16 +107,35 @@ class Needs:
         return found.group if found else UNKNOWN
 
 
-def animal_needs(name: str) -> Needs:
-    """The needs of the animal behind a name keepers write.
+def animal_needs(name: str, own: Sequence[OwnRow] = ()) -> Needs:
+    """The needs of the animal behind a name keepers write; a row of the keeper's own goes before.
 
     Never fails: a name no table knows has no values, and counts as the most sensitive of all.
     """
+    row = own_row(name, own) if own else None
+    if row is not None:
+        return _with_own(name, row)
     animal = animal_form(name)
     values = _needs_by_name().get(animal.name, {}) if animal.matched != "none" else {}
     if not values and animal.matched != "none":
         values = _catalogued(animal.name)
     return Needs(name, animal.name, animal.matched, MappingProxyType(values))
+
+
+def _with_own(asked: str, row: OwnRow) -> Needs:
+    """What ours needs, and in its place what the keeper tells; no doubt is left in a told range."""
+    ours = animal_needs(row.name)
+    known = ours.matched == "name"
+    name = ours.name if known else row.name
+    told = dict.fromkeys(CELLS, "") | dict(row.cells) | {"scientific_name": name}
+    told |= {"source": KEEPER, "quality": KEEPER, LINE: "0"}
+    for _, stem, _ in _CATALOGUED:
+        for end in ("low", "high"):
+            column = f"{stem[0]}_{end}{stem[1]}"
+            told[f"widest_{column}"] = told[column]
+    values = dict(ours.values) if known else {}
+    values |= {value.quantity: value for value in _values_of(told)}
+    return Needs(asked, name, "name", MappingProxyType(values))
 
 
 @cache

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import Protocol
 
 from watervane.reference.catalogue_records import catalogue_record, catalogue_records
 from watervane.reference.names import UnknownNameError, plain_name, singular
 from watervane.reference.tables import Row, load_table
 from watervane.units import Span
 
+KEEPER = "keeper"
 DEFAULT_FORM = "slender fish"
 MUCH_LIKE = 0.78  # of one, as `difflib` measures it
 
@@ -31,6 +33,15 @@ class Animal:
     typical_length_cm: float
 
 
+class OwnRow(Protocol):
+    """A keeper's own row: its name, and what it tells by column of the catalogue."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def cells(self) -> Mapping[str, str]: ...
+
+
 @dataclass(frozen=True, slots=True)
 class BodyForm:
     """Wet mass [g] of a length [cm]: ``a * length ** b``."""
@@ -40,14 +51,57 @@ class BodyForm:
     b: Row
 
 
-def animal_form(name: str) -> Animal:
+def animal_form(name: str, own: Sequence[OwnRow] = ()) -> Animal:
     """The animal behind a name keepers write, scientific or common, singular or plural.
 
-    A species that was reviewed for the catalogue has its length and form from there, whichever
-    table knows the name; the table of usual lengths tells of whole genera alone.
+    A row of the keeper's own goes before all, cell by cell. A species that was reviewed for the
+    catalogue has its length and form from there, whichever table knows the name; the table of
+    usual lengths tells of whole genera alone.
     Never fails: an unknown name gives a slender fish with ``matched == "none"``, so that
     a tank file with a rare species still runs and says what was assumed.
     """
+    row = own_row(name, own) if own else None
+    return _shipped(name) if row is None else _with_own(row)
+
+
+def own_row(name: str, own: Sequence[OwnRow]) -> OwnRow | None:
+    """The keeper's own row behind a name, if there is one.
+
+    A row of an animal of ours is found by every name that ours is found by. Of a new animal its
+    name and trade names count, alone or as words of a longer name, unless all of the longer one
+    is the name of another.
+    """
+    wanted, shipped = plain_name(name), _shipped(name)
+    spelt = {wanted, singular(wanted)}
+    for row in own:
+        if spelt & _names_of(row):
+            return row
+    for row in own:
+        ours = _shipped(row.name)
+        if ours.matched == "name" and shipped.matched != "none" and ours.name == shipped.name:
+            return row
+    if shipped.matched == "name":
+        return None
+    words = f" {singular(wanted)} "
+    return next((r for r in own if any(f" {n} " in words for n in _names_of(r))), None)
+
+
+def _names_of(row: OwnRow) -> set[str]:
+    plain = {plain_name(each) for each in (row.name, *row.cells.get("common_names", "").split(";"))}
+    return {form for each in plain if each for form in (each, singular(each))}
+
+
+def _with_own(row: OwnRow) -> Animal:
+    ours, cells = _shipped(row.name), row.cells
+    known = ours.matched == "name"
+    low, high = ours.adult_length_cm.low, ours.adult_length_cm.high
+    usual = float(cells.get("adult_cm", ours.typical_length_cm))
+    span = Span(float(cells.get("adult_low_cm", low)), float(cells.get("adult_high_cm", high)))
+    name = ours.name if known else row.name
+    return Animal(name, cells.get("form", ours.form), span, "name", usual)
+
+
+def _shipped(name: str) -> Animal:
     wanted = plain_name(name)
     found = _named(wanted) or _named(singular(wanted))
     if found is not None:
@@ -98,7 +152,7 @@ def body_forms() -> tuple[str, ...]:
     return tuple(dict.fromkeys(row.extra["form"] for row in load_table("body_forms")))
 
 
-def wet_mass_g(name: str, length_cm: float | None = None) -> float:
+def wet_mass_g(name: str, length_cm: float | None = None, own: Sequence[OwnRow] = ()) -> float:
     """Wet mass of one animal [g].
 
     Parameters
@@ -108,8 +162,10 @@ def wet_mass_g(name: str, length_cm: float | None = None) -> float:
     length_cm : float, optional
         Length as its form is measured (fish: mouth to tail tip); the usual adult
         length where not told. [cm]
+    own : sequence of OwnRow
+        The keeper's own rows.
     """
-    animal = animal_form(name)
+    animal = animal_form(name, own)
     law = body_form(animal.form)
     length = animal.typical_length_cm if length_cm is None else _positive(length_cm)
     return float(law.a.value * length**law.b.value)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, replace
 from typing import Any
 
+from watervane.reference.animals import KEEPER, OwnRow
 from watervane.reference.catalogue import shipped_names
 from watervane.reference.catalogue_animal import CatalogueAnimal
 from watervane.reference.catalogue_cells import CellProblem, cell_problems
@@ -14,7 +15,6 @@ from watervane.reference.catalogue_words import ANIMAL_COLUMNS, NEEDED, UNKNOWN
 from watervane.reference.names import plain_name
 
 OWN_COLUMNS = (*ANIMAL_COLUMNS, "note")
-KEEPER = "keeper"
 # fields that do not come from one column of a keeper's table
 _NOT_TOLD = {"grade", "differs", "source", "quality"}
 
@@ -56,6 +56,16 @@ def read_own_rows(
         if not wrong:
             found.append(_own(told, ours))
     return tuple(found), tuple(problems)
+
+
+def own_catalogued(rows: Iterable[OwnRow]) -> tuple[CatalogueAnimal, ...]:
+    """Rows of a tank file, which were judged when it was read, as animals of the catalogue."""
+    found = []
+    for row in rows:
+        ours = shipped_names().get(plain_name(row.name))
+        name = row.name if ours is None else ours.scientific_name
+        found.append(_own({"scientific_name": name, **row.cells}, ours))
+    return tuple(found)
 
 
 def row_of(animal: CatalogueAnimal) -> dict[str, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from watervane.reference import AnimalsWanted, CatalogueAnimal, sources
-from watervane.reference.catalogue_own import KEEPER
+from watervane.reference.animals import KEEPER
 from watervane.reference.catalogue_words import UNKNOWN
 from watervane.units import Span
 from watervane.wording.amounts import listed, number

@@ -49,6 +49,7 @@ FILES = (
     "pages_outbox.toml",
     "pages_sharing.toml",
     "pages_blueprint.toml",
+    "pages_animals.toml",
 )
 
 

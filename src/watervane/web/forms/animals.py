@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 
 from watervane.app import Line
+from watervane.app.animals import animal_names
 from watervane.app.habits import Usual
 from watervane.records import AnimalsIn, AnimalsOut, Died, Event, Habit, Reading, Tank
 from watervane.web.forms.fields import Field, Told, asked, options
@@ -15,12 +16,13 @@ KIND = "animals"
 WHAT = {"animals-in": AnimalsIn, "animals-out": AnimalsOut, "died": Died}
 
 
-def fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
+def fields(tank: Tank, usual: Usual) -> tuple[Field, ...]:
     """What happened, to which, how many; of newcomers the size, where it is known."""
     hint = phrase("form-animals-species-hint")
+    names = animal_names(tank.own_animals, usual.animals)
     return (
         asked(KIND, "what", "pick", value="animals-in", options=options(KIND, "what", [*WHAT])),
-        asked(KIND, "species", "text", hint=hint, suggested=tuple(usual.animals)),
+        asked(KIND, "species", "text", hint=hint, suggested=names),
         asked(KIND, "count", "number", short=True),
         asked(KIND, "length", "text", hint=phrase("form-animals-length-hint"), short=True),
     )

@@ -4,6 +4,7 @@ from watervane.web.routes import (
     asked,
     blueprint,
     calendar,
+    catalogue,
     entrance,
     first_aid,
     inside,
@@ -41,5 +42,6 @@ ROUTES = (
     asked.routes,
     long_asked.routes,
     blueprint.routes,
+    catalogue.routes,
     source_water.routes,
 )

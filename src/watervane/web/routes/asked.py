@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from watervane.app.animals import animal_names
 from watervane.app.questions import ask_homecoming, ask_limits
 from watervane.app.tank_page import look_at_tank
 from watervane.records import Homecoming, LimitList
@@ -57,7 +58,7 @@ def bring_home(request: Request, desk: AtDesk, key: str) -> Response:
         window = f"home {key} {request.url.query}"
         answer = ask_homecoming(desk.actor, key, trip, desk.ports, window, AT_ONCE_S)
     told = answer.told if isinstance(answer.told, Homecoming) else None
-    fields = trip_fields(tuple(looked.usual.animals), typed, wrong)
+    fields = trip_fields(animal_names(looked.tank.own_animals, looked.usual.animals), typed, wrong)
     return desk.pages.page(
         "bring_home.html",
         request,

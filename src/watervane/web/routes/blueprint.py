@@ -28,6 +28,7 @@ from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in
 from watervane.web.forms.blueprint import OF_SHAPES, blueprint_field, form_parts
 from watervane.web.forms.blueprint_words import Wrong, blueprint_words, day_of, problems_by_field
+from watervane.web.forms.catalogue import animals_query
 from watervane.web.routes.source_water import LIVE, water_query
 from watervane.web.sent import AsSent, new_request
 from watervane.wording import phrase
@@ -159,6 +160,7 @@ def _page(
                    for name, shapes in OF_SHAPES.items()},
         asking=new_request(),
         water_query=water_query(typed),
+        animals_query=animals_query(typed),
         filled=last,
         **_told(told),
     )  # fmt: skip

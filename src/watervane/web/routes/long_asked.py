@@ -10,6 +10,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
+from watervane.app.animals import animal_names
 from watervane.app.questions import LongAnswer, ask_long, look_at_long
 from watervane.app.tank_page import look_at_tank
 from watervane.charts import WordTable
@@ -89,6 +90,7 @@ def _page(
 ) -> Response:
     looked = look_at_tank(desk.actor, key, desk.ports)
     working = waiting and found.answer.open
+    names = animal_names(looked.tank.own_animals, looked.usual.animals)
     return desk.pages.page(
         "long_asked.html",
         request,
@@ -96,7 +98,7 @@ def _page(
         key=key,
         kind=kind,
         tank=looked.tank,
-        fields=_fields(tuple(looked.usual.animals), typed, wrong) if kind == HEADROOM else (),
+        fields=_fields(names, typed, wrong) if kind == HEADROOM else (),
         wrong=bool(wrong),
         line=waiting_line(found.answer) if working else "",
         why=found.answer.why if waiting else (),
