@@ -1,4 +1,4 @@
-"""The catalogue of animals in a real browser: at any width, by day and by night, without scripts."""
+"""The catalogue of animals in a real browser: at any width, by day, by night, without scripts."""
 
 from __future__ import annotations
 
