@@ -10,11 +10,24 @@ import pytest
 from reading_ease import reading_ease
 from sample_forecasts import sample_forecast, sample_poor, sample_tank
 
-from watervane.records import DateQuantiles, Forecast, Milestone, NumberQuantiles, Peak, Tank
+from watervane.records import (
+    DateQuantiles,
+    Finding,
+    Forecast,
+    Milestone,
+    NumberQuantiles,
+    Peak,
+    Tank,
+)
 from watervane.wording import cautions, summary
 from watervane.wording.milestones import milestone_sentences
 from watervane.wording.sharpened import sharpened
-from watervane.wording.summary import assumption_sentences, trust_sentences
+from watervane.wording.summary import (
+    assumption_sentences,
+    brief_summary,
+    headline,
+    trust_sentences,
+)
 from watervane.wording.tables import milestone_table
 from watervane.wording.templates import templates
 
@@ -190,3 +203,14 @@ def test_a_range_of_one_value_is_not_printed_twice() -> None:
     text = " ".join(summary(replace(forecast, ammonia_peak=same)))
     assert "about 13 mg N/L" in text
     assert "13 to 13" not in text
+
+
+def test_tests_that_fit_no_course_are_told_of_before_any_date() -> None:
+    forecast = sample_forecast()
+    assert not any("fits no course" in text for text in summary(forecast))
+    told = {"odd": 4, "days": 12, "quantities": ["nitrite"], "readings": []}
+    finding = Finding("log-contradicts", "caution", told)
+    diagnostics = replace(forecast.diagnostics, findings=(finding,))
+    contradicted = replace(forecast, diagnostics=diagnostics)
+    for sentences in (summary(contradicted), brief_summary(contradicted), headline(contradicted)):
+        assert "4 of 12 days of tests fits no course" in sentences[0]

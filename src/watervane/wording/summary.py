@@ -57,6 +57,7 @@ def summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
         paragraphs.insert(0, health)  # a warning the reader must not have to look for
     else:
         paragraphs.append(health)
+    paragraphs.insert(0, misfit_sentences(forecast.diagnostics))
     paragraphs += [lesson_sentences(forecast), next_test_sentences(forecast)]
     return [" ".join(part for part in paragraph if part) for paragraph in paragraphs if paragraph]
 
@@ -81,16 +82,26 @@ def brief_summary(forecast: Forecast, *, basis: str = "usual") -> list[str]:
     ]
     health = [health_sentence(forecast.diagnostics)]
     paragraphs.insert(0 if forecast.diagnostics.health == "poor" else len(paragraphs), health)
+    paragraphs.insert(0, misfit_sentences(forecast.diagnostics))
     paragraphs.append(next_test_sentences(forecast))
     return [" ".join(part for part in paragraph if part) for paragraph in paragraphs if paragraph]
 
 
 def headline(forecast: Forecast, *, basis: str = "usual") -> list[str]:
-    """Two or three sentences for the head of a picture."""
+    """Two or three sentences for the head of a picture, after a warning where tests contradict."""
     return [
+        *misfit_sentences(forecast.diagnostics),
         peak_sentences("ammonia", forecast.ammonia_peak, forecast, basis)[0],
         peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis)[0],
         milestone_sentences("settled", forecast.settled, forecast)[0],
+    ]
+
+
+def misfit_sentences(diagnostics: Diagnostics) -> list[str]:
+    """That so many tests fit no course that dates are a guess; nothing where they do fit."""
+    told = [one for one in diagnostics.findings if one.key == "log-contradicts"]
+    return [
+        phrase("misfit", odd=one.arguments["odd"], days=one.arguments["days"]) for one in told[:1]
     ]
 
 
