@@ -26,7 +26,7 @@ LOOKS = ("light", "dark")
 OUT = Path("out/screenshots")
 NAMED = os.environ.get("WATERVANE_CHROMIUM", "chromium")
 ALIKE = re.compile(r"[0-9a-f]{32}|\d+")
-NEVER = ("/photo", "whole=1", "/enter", "/static/", "/pair")
+NEVER = ("/photo", "/enter", "/static/", "/pair")
 SETTLE_MS = 400
 
 

@@ -64,7 +64,7 @@ def kept(page: Page, served: Served, tank: str, text: str, tries: int = 20) -> i
     """How many entries of the journal hold these words."""
     found = page.locator(".entries li", has_text=text)
     for _ in range(tries):  # what waits may be sent by the very page that is looked at
-        page.goto(f"{served.address}{tank}?whole=1")
+        page.goto(f"{served.address}{tank}/log")
         if found.count():
             break
         page.wait_for_timeout(500)

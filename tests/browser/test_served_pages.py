@@ -45,7 +45,7 @@ def pages(page: Page, address: str) -> Iterator[str]:
     }
     study, cellar = tanks["Study"], tanks["Cellar"]
     kinds = ("readings", "feed", "change", "animals", "dose", "seed", "clean", "outage", "note")
-    paths = ["/", study, cellar, f"{study}?whole=1", "/record", f"{study}/record", "/new",
+    paths = ["/", study, cellar, f"{study}/log", "/record", f"{study}/record", "/new",
              "/settings", f"{study}/settings", "/nowhere", "/first-aid?see=marks",
              *(f"{study}/record/{kind}" for kind in kinds)]  # fmt: skip
     for path in paths:

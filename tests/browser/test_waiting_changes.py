@@ -86,7 +86,7 @@ def test_an_undo_waits_is_seen_and_done_once(told: Opened, served: Served) -> No
     assert broken_rules(page) == []
     page.context.set_offline(offline=False)
     expect(page.locator("#outbox")).to_be_hidden()
-    page.goto(f"{served.address}{tank}?whole=1")
+    page.goto(f"{served.address}{tank}/log")
     expect(page.locator(".entries li.fallen", has_text="The first note.")).to_have_count(1)
     assert [each for each in told.complaints if not NO_NETWORK.search(each)] == []
 

@@ -32,7 +32,7 @@ WALK = """
     page = TestClient(app, "http://127.0.0.1:8460", headers=ours, follow_redirects=False)
     page.get(gate.launch_address)
     tank = "/tank/{key}"
-    paths = ["/", tank, tank + "?whole=1", tank + "/record", tank + "/record/readings", "/new",
+    paths = ["/", tank, tank + "/log", tank + "/record", tank + "/record/readings", "/new",
              tank + "/forecast.svg", tank + "/forecast.json", "/settings", "/record",
              tank + "/rehearsal?food=150&what-1=power-cut", tank + "/limits",
              tank + "/bring-home?species=Danio+rerio&count=6&hours=2",

@@ -304,7 +304,7 @@ def test_an_entry_is_put_right_on_its_own_form(
     assert right.corrects == wrong.key
     assert entry_label(right.what) == "ammonia 0.7 mg/L as N"
     assert keeper.get(f"/tank/{tank}/entry/{wrong.number}").status_code == 404
-    whole = keeper.get(f"/tank/{tank}?whole=1").text
+    whole = keeper.get(f"/tank/{tank}/log").text
     assert "<s>ammonia 7 mg/L as N</s>" in whole
 
 

@@ -16,11 +16,38 @@ from watervane.wording.templates import FILES, page_templates, templates
 # Said only on a terminal, or of files by those who have them before their eyes. What is new and
 # names a command comes here, or gets its form in on_pages.toml.
 OF_FILES = ("problems.toml", "exchange.toml", "journal.toml")
-ON_TERMINALS = re.compile(
-    r"quick-|round-refresh|worker-dies|forecast-more|file-argument|at-|every-|stored-|kept-of-|"
-    r"none-kept|internal-failure|headroom-length-alone|animals-|animal-cell-|blueprint-written|"
-    r"blueprint-sizes|choose-no-wish|water-file-|limit-too-wide|club-once|serve-port-|share-|demo-|wrote|form-equipment-|"
-    r"equipment-|reading-still|setup-no-file|blueprint-page-file"
+ON_TERMINALS = (
+    "animal-cell-",
+    "animals-",
+    "at-",
+    "blueprint-page-file",
+    "blueprint-sizes",
+    "blueprint-steps-later",
+    "blueprint-steps-run",
+    "blueprint-written",
+    "choose-no-wish",
+    "club-once",
+    "demo-",
+    "equipment-",
+    "every-",
+    "file-argument",
+    "forecast-more",
+    "form-equipment-",
+    "headroom-length-alone",
+    "internal-failure",
+    "kept-of-",
+    "limit-too-wide",
+    "none-kept",
+    "quick-",
+    "reading-still",
+    "round-refresh",
+    "serve-port-",
+    "setup-no-file",
+    "share-",
+    "stored-",
+    "water-file-",
+    "worker-dies",
+    "wrote",
 )
 
 
@@ -38,7 +65,6 @@ def test_a_form_for_pages_names_nothing_of_a_terminal(key: str) -> None:
     assert key in templates()
     assert named(bare(page_templates()[key])) == []
     assert fields(page_templates()[key]) <= fields(templates()[key])
-    assert page_templates()[key] != templates()[key]
 
 
 def test_all_else_that_names_a_command_is_known_to_stay_off_pages() -> None:
@@ -50,7 +76,7 @@ def test_all_else_that_names_a_command_is_known_to_stay_off_pages() -> None:
         if named(bare(template))
         and key not in page_templates()
         and key not in elsewhere
-        and not ON_TERMINALS.match(key)
+        and not key.startswith(ON_TERMINALS)
     ]
     assert open_ == []
 

@@ -19,6 +19,8 @@ from watervane.records import (
     KeptForecast,
     KeptResult,
     KeptTank,
+    LogAsked,
+    LogPart,
     Person,
     Photo,
     Reading,
@@ -45,6 +47,8 @@ class View(Protocol):
     ) -> tuple[Entry, ...]: ...
 
     def latest(self, key: str, each: int) -> tuple[Entry, ...]: ...
+
+    def logged(self, key: str, asked: LogAsked) -> LogPart: ...
 
     def entry(self, number: int) -> tuple[str, Entry]: ...
 

@@ -12,6 +12,7 @@ from watervane.journal.entries import described, entry_of, kept_forecast, kept_p
 from watervane.journal.history import history_of
 from watervane.journal.lineage import Lineage, lineage
 from watervane.journal.looking_at_jobs import LookingAtJobs
+from watervane.journal.looking_at_log import CONTENT, log_part
 from watervane.journal.moments import in_zone
 from watervane.journal.tables import (
     DESCRIPTION,
@@ -30,14 +31,14 @@ from watervane.records import (
     Entry,
     KeptForecast,
     KeptTank,
+    LogAsked,
+    LogPart,
     Person,
     Photo,
     Receipt,
     Tank,
     TankHistory,
 )
-
-CONTENT = (READING, EVENT, HABIT)
 
 
 class Looking(LookingAtJobs):
@@ -145,6 +146,11 @@ class Looking(LookingAtJobs):
             found += self._connection.execute(query.order_by(*order).limit(each))
         found.sort(key=lambda row: (row.at, row.number))
         return tuple(entry_of(row, standing=sorted_out.stands(row.key)) for row in found)
+
+    def logged(self, key: str, asked: LogAsked) -> LogPart:
+        """A part of a tank's log, by when things happened, the latest first."""
+        self.description(key)
+        return log_part(self._connection, self._joined(), self._lineage(key), key, asked)
 
     def entry(self, number: int) -> tuple[str, Entry]:
         """An entry of one of the actor's tanks by its number, with the key of the tank.

@@ -95,7 +95,16 @@ from watervane.records.history import (
     WriteMade,
 )
 from watervane.records.jobs import FULL, JOB_KINDS, JOB_STATES, PROVISIONAL, Job, KeptResult
-from watervane.records.journal import Entry, KeptForecast, KeptTank, Photo, Receipt, Written
+from watervane.records.journal import (
+    Entry,
+    KeptForecast,
+    KeptTank,
+    LogAsked,
+    LogPart,
+    Photo,
+    Receipt,
+    Written,
+)
 from watervane.records.ledger import LedgerStretch, NitrogenAmount, NitrogenLedger
 from watervane.records.levels import SettledLevels
 from watervane.records.limits import LimitEdit, ToldLimit
@@ -265,6 +274,8 @@ __all__ = [
     "LimitEdit",
     "LimitList",
     "ListedLimit",
+    "LogAsked",
+    "LogPart",
     "Looming",
     "Mark",
     "Media",

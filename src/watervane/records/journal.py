@@ -48,6 +48,32 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
+class LogAsked:
+    """Which entries of a tank are asked for, by when they happened, the latest first.
+
+    ``kinds`` are records, `Reading` or events, empty for all; ``until`` is a moment they lie
+    before; ``skip`` of them are passed over and ``count`` told.
+    """
+
+    kinds: frozenset[type] = frozenset()
+    until: datetime | None = None
+    skip: int = 0
+    count: int = 50
+
+
+@dataclass(frozen=True, slots=True)
+class LogPart:
+    """Entries that were asked for, the latest first, of how many there are in all.
+
+    ``corrected`` are the numbers of those that another one took the place of.
+    """
+
+    entries: tuple[Entry, ...]
+    total: int
+    corrected: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class KeptTank:
     """A tank of the journal, as a list shows it; ``last_reading`` by the keeper's clock."""
 

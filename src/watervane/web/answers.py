@@ -10,21 +10,18 @@ from watervane.app import Line
 from watervane.app.doing import line_of_act
 from watervane.app.tank_page import LookedAt, picture_of_tank
 from watervane.charts import Picture, WordTable
-from watervane.records import Entry, Habit
-from watervane.web.forms import kind_of_entry
+from watervane.records import Entry
+from watervane.web.entries import EntryShown, entry_shown
 from watervane.web.inside import InsideShown, colonies_shown, ledger_shown
 from watervane.wording import (
     act_sentence,
-    entry_label,
     finding_text,
     kept_sentence,
     order_sentences,
-    phrase,
     short_act,
     verdict_sentences,
     ways_table,
 )
-from watervane.wording.dates import weekday_date
 from watervane.wording.in_units import current_units
 from watervane.wording.pages import (
     age_sentence,
@@ -49,21 +46,6 @@ class StepShown:
 
 
 @dataclass(frozen=True, slots=True)
-class EntryShown:
-    """One line of what was recorded."""
-
-    number: int
-    day: str
-    clock: str
-    text: str
-    note: str
-    standing: bool
-    correctable: bool
-    fate: str
-    photo: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Answers:
     """All of them; empty where nothing is known yet."""
 
@@ -79,7 +61,7 @@ class Answers:
     picture: Picture | None
     mark: str
     entries: tuple[EntryShown, ...]
-    more: int
+    more: bool
     kept: tuple[EntryShown, ...]
     kept_told: tuple[str, ...]
     undone_told: tuple[str, ...]
@@ -88,9 +70,7 @@ class Answers:
     colonies: InsideShown | None = None
 
 
-def answers_of(
-    looked: LookedAt, kept: Sequence[int], undone: Sequence[int], *, everything: bool
-) -> Answers:
+def answers_of(looked: LookedAt, kept: Sequence[Entry], undone: Sequence[Entry]) -> Answers:
     """The answers of a tank as it was looked at; ``kept`` and ``undone`` were so just now."""
     judged, foreseen = looked.judged, looked.foreseen
     forecast = None if foreseen is None else foreseen.forecast
@@ -98,12 +78,9 @@ def answers_of(
     chosen = None if today is None else today.chosen
     acts = () if chosen is None else chosen.acts
     standing = [each for each in looked.entries if each.standing]
-    newest = list(reversed(looked.entries if everything else standing))
-    by_number = {each.number: each for each in looked.entries}
-    shown = newest if everything else newest[:SHOWN]
+    shown = standing[: -SHOWN - 1 : -1]
     name = looked.tank.name
-    just_kept = [by_number[each] for each in kept if each in by_number]
-    just_undone = [by_number[each] for each in undone if each in by_number]
+    standing_kept = [each for each in kept if each.standing]
     table = None if today is None or not today.frontier else ways_table(today)
     return Answers(
         verdict=tuple(verdict_sentences(today)) if today else (standing_sentence(forecast),),
@@ -122,11 +99,11 @@ def answers_of(
         foretold=age_sentence(forecast, looked.now, foreseen.written_since if foreseen else 0),
         picture=picture_of_tank(looked, current_units().nitrogen),
         mark=mark_of(looked),
-        entries=tuple(_shown(each, looked) for each in shown),
-        more=len(newest) - len(shown),
-        kept=tuple(_shown(each, looked) for each in just_kept if each.standing),
-        kept_told=tuple(kept_sentence(name, each) for each in just_kept if each.standing),
-        undone_told=tuple(kept_sentence(name, each, "kept-undone") for each in just_undone),
+        entries=tuple(entry_shown(each, looked.now, looked.photographed) for each in shown),
+        more=len(looked.entries) > len(shown),
+        kept=tuple(entry_shown(each, looked.now, looked.photographed) for each in standing_kept),
+        kept_told=tuple(kept_sentence(name, each) for each in standing_kept),
+        undone_told=tuple(kept_sentence(name, each, "kept-undone") for each in undone),
         work=work_line(looked.job),
         ledger=ledger_shown(looked),
         colonies=colonies_shown(looked),
@@ -144,20 +121,3 @@ def mark_of(looked: LookedAt) -> str:
         f" {current_units().text()}"
     )
     return hashlib.sha256(told.encode()).hexdigest()[:16]
-
-
-def _shown(entry: Entry, looked: LookedAt) -> EntryShown:
-    happened = entry.what.template if isinstance(entry.what, Habit) else entry.what
-    corrected = any(each.corrects == entry.key for each in looked.entries)
-    fate = "" if entry.standing else phrase("tank-corrected" if corrected else "tank-undone")
-    return EntryShown(
-        number=entry.number,
-        day=weekday_date(happened.at, beside=looked.now),
-        clock=f"{happened.at:%H:%M}" if happened.hour_known else "",
-        text=entry_label(entry.what),
-        note=happened.note,
-        standing=entry.standing,
-        correctable=entry.standing and kind_of_entry(entry.what) is not None,
-        fate=fate,
-        photo=entry.number in looked.photographed,
-    )

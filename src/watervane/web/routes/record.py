@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import BadInput, KeptWrite, Line, correct, list_tanks, undo
+from watervane.app.log import entry_of_tank
 from watervane.app.recording import BadLines, record_lines
 from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.records import Entry, Finding, Habit
@@ -133,8 +134,7 @@ def put_right(request: Request, desk: AtDesk, sent: AsSent, key: str, number: in
 @routes.post("/tank/{key}/entry/{number}/undo")
 def take_back(desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
     """Undo an entry; the journal keeps both."""
-    looked = look_at_tank(desk.actor, key, desk.ports)
-    if all(entry.number != number for entry in looked.entries):
+    if entry_of_tank(desk.actor, key, number, desk.ports) is None:
         raise HTTPException(404)
     undo(desk.actor, desk.ports, number=number, request=sent.request)
     return RedirectResponse(f"/tank/{key}?undone={number}#kept", 303)
@@ -212,7 +212,7 @@ def _entry(
 ) -> tuple[LookedAt, Entry, FormKind]:
     """An entry of this tank that can be corrected on a form."""
     looked = look_at_tank(desk.actor, key, desk.ports)
-    entry = next((each for each in looked.entries if each.number == number), None)
+    entry = entry_of_tank(desk.actor, key, number, desk.ports)
     form = None if entry is None else kind_of_entry(entry.what)
     if entry is None or form is None or (standing and not entry.standing):
         raise HTTPException(404)

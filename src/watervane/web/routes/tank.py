@@ -8,9 +8,11 @@ from starlette.responses import Response
 
 from watervane.app import Line, photo_of
 from watervane.app.doing import DONE_KINDS
+from watervane.app.log import entry_of_tank
 from watervane.app.recording import record_lines
 from watervane.app.tank_page import look_at_tank, picture_of_tank
 from watervane.charts import Picture
+from watervane.records import Entry
 from watervane.web.answers import answers_of, mark_of
 from watervane.web.assets import Asset
 from watervane.web.desk import AtDesk, Desk
@@ -20,6 +22,7 @@ from watervane.wording.in_units import current_units
 
 routes = APIRouter()
 LOOKS = ("light", "dark")
+MOST_TOLD = 40  # entries of one write
 KEPT_A_WHILE = "private, max-age=86400"
 
 
@@ -30,14 +33,11 @@ def show_tank(
     key: str,
     kept: str = "",
     undone: str = "",
-    whole: int = 0,
     begun: int = 0,
 ) -> Response:
     """Everything about one tank that is known without waiting."""
     looked = look_at_tank(desk.actor, key, desk.ports)
-    told = [int(each) for each in kept.split(",") if each.isdecimal()]
-    gone = [int(each) for each in undone.split(",") if each.isdecimal()]
-    answers = answers_of(looked, told, gone, everything=bool(whole))
+    answers = answers_of(looked, _named(desk, key, kept), _named(desk, key, undone))
     return desk.pages.page(
         "tank.html",
         request,
@@ -47,6 +47,13 @@ def show_tank(
         begun=bool(begun),
         asking=new_request(),
     )
+
+
+def _named(desk: Desk, key: str, numbers: str) -> list[Entry]:
+    """The entries of a tank that an address names, those that are not its own left out."""
+    told = [int(each) for each in numbers.split(",")[:MOST_TOLD] if each.isdecimal()]
+    found = [entry_of_tank(desk.actor, key, number, desk.ports) for number in told]
+    return [each for each in found if each is not None]
 
 
 @routes.post("/tank/{key}/done")
