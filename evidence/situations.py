@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
@@ -14,6 +15,7 @@ from evidence.resting import rests_on
 from watervane.engine.futures import stand
 from watervane.engine.today import today_of
 from watervane.exchange import quick_tank
+from watervane.records import AnimalsIn
 from watervane.wording import short_act
 
 FILE = Path(__file__).with_name("situations.toml")
@@ -42,6 +44,9 @@ def judged(name: str) -> dict[str, object]:
     """The day of one situation, and what its chosen acts leave of acute hours."""
     told = next(each for each in situations() if each["id"] == name)
     tank, _ = quick_tank(NOW, told["readings"], told["animals"], told["volume"], told["days"])
+    if not told["animals"]:  # the quick tank takes it that some are there, whatever they are
+        others = tuple(e for e in tank.events if not isinstance(e, AnimalsIn))
+        tank = replace(tank, events=others)
     standing = stand(tank, as_of=NOW, members=MEMBERS, threads=1, now=NOW)
     day = today_of(standing, seed=1)
     chosen, planned = day.chosen, day.planned
