@@ -10,8 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from watervane.engine.known import as_known, moment_of_forecast, present
+from watervane.engine.remarks import unknown_animals
 from watervane.process.calendar import Calendar, events_through
 from watervane.records import (
+    AnimalsIn,
     Dose,
     Feed,
     Habit,
@@ -117,3 +119,14 @@ def test_what_is_known_grows_with_the_moment_and_never_holds_a_later_entry(
     ]
     if not readings or as_of >= max(readings):
         assert known.events == tank.events
+
+
+def test_a_name_that_no_table_knows_is_told_of() -> None:
+    moment = at(1.0)
+    told = (
+        AnimalsIn(at=moment, species="unicorn", count=1),
+        AnimalsIn(at=moment, species="Danio rerio", count=6),
+    )
+    tank = Tank(name="t", filled=date(2026, 3, 1), volume_l=60.0, events=told)
+    found = unknown_animals(tank)
+    assert [(one.key, one.arguments["species"]) for one in found] == [("strange-animal", "unicorn")]

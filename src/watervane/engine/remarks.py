@@ -10,7 +10,8 @@ from watervane.inference.fitting import Fitted
 from watervane.inference.priors import prior_digest
 from watervane.process.source_water import source_findings
 from watervane.process.timeline import Timeline
-from watervane.records import Diagnostics, Finding, Reading, Tank
+from watervane.records import NAMELESS_FISH, AnimalsIn, Diagnostics, Finding, Reading, Tank
+from watervane.reference import animal_form
 
 
 def diagnostics(
@@ -64,7 +65,18 @@ def assumptions(tank: Tank, line: Timeline, feeding: tuple[Finding, ...]) -> tup
         findings.append(Finding("assumed-room-temperature", "info", {"temperature_c": 20.0}))
     if not tank.hardness_told:
         findings.append(Finding("assumed-hardness", "info", {}))
+    findings += unknown_animals(tank)
     unclear = sorted({r.quantity for r in tank.readings if r.value.basis == "unknown"})
     if unclear:
         findings.append(Finding("basis-unknown", "info", {"quantities": unclear}))
     return tuple(findings)
+
+
+def unknown_animals(tank: Tank) -> list[Finding]:
+    """A caution for each name in the log that no table knows: a slip of the pen, perhaps."""
+    names = dict.fromkeys(e.species for e in tank.events if isinstance(e, AnimalsIn))
+    return [
+        Finding("strange-animal", "caution", {"species": name})
+        for name in names
+        if name not in ("", NAMELESS_FISH) and animal_form(name, tank.own_animals).matched == "none"
+    ]

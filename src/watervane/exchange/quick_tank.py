@@ -11,10 +11,10 @@ from datetime import datetime, timedelta
 from watervane.exchange.problems import TankFileErrors, nearest
 from watervane.exchange.tank_reader import parse_tank_text
 from watervane.exchange.vocabulary import FORMAT
-from watervane.records import QUANTITY_UNITS, Finding, Tank
+from watervane.records import NAMELESS_FISH, QUANTITY_UNITS, Finding, Tank
 from watervane.reference import animal_needs
 
-UNTOLD = "6 fish that are not named"  # no table knows them, so the strictest limits hold
+UNTOLD = f"6 {NAMELESS_FISH}"  # no table knows them, so the strictest limits hold
 ASSUMED_VOLUME, ASSUMED_DAYS = "60 L", 21
 _BARE = re.compile(r"^[<>~]?\s*[0-9.,]+$")
 _STOCK = re.compile(

@@ -47,6 +47,7 @@ from watervane.records.choices import (
 )
 from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
+    NAMELESS_FISH,
     AnimalsIn,
     AnimalsOut,
     Clean,
@@ -184,6 +185,7 @@ __all__ = [
     "JOB_STATES",
     "LAST_VALUE",
     "LOCAL_OWNER",
+    "NAMELESS_FISH",
     "OWN",
     "PRIOR",
     "PROVISIONAL",

@@ -28,6 +28,9 @@ class Feed(Happening):
     raw: str = ""
 
 
+NAMELESS_FISH = "fish that are not named"  # stands for animals nobody told of
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnimalsIn(Happening):
     """Animals added. Wet mass is per animal when told, else from the length."""
