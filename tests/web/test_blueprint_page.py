@@ -279,3 +279,10 @@ def test_no_sheet_is_made_of_what_cannot_be_read(keeper: TestClient) -> None:
         page = keeper.get("/blueprint/sheet", params={**ASKED, **wrong})
         assert page.status_code == 422
         assert f'value="{next(iter(wrong.values()))}"' in page.text
+
+
+def test_a_shelf_is_never_told_as_fit(keeper: TestClient) -> None:
+    told = said(keeper.get("/blueprint", params={**ASKED, "on": "shelf"}).text)
+    assert "nothing stands against it" not in told
+    assert "usually it is not fit" in told
+    assert "Ask who made it, and a licensed trade" in told

@@ -13,6 +13,7 @@ import pytest
 from reading_ease import reading_ease
 
 import watervane.wording
+from watervane.app.section_pictures import section_picture
 from watervane.planning.blueprint.starts import ways_known
 from watervane.planning.blueprint.whole import blueprint_of
 from watervane.planning.waters.plan import AtHand, source_plan
@@ -32,6 +33,7 @@ from watervane.records import (
 )
 from watervane.wording import finding_text
 from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
+from watervane.wording.blueprint_page import plan_answers, plan_standing
 from watervane.wording.blueprint_steps import step_lists
 from watervane.wording.source_water import source_sentences, source_tables, source_title
 
@@ -79,8 +81,10 @@ def plans() -> list[Blueprint]:
     mixed = source_plan(soft, AtHand((), usual_salts()), salty)
     bitter = replace(warm, source_water=SourceWater(nitrate_mg_n_per_l=15.0))
     crowd = replace(warm, animals=(Wish("goldfish", 6, 12.0), Wish("Danio rerio", 5)))
+    shelved = replace(warm, support="shelf")
+    carried = replace(warm, support="stand")
     dated = replace(warm, filled=date(2026, 3, 1))
-    more = [blueprint_of(each) for each in (warm, bitter, crowd, dated)]
+    more = [blueprint_of(each) for each in (warm, bitter, crowd, dated, shelved, carried)]
     return [*found, *ways, blueprint_of(warm, mixed), *more]
 
 
@@ -176,3 +180,31 @@ def test_no_sentence_is_written_that_nothing_can_say() -> None:
     assert idle == []
     fields = {f for t in keys.values() for _, f, _, _ in string.Formatter().parse(t) if f}
     assert all(field.isidentifier() for field in fields)
+
+
+@pytest.mark.parametrize("floor", FLOORS)
+def test_a_shelf_always_stands_against_a_plan(floor: RoomFloor) -> None:
+    wish = BlueprintWish(
+        "Shelf", GlassBox(length_cm=30.0, width_cm=20.0, height_cm=20.0), floor=floor
+    )
+    plan = blueprint_of(replace(wish, support="shelf"))
+    against = [each.key for each in plan.findings if each.severity == "problem"]
+    assert "blueprint-support-shelf" in against
+    assert "nothing stands against" not in plan_standing(plan).lower()
+    floor_answer = next(each for each in plan_answers(plan) if each.name == "floor")
+    assert any("brackets" in finding_text(each) for each in floor_answer.wrong)
+    assert "not worked out" in floor_answer.sentences[0]
+    assert section_picture(plan).to_floor is False
+    assert "down through the stand" not in section_picture(plan).description
+    steps = [line for each in step_lists(plan) for line in each.whole()]
+    assert any("licensed trade" in line for line in steps)
+
+
+def test_only_a_stand_told_is_told_without_one_assumed() -> None:
+    wish = BlueprintWish("Stand", BOXES["rectangular"], animals=(Wish("Danio rerio", 3),),
+                         air_flow_l_per_h=60.0)  # fmt: skip
+    assumed, told = blueprint_of(wish), blueprint_of(replace(wish, support="stand"))
+    assert plan_standing(assumed).startswith("On a stand made for its weight nothing")
+    assert plan_standing(told).startswith("By these sums nothing stands against it")
+    keys = [{each.key for each in plan.findings} for plan in (assumed, told)]
+    assert keys[0] - keys[1] == {"blueprint-support-assumed"}

@@ -24,6 +24,7 @@ def section_picture(plan: Blueprint) -> SectionPicture:
     """
     section, wish = plan.section, plan.wish
     length, width = section_reach_cm(plan)
+    shelf = wish.support == "shelf"
 
     def cm(value: float) -> str:
         return phrase("section-cm", value=f"{value:.3g}")
@@ -39,11 +40,12 @@ def section_picture(plan: Blueprint) -> SectionPicture:
         height=cm(section.outer_height_cm),
         water=phrase("section-water", value=f"{section.water_depth_cm:.3g}"),
         depth=cm(section.water_depth_cm),
-        stand=phrase("section-stand"),
+        stand=phrase("section-shelf" if shelf else "section-stand"),
         lines=(*bed_lines(plan), *load_lines(plan)),
         wall="" if wish.floor.kind == "ground" else phrase("section-wall"),
         wall_gap_cm=wish.floor.wall_gap_cm,
         frame=not wish.box.full_support,
+        to_floor=not shelf,
         ruler=phrase("section-ruler"),
         adults=tuple(RuledLength(label, grown) for label, grown in adult_lengths(plan)),
     )

@@ -47,6 +47,7 @@ class SectionPicture:
     wall: str  # behind the tank; empty where the floor needs none to carry it
     wall_gap_cm: float
     frame: bool  # whether a frame alone carries the bottom
+    to_floor: bool  # whether what is under it is known to take the load down to the floor
     ruler: str
     adults: tuple[RuledLength, ...] = ()
 
@@ -238,7 +239,7 @@ def _carried(ink: Ink, sheet: _Sheet, picture: SectionPicture, cut: TankCut, foo
     s = sheet.scale
     left, right = x, x + s * _reach(cut)
     top, floor = y + 5.0, y + STAND_PX
-    ends = (left + 2.0, right - 2.0)
+    ends = (left + 2.0, right - 2.0) if picture.to_floor else ()
     if not picture.frame:
         ink.block((left - 2.0, y + 1.0), (right + 2.0, top), "stand-top", filled=False)
     for at in ends:
@@ -247,7 +248,8 @@ def _carried(ink: Ink, sheet: _Sheet, picture: SectionPicture, cut: TankCut, foo
         ink.line((at, middle + 4.0), (at, floor), BOLD)
         for shift in (-4.0, 4.0):
             ink.stroke([(at - 6.0, middle + shift + 2.0), (at + 6.0, middle + shift - 2.0)], THIN)
-    for share in (0.06, 0.94) if picture.frame else (0.25, 0.5, 0.75):
+    shares = (0.06, 0.94) if picture.frame else (0.25, 0.5, 0.75)
+    for share in shares if picture.to_floor else ():
         at = left + share * (right - left)
         ink.arrow((at, top + 3.0), (at, floor - 1.0))
     ink.line((left - 16.0, floor), (right + 16.0, floor), BOLD, "floor")

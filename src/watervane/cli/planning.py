@@ -62,6 +62,13 @@ Decor = Annotated[
 ]
 Equipment = Annotated[str | None, _text("--equipment", "3 kg", "Filter, lamp and lid weigh.")]
 Stand = Annotated[str | None, _text("--stand", "20 kg", "The stand weighs.")]
+On = Annotated[
+    str | None,
+    typer.Option(
+        metavar="WHAT",
+        help="stand: made for a tank of this weight; shelf: any shelf or furniture that is not.",
+    ),
+]
 Floor = Annotated[
     str | None,
     typer.Option(metavar="KIND", help="timber, concrete or ground (no cellar)."),
@@ -169,6 +176,7 @@ def new_command(
     decor: Decor = None,
     equipment: Equipment = None,
     stand: Stand = None,
+    on: On = None,
     floor: Floor = None,
     span: Span = None,
     joists: Joists = None,
@@ -237,6 +245,7 @@ def check_over_command(
     decor: Decor = None,
     equipment: Equipment = None,
     stand: Stand = None,
+    on: On = None,
     floor: Floor = None,
     span: Span = None,
     joists: Joists = None,

@@ -305,6 +305,7 @@ def _numbers(reader: WordReader) -> dict[str, Any]:
     }
     found["media"] = reader.text("media")
     found["plants"] = reader.choice("plants", ("none", "few", "many"))
+    found["support"] = reader.choice("on", ("stand", "shelf"))
     found["second_hand"] = reader.flag("second-hand") or None
     found["lid"] = False if reader.flag("no-lid") else None
     for name, field, most in (("humidity", "humidity", 1.0), ("tariff", "price_per_kwh", 1e4)):

@@ -75,6 +75,7 @@ class BlueprintWish:
     decor: tuple[Decor, ...] = ()
     equipment_kg: float = 0.0
     stand_kg: float = 0.0
+    support: str = "unknown"  # stand (made for such a tank), shelf (or other furniture), unknown
     floor: RoomFloor = field(default_factory=RoomFloor)
     animals: tuple[Wish, ...] = ()
     food_g_per_d: float | None = None

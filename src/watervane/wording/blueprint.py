@@ -63,6 +63,13 @@ def _water(plan: Blueprint) -> str:
 
 
 def _floor(plan: Blueprint) -> str:
+    told = _borne_by_floor(plan)
+    if plan.wish.support != "shelf":
+        return told
+    return f"{phrase('blueprint-floor-shelf', total=number(plan.total_kg, 2))} {told}"
+
+
+def _borne_by_floor(plan: Blueprint) -> str:
     floor = plan.floor
     if not floor.shares:
         return phrase("blueprint-floor-none", pressure=number(floor.pressure_kpa, 2))

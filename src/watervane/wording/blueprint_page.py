@@ -55,6 +55,8 @@ def plan_standing(plan: Blueprint) -> str:
     """The first sentence: how much stands against the plan."""
     wrong = sum(each.severity == PROBLEM for each in plan.findings)
     key = "plan-stands" if wrong == 0 else "plan-one-wrong" if wrong == 1 else "plan-wrong"
+    if wrong == 0 and plan.wish.support == "unknown":
+        key = "plan-stands-assumed"
     return phrase(key, count=wrong)
 
 

@@ -52,8 +52,9 @@ def _bed_line(slope: BedSlope) -> str:
 def load_lines(plan: Blueprint) -> list[str]:
     """What comes down on the floor."""
     frame = not plan.wish.box.full_support
+    shelf = plan.wish.support == "shelf"
     return [
-        phrase("section-load", total=number(plan.total_kg, 3)),
+        phrase("section-load-shelf" if shelf else "section-load", total=number(plan.total_kg, 3)),
         phrase("section-load-frame" if frame else "section-load-flat"),
         phrase("section-pressure", pressure=number(plan.floor.pressure_kpa, 2)),
     ]

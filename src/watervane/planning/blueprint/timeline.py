@@ -85,7 +85,8 @@ def _before(plan: Blueprint) -> list[PlanStep]:
         days = DayRange(first, first, -SET_UP_DAYS_BEFORE)
         found.append(PlanStep("leak-test", days, "practice", {"days": LEAK_TEST_DAYS}))
     eve = _on(-SET_UP_DAYS_BEFORE)
-    found.append(PlanStep("set-up", eve, "practice", {"total_kg": plan.total_kg}))
+    set_up = "set-up-shelf" if plan.wish.support == "shelf" else "set-up"
+    found.append(PlanStep(set_up, eve, "practice", {"total_kg": plan.total_kg}))
     if plan.bed.parts:
         mass = sum(part.mass_kg for part in plan.bed.parts)
         found.append(PlanStep("rinse", eve, "practice", {"mass_kg": mass}))

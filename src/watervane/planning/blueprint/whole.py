@@ -101,6 +101,7 @@ def blueprint_of(
 def _with_findings(plan: Blueprint, vessel: Vessel) -> Blueprint:
     found = [
         *_glass(plan, vessel),
+        *_carrier(plan),
         *_floor(plan),
         *bed_cautions(plan.wish, vessel, plan.bed.parts, plan.volumes),
         *_machines(plan),
@@ -144,6 +145,15 @@ def _long_and_free(box: GlassBox, plan: Blueprint) -> bool:
         and pane.length_cm >= LONGEST_FREE_ASPECT * pane.height_cm
         for pane in plan.panes
     )
+
+
+def _carrier(plan: Blueprint) -> list[Finding]:
+    """Nothing here can tell what a shelf bears, so it always stands against a plan."""
+    if plan.wish.support == "shelf":
+        return [Finding("blueprint-support-shelf", "problem", {"total_kg": plan.total_kg})]
+    if plan.wish.support == "unknown":
+        return [Finding("blueprint-support-assumed", "caution", {})]
+    return []
 
 
 def _floor(plan: Blueprint) -> list[Finding]:

@@ -30,6 +30,7 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "braced": ("yes", "no", ""),
     "bed": ("", *BEDS, "none"),
     "under": ("", *BEDS),
+    "on": ("stand", "shelf", ""),
     "floor": ("timber", "concrete", "ground", ""),
     "lies": ("across", "along", ""),
     "media": ("", "sponge", "foam", "ceramic", "floss", "carrier", "sand"),
@@ -71,7 +72,10 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("bed", "bed-front", "bed-back"),
         ("grain", "bag", "under", "under-front", "under-back", "under-grain", "stone", "wood"),
     ),
-    "floor": (("floor", "span", "lies", "stand"), ("equipment", "joists", "wall-gap", "frame")),
+    "floor": (
+        ("on", "floor", "span", "lies", "stand"),
+        ("equipment", "joists", "wall-gap", "frame"),
+    ),
     "room": (
         ("coldest", "warmest", "water", "tariff", "no-lid"),
         ("heater", "machines", "humidity", "altitude"),

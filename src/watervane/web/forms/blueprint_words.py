@@ -83,7 +83,7 @@ def blueprint_words(sent: Mapping[str, str]) -> tuple[Words, Wrong]:
             unit = BARE[name] if name in BARE else typed_unit(name)
             words[name] = _with_unit(told.typed[name], unit)
     words |= {name: True for name in CHECKS if told.typed.get(name)}
-    for name in ("floor", "lies", "media", "plants"):
+    for name in ("on", "floor", "lies", "media", "plants"):
         chosen = told.choice(name, CHOICES[name], "")
         if chosen:
             words[name] = chosen
