@@ -25,6 +25,39 @@ def tank(fake: FakePorts) -> Tank:
     return open_tank(Person(), "Sill", fake.ports()).tank
 
 
+def test_parts_are_told_after_setting_up_and_what_stays_empty_stays(
+    keeper: TestClient, fake: FakePorts, page: str
+) -> None:
+    told = {"media": "foam", "media-volume": "0,5", "bed": "coral sand", "depth": "4", "kh": "5",
+            "plants": "many", "power": "50", "set-point": "25"}  # fmt: skip
+    answer = keeper.post(f"{page}/fitted", data=told)
+    assert answer.status_code == 303, answer.text
+    answer = keeper.post(f"{page}/fitted", data={"flow": "300", "volume": "60 L"})
+    assert answer.status_code == 303, answer.text
+    kept = tank(fake)
+    assert kept.filter is not None
+    assert kept.bed is not None
+    (medium,) = kept.filter.media
+    assert (medium.kind, medium.volume_l, kept.filter.flow_l_per_h) == ("foam", 0.5, 300)
+    assert (kept.bed.material, kept.bed.depth_cm, kept.plants) == ("coral sand", 4, "many")
+    assert (kept.heater_power_w, kept.heater_set_point_c) == (50, 25)
+    assert (kept.volume_l, kept.source_water.kh_dkh) == (60, 5)
+    assert "Told so far: 50 W." in keeper.get(page).text
+
+
+@pytest.mark.parametrize(
+    ("field", "value"), [("depth", "deep"), ("media-volume", "some"), ("power", "-3"), ("ph", "70")]
+)
+def test_a_part_that_cannot_be_comes_back_at_its_field(
+    keeper: TestClient, fake: FakePorts, page: str, field: str, value: str
+) -> None:
+    answer = keeper.post(f"{page}/fitted", data={field: value, "flow": "300"})
+    assert answer.status_code == 422
+    assert f'id="{field}-wrong"' in answer.text
+    assert 'value="300"' in answer.text
+    assert tank(fake).filter is None
+
+
 def test_steps_of_a_kit_become_one_tap(keeper: TestClient, fake: FakePorts, page: str) -> None:
     told = {"quantity": "ammonia", "kit": "Blue box", "kind": "drop", "steps": "0 0.3 0.7 1,5 3",
             "basis": "n"}  # fmt: skip

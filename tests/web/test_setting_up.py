@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from fake_ports import FakePorts
+from sample_forecasts import sample_forecast
+from sample_today import sample_today
 from starlette.testclient import TestClient
+from web_club import computed
 
 from watervane.app import list_tanks, open_tank
-from watervane.records import AnimalsIn, Person, Tank
+from watervane.records import AnimalsIn, Feed, Finding, Person, Span, Tank
+from watervane.web.forms.care import food_of_day
 
 FULL = {
     "name": "Study",
@@ -18,6 +24,8 @@ FULL = {
     "species-2": "Neritina natalensis",
     "count-2": "2",
     "since": "2026-03-05",
+    "food": "1 pinch",
+    "times": "2",
     "tap": "chlorine",
     "ph": "7,6",
     "kh": "5",
@@ -48,6 +56,48 @@ def test_four_answers_make_a_tank(keeper: TestClient, fake: FakePorts) -> None:
         ("Neritina natalensis", 2),
     ]
     assert f"{came[0].at:%Y-%m-%d}" == "2026-03-05"
+    ((meal, days),) = [(each.template, each.every_days) for each in tank.habits]
+    assert isinstance(meal, Feed)
+    assert (meal.mass_g.low, meal.mass_g.high, days) == (0.04, 0.16, 1)
+
+
+def test_who_tells_no_food_is_told_what_is_reckoned_with(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    form = keeper.get("/new").text
+    assert "How much food do they get at one meal?" in form
+    assert "One pinch is taken as 0.02 to 0.08 g." in form
+    where = keeper.post("/new", data={**FULL, "food": "", "times": "1"}).headers["location"]
+    assert only_tank(fake).habits == ()
+    page = keeper.get(where).text
+    assert "No food was told" in page
+    assert f'href="{where.partition("?")[0]}/record/feed"' in page
+    computed_with_no_food(fake)
+    page = keeper.get(where.partition("?")[0]).text.replace("\N{NO-BREAK SPACE}", " ")
+    assert "so a daily meal of 0.011 to 0.039 g was assumed" in page.partition('id="do-today"')[0]
+
+
+def computed_with_no_food(fake: FakePorts) -> None:
+    """A worker's forecast that had to assume the food."""
+    (tank,) = list_tanks(Person(), fake.ports())
+    told = Finding("assumed-feeding", "caution", {"mass_g": Span(0.011, 0.039)})
+    foretold = replace(sample_forecast(), assumptions=(told,))
+    computed(fake, {tank.name: sample_today()}, foretold)
+
+
+@pytest.mark.parametrize(
+    ("amount", "times", "told"),
+    [
+        ("1 pinch", "2", "2 pinches"),
+        ("a pinch", "3", "3 pinches"),
+        ("0,05 g", "2", "0.1 g"),
+        ("1..2 pellets", "2", "2..4 pellets"),
+        ("1 pinch", "1", "1 pinch"),
+        ("3 pellets", "", "3 pellets"),
+    ],
+)
+def test_meals_of_a_day_are_counted_together(amount: str, times: str, told: str) -> None:
+    assert food_of_day(amount, times) == told
 
 
 def test_nothing_but_the_day_need_be_known(keeper: TestClient, fake: FakePorts) -> None:
@@ -79,6 +129,8 @@ def test_a_size_may_be_litres(
         ("kh", "soft"),
         ("ph", "70"),
         ("name", "x" * 400),
+        ("food", "a lot"),
+        ("times", "often"),
     ],
 )
 def test_what_is_wrong_comes_back_at_its_field_with_all_that_was_typed(

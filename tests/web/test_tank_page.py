@@ -87,9 +87,87 @@ def test_a_step_done_without_a_network_is_what_the_page_showed_dated_by_the_tap(
     assert len(open_tank(Person(), NAME, fake.ports()).tank.events) == 1
 
 
+def done_forms(page: str) -> list[dict[str, str]]:
+    """What each button of the steps would send."""
+    forms = re.findall(r'<form method="post" action="/tank/[^"]+/done".*?</form>', page, re.DOTALL)
+    return [dict(re.findall(r'name="([^"]+)" value="([^"]*)"', each)) for each in forms]
+
+
+def test_a_step_is_not_recorded_twice_unless_it_is_meant(
+    keeper: TestClient, fake: FakePorts, known: str
+) -> None:
+    sent = done_forms(keeper.get(f"/tank/{known}").text)[0]
+    first = keeper.post(f"/tank/{known}/done", data=sent).headers["location"]
+    told = keeper.get(first.partition("#")[0]).text
+    assert "With conditioner." in told
+    assert re.search(r'href="/tank/[^"]+/entry/\d+">Change: water change 35 %', told)
+    again = done_forms(told)[0]
+    assert again.pop("again") == "1"
+    assert "Record another" in told
+    second = keeper.post(f"/tank/{known}/done", data=again).headers["location"]
+    assert "already=" in second
+    assert "was not written again" in keeper.get(second.partition("#")[0]).text
+    assert len(open_tank(Person(), NAME, fake.ports()).tank.events) == 1
+    meant = {**again, "again": "1", "request": "other"}
+    assert "kept=" in keeper.post(f"/tank/{known}/done", data=meant).headers["location"]
+    assert len(open_tank(Person(), NAME, fake.ports()).tank.events) == 2
+
+
+def test_a_step_undone_can_be_recorded_anew(
+    keeper: TestClient, fake: FakePorts, known: str
+) -> None:
+    sent = done_forms(keeper.get(f"/tank/{known}").text)[0]
+    for request in ("a", "b"):
+        where = keeper.post(f"/tank/{known}/done", data={**sent, "request": request})
+        number = re.search(r"kept=(\d+)", where.headers["location"])
+        assert number is not None
+        keeper.post(f"/tank/{known}/entry/{number[1]}/undo", data={})
+    assert "again" not in done_forms(keeper.get(f"/tank/{known}").text)[0]
+
+
+def test_no_food_for_two_days_is_written_for_both(
+    keeper: TestClient, fake: FakePorts, known: str
+) -> None:
+    sent = done_forms(keeper.get(f"/tank/{known}").text)[1]
+    assert sent["days"] == "2"
+    where = keeper.post(f"/tank/{known}/done", data=sent).headers["location"]
+    meals = open_tank(Person(), NAME, fake.ports()).tank.events
+    assert [each.mass_g.high for each in meals] == [0.0, 0.0]
+    assert (meals[1].at.date() - meals[0].at.date()).days == 1
+    assert keeper.get(where.partition("#")[0]).text.count("Undo: no food</button>") == 2
+
+
 def test_what_was_written_since_is_told(keeper: TestClient, fake: FakePorts, known: str) -> None:
     record(Person(), NAME, Line("reading", ("nitrite", "0.2 mg/L as N")), fake.ports())
     assert "one entry written since is not in it yet" in keeper.get(f"/tank/{known}").text
+
+
+def test_a_judgement_that_does_not_know_the_newest_entry_is_set_back(
+    keeper: TestClient, fake: FakePorts, known: str
+) -> None:
+    before = keeper.get(f"/tank/{known}").text
+    (first, *_) = verdict_sentences(sample_today())
+    first = first.replace("'", "&#39;")
+    lead = re.compile(r'<p class="lead">([^<]+)</p>')
+    assert lead.findall(before)[0].replace("\N{NO-BREAK SPACE}", " ") == first
+    assert "What was judged before that" not in before
+    record(Person(), NAME, Line("reading", ("ammonia", "2 mg/L as N")), fake.ports())
+    after = keeper.get(f"/tank/{known}").text.replace("\N{NO-BREAK SPACE}", " ")
+    assert lead.findall(after)[0].startswith("What you recorded last is not judged yet.")
+    earlier = after.partition('class="earlier"')[2]
+    assert first in earlier
+    assert "Judged" in earlier
+    assert "These steps are of the judgement before" in after
+    assert after.count("Done, as judged ") == len(sample_today().chosen.acts)
+
+
+def test_the_table_of_other_ways_has_its_headings_beside_each_number(
+    keeper: TestClient, known: str
+) -> None:
+    table = keeper.get(f"/tank/{known}").text.partition('<table class="stacked"')[2]
+    heads = re.findall(r'role="columnheader">([^<]*)<', table.partition("</thead>")[0])
+    row = table.partition("<tbody")[2].partition("</tr>")[0]
+    assert re.findall(r'data-label="([^"]*)"', row) == heads[1:]
 
 
 def test_the_forecast_is_drawn_still_and_living(keeper: TestClient, known: str) -> None:

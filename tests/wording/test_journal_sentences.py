@@ -78,7 +78,7 @@ def test_the_sentences_read_easily_together() -> None:
         (Feed(at=AT, mass_g=Span(0.02, 0.05), raw="1 pinch"), "fed 1 pinch"),
         (Feed(at=AT, mass_g=Span(0.02, 0.05)), "fed 0.02 to 0.05 g"),
         (Feed(at=AT, mass_g=Span(0.03, 0.03)), "fed 0.03 g"),
-        (Feed(at=AT, mass_g=Span(0.0, 0.0), raw="0"), "fasted"),
+        (Feed(at=AT, mass_g=Span(0.0, 0.0), raw="0"), "no food"),
         (WaterChange(at=AT, fraction=0.25), "water change 25 %"),
         (Note(at=AT, text="a\n b"), "a b"),
         (Note(at=AT, text="x" * 100), "x" * 60 + "..."),

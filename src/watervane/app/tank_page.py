@@ -20,11 +20,15 @@ DAYS_BEFORE = 14
 
 @dataclass(frozen=True, slots=True)
 class JudgedThen:
-    """The newest kept judgement, and whether entries were written since."""
+    """The newest kept judgement, and whether entries were written since.
+
+    ``knows`` is the number of the newest entry it knew of.
+    """
 
     today: Today
     grade: str
     written_since: int
+    knows: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +79,8 @@ def newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
         today = ports.jobs.today_of_text(kept.document)
     except BadInput:
         return None
-    return JudgedThen(today, kept.grade, max(0, view.newest_entry(key) - kept.newest_entry))
+    since = max(0, view.newest_entry(key) - kept.newest_entry)
+    return JudgedThen(today, kept.grade, since, kept.newest_entry)
 
 
 def picture_of_tank(looked: LookedAt, basis: str = "usual") -> Picture | None:

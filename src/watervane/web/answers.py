@@ -6,18 +6,20 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from watervane.app import Line
-from watervane.app.doing import line_of_act
+from watervane.app import Line, Ports
+from watervane.app.doing import days_of_act, done_since, line_of_act
 from watervane.app.tank_page import LookedAt, picture_of_tank
 from watervane.charts import Picture, WordTable
-from watervane.records import Entry
+from watervane.records import Act, AnimalsIn, Entry, Feed, Forecast, Habit
 from watervane.web.entries import EntryShown, entry_shown
 from watervane.web.inside import InsideShown, colonies_shown, ledger_shown
 from watervane.wording import (
     act_sentence,
     finding_text,
     kept_sentence,
+    kept_told,
     order_sentences,
+    phrase,
     short_act,
     verdict_sentences,
     ways_table,
@@ -25,8 +27,10 @@ from watervane.wording import (
 from watervane.wording.in_units import current_units
 from watervane.wording.pages import (
     age_sentence,
+    behind_sentence,
     buys_sentences,
     judged_sentence,
+    made_words,
     next_sentence,
     standing_sentence,
     work_line,
@@ -37,12 +41,17 @@ SHOWN = 12
 
 @dataclass(frozen=True, slots=True)
 class StepShown:
-    """One thing to do, its place among the steps, and the line that tells it was done."""
+    """One thing to do, its place among the steps, and the line that tells it was done.
+
+    It is told on so many ``days`` in a row; ``done`` is the entry that told it before.
+    """
 
     place: int
     text: str
     short: str
     line: Line
+    days: int
+    done: EntryShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +60,11 @@ class Answers:
 
     verdict: tuple[str, ...]
     judged: str
+    behind: str
+    steps_then: str
+    done_label: str
+    unfed: bool
+    food_assumed: str
     hour: tuple[str, ...]
     steps: tuple[StepShown, ...]
     after_steps: tuple[str, ...]
@@ -64,14 +78,24 @@ class Answers:
     more: bool
     kept: tuple[EntryShown, ...]
     kept_told: tuple[str, ...]
+    already: tuple[EntryShown, ...]
     undone_told: tuple[str, ...]
     work: str
     ledger: InsideShown | None = None
     colonies: InsideShown | None = None
 
 
-def answers_of(looked: LookedAt, kept: Sequence[Entry], undone: Sequence[Entry]) -> Answers:
-    """The answers of a tank as it was looked at; ``kept`` and ``undone`` were so just now."""
+def answers_of(
+    looked: LookedAt,
+    kept: Sequence[Entry],
+    undone: Sequence[Entry],
+    already: Sequence[Entry],
+    ports: Ports,
+) -> Answers:
+    """The answers of a tank as it was looked at; ``kept`` and ``undone`` were so just now.
+
+    ``already`` was told before, and not again.
+    """
     judged, foreseen = looked.judged, looked.foreseen
     forecast = None if foreseen is None else foreseen.forecast
     today = None if judged is None else judged.today
@@ -81,15 +105,20 @@ def answers_of(looked: LookedAt, kept: Sequence[Entry], undone: Sequence[Entry])
     shown = standing[: -SHOWN - 1 : -1]
     name = looked.tank.name
     standing_kept = [each for each in kept if each.standing]
+    since = judged.written_since if judged else foreseen.written_since if foreseen else 0
+    unfed = _unfed(looked)
+    made = made_words(today, looked.now) if today is not None and since else ""
     table = None if today is None or not today.frontier else ways_table(today)
     return Answers(
         verdict=tuple(verdict_sentences(today)) if today else (standing_sentence(forecast),),
         judged=judged_sentence(today, looked.now, judged.written_since if judged else 0),
+        behind=behind_sentence(since, looked.job),
+        steps_then=phrase("tank-steps-then", made=made) if acts and made else "",
+        done_label=phrase("tank-done-then", made=made) if made else phrase("tank-done"),
+        unfed=unfed,
+        food_assumed="" if forecast is None or not unfed else _food_assumed(forecast),
         hour=tuple(finding_text(each) for each in today.emergency) if today else (),
-        steps=tuple(
-            StepShown(place, act_sentence(act), short_act(act), line_of_act(act))
-            for place, act in enumerate(acts)
-        ),
+        steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),
         after_steps=tuple(buys_sentences(today)) if today else (),
         order=tuple(order_sentences(today)) if today else (),
         ways=None
@@ -99,14 +128,49 @@ def answers_of(looked: LookedAt, kept: Sequence[Entry], undone: Sequence[Entry])
         foretold=age_sentence(forecast, looked.now, foreseen.written_since if foreseen else 0),
         picture=picture_of_tank(looked, current_units().nitrogen),
         mark=mark_of(looked),
-        entries=tuple(entry_shown(each, looked.now, looked.photographed) for each in shown),
+        entries=tuple(_shown(each, looked) for each in shown),
         more=len(looked.entries) > len(shown),
-        kept=tuple(entry_shown(each, looked.now, looked.photographed) for each in standing_kept),
-        kept_told=tuple(kept_sentence(name, each) for each in standing_kept),
+        kept=tuple(_shown(each, looked) for each in standing_kept),
+        kept_told=tuple(kept_told(name, each) for each in standing_kept),
+        already=tuple(_shown(each, looked) for each in already if each.standing),
         undone_told=tuple(kept_sentence(name, each, "kept-undone") for each in undone),
         work=work_line(looked.job),
         ledger=ledger_shown(looked),
         colonies=colonies_shown(looked),
+    )
+
+
+def _shown(entry: Entry, looked: LookedAt) -> EntryShown:
+    return entry_shown(entry, looked.now, looked.photographed)
+
+
+def _unfed(looked: LookedAt) -> bool:
+    """Whether animals were told of and no food."""
+    kinds = [
+        each.what.template if isinstance(each.what, Habit) else each.what
+        for each in looked.entries
+        if each.standing
+    ]
+    return any(isinstance(each, AnimalsIn) for each in kinds) and not any(
+        isinstance(each, Feed) for each in kinds
+    )
+
+
+def _food_assumed(forecast: Forecast) -> str:
+    told = (each for each in forecast.assumptions if each.key == "assumed-feeding")
+    return next((finding_text(each) for each in told), "")
+
+
+def _step(place: int, act: Act, looked: LookedAt, ports: Ports) -> StepShown:
+    line = line_of_act(act)
+    before = done_since(looked, line, ports)
+    return StepShown(
+        place=place,
+        text=act_sentence(act),
+        short=short_act(act),
+        line=line,
+        days=days_of_act(act),
+        done=None if before is None else _shown(before, looked),
     )
 
 

@@ -10,6 +10,7 @@ from watervane.wording.journal import (
     entry_label,
     entry_line,
     kept_sentence,
+    kept_told,
     shown_sentence,
     tanks_table,
 )
@@ -60,6 +61,7 @@ __all__ = [
     "homecoming_title",
     "hour_sentences",
     "kept_sentence",
+    "kept_told",
     "limit_groups",
     "limits_sentences",
     "limits_title",

@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from watervane.records import Entry, Event, Feed, Habit, KeptTank, Note, Reading, Tank
+from watervane.records import (
+    Dose,
+    Entry,
+    Event,
+    Feed,
+    Habit,
+    KeptTank,
+    Note,
+    Reading,
+    Tank,
+    TopOff,
+    WaterChange,
+)
 from watervane.wording.dates import day_and_month, weekday_date
 from watervane.wording.happenings import event_label
 from watervane.wording.tables import NumberTable
@@ -24,7 +36,11 @@ def entry_label(what: Event | Habit | Reading) -> str:
         source = " (source water)" if what.of_source_water else ""
         return f"{_SIGNS.get(what.quantity, what.quantity)} {told}{source}"
     if isinstance(what, Feed):
-        return "fasted" if what.mass_g.high == 0 else f"fed {what.raw or _grams(what)}".strip()
+        return (
+            phrase("kept-no-food")
+            if what.mass_g.high == 0
+            else f"fed {what.raw or _grams(what)}".strip()
+        )
     if isinstance(what, Note):
         return _short(what.text)
     return event_label(what)
@@ -43,6 +59,18 @@ def kept_sentence(tank: str, entry: Entry, key: str = "kept-entry") -> str:
     happened = entry.what.template if isinstance(entry.what, Habit) else entry.what
     told = {"tank": tank, "number": str(entry.number), "what": entry_label(entry.what)}
     return phrase(key, **told, date=weekday_date(happened.at))
+
+
+def kept_told(tank: str, entry: Entry) -> str:
+    """What was just kept, with what was taken along unseen: the conditioner, an amount."""
+    what = entry.what.template if isinstance(entry.what, Habit) else entry.what
+    sentence = kept_sentence(tank, entry)
+    if isinstance(what, WaterChange | TopOff) and not getattr(what, "pure", False):
+        with_it = "with" if what.conditioner else "without"
+        return f"{sentence} {phrase(f'kept-{with_it}-conditioner')}"
+    if isinstance(what, Dose) and what.raw:
+        return f"{sentence} {phrase('kept-dose', amount=what.raw)}"
+    return sentence
 
 
 def shown_sentence(tank: Tank) -> str:

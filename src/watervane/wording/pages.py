@@ -50,6 +50,19 @@ def judged_sentence(today: Today | None, now: datetime, written_since: int) -> s
     return phrase(keys[min(written_since, 2)], **told)
 
 
+def behind_sentence(written_since: int, job: Job | None) -> str:
+    """That what is told does not know the newest entries; empty where it knows them all."""
+    if not written_since:
+        return ""
+    return phrase("tank-behind-idle" if job is None else "tank-behind")
+
+
+def made_words(today: Today, now: datetime) -> str:
+    """When a judgement was made, in as few words as tell it from others."""
+    made = today.as_of
+    return f"{made:%H:%M}" if made.date() == now.date() else weekday_date(made, beside=now)
+
+
 def buys_sentences(today: Today) -> list[str]:
     """What the steps buy, without the steps themselves."""
     acts = 0 if today.chosen is None else len(today.chosen.acts)

@@ -21,11 +21,16 @@ from watervane.records import (
     Tank,
     WaterChange,
 )
+from watervane.reference.foods import food_amounts
 from watervane.web.forms.fields import Field, Told, asked, options
 from watervane.wording import phrase
 
 When = date | datetime | None
 What = Event | Habit | Reading
+_ARTICLE = re.compile(r"^(?:an?|one)\s+", re.IGNORECASE)
+_COUNTED = re.compile(r"([0-9]+(?:[.,][0-9]+)?(?:\.\.[0-9]+(?:[.,][0-9]+)?)?)(\s*[^0-9]*)")
+ONE = ("pinch", "pellet", "wafer", "flake", "granule", "cube", "tablet", "stick")
+MOST_MEALS = 12
 _FRACTION = re.compile(r"([0-9]{1,3})\s*/\s*([0-9]{1,3})")
 PINCH, QUARTER, DAILY, CONDITIONER = "1 pinch", "25 %", "1 d", "conditioner"
 SOURCES = ("media", "bed", "decor", "water", "bottle")
@@ -34,19 +39,55 @@ PARTS, HOW = ("filter", "bed", "glass", "waste"), ("tank water", "tap water", "r
 MACHINES = ("all", "filter", "heater", "air", "light")
 
 
-def feed_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
-    """How much, once or every day."""
+def feed_fields(tank: Tank, usual: Usual) -> tuple[Field, ...]:
+    """How much, once or every day, and how many times on such a day."""
     often = options("feed", "every", ("", DAILY))
-    hint = phrase("form-feed-amount-hint")
+    hint = f"{phrase('form-feed-amount-hint')} {pinch_told(tank)}"
+    times = phrase("form-feed-times-hint")
     return (
         asked("feed", "amount", "text", hint=hint, value=usual.food or PINCH),
         asked("feed", "every", "pick", value="", options=often),
+        asked("feed", "times", "number", hint=times, value="1", short=True),
     )
 
 
 def feed_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
-    """A meal, or the habit of one."""
-    return [_told("feed", typed, at, ("amount", "every"))]
+    """A meal, or the habit of one; several meals a day are told as the food of the day."""
+    amount = food_of_day(typed.get("amount", ""), typed.get("times", ""))
+    told = _told("feed", {**typed, "amount": amount}, at, ("amount", "every"))
+    if counts_as_meals(typed.get("times", "")):
+        return [told]
+    return [Told(told.line, {**told.fields, "": "times", "amount": "times"})]
+
+
+def pinch_told(tank: Tank | None = None) -> str:
+    """What one pinch is taken to weigh: as the keeper weighed it, else as usual."""
+    own = None if tank is None else tank.food_amounts.get("pinch")
+    pinch = own or food_amounts()["pinch"]
+    weight = f"{pinch.low:g}" if pinch.low == pinch.high else f"{pinch.low:g} to {pinch.high:g}"
+    return phrase("form-feed-pinch", grams=weight)
+
+
+def counts_as_meals(times: str) -> bool:
+    """Whether so many meals a day can be."""
+    told = times.strip()
+    return not told or (told.isdecimal() and 1 <= int(told) <= MOST_MEALS)
+
+
+def food_of_day(amount: str, times: str) -> str:
+    """``2 pinches`` for ``1 pinch`` given twice; anything that cannot be counted stays as it is."""
+    amount, times = amount.strip(), times.strip()
+    if times in ("", "1") or not amount:
+        return amount
+    told = _COUNTED.fullmatch(_ARTICLE.sub("1 ", amount))
+    if told is None or not counts_as_meals(times):
+        return f"{amount} {times}x"  # comes back at its field, as nothing it can be
+    counts = [int(times) * float(each.replace(",", ".")) for each in told[1].split("..")]
+    counted = "..".join(f"{each:.6g}" for each in counts)
+    unit = told[2].strip()
+    if counts[-1] > 1.0 and unit in ONE:
+        unit = f"{unit}{'es' if unit.endswith('ch') else 's'}"
+    return f"{counted} {unit}".strip()
 
 
 def feed_from(what: What) -> dict[str, str]:
@@ -56,7 +97,8 @@ def feed_from(what: What) -> dict[str, str]:
         return {}
     low, high = meal.mass_g.low, meal.mass_g.high
     grams = f"{low:g} g" if low == high else f"{low:g}..{high:g} g"
-    return {"amount": meal.raw or grams, "every": DAILY if isinstance(what, Habit) else ""}
+    return {"amount": meal.raw or grams, "every": DAILY if isinstance(what, Habit) else "",
+            "times": "1"}  # fmt: skip
 
 
 def change_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:

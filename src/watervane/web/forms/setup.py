@@ -8,6 +8,7 @@ from datetime import date
 
 from watervane.app import Line
 from watervane.records import Finding
+from watervane.web.forms.care import counts_as_meals, food_of_day, pinch_told
 from watervane.web.forms.fields import Field, Told, asked, options
 from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
@@ -39,7 +40,13 @@ def animal_fields() -> tuple[Field, ...]:
         rows.append(Field(f"species-{row}", "text", phrase("form-setup-species"), unseen=which))
         rows.append(Field(f"count-{row}", "number", phrase("form-setup-count"), unseen=which))
     hint = phrase("form-setup-since-hint")
-    return (*rows, asked(KIND, "since", "date", hint=hint, value="", short=True))
+    food = f"{phrase('form-setup-food-hint')} {pinch_told()}"
+    return (
+        *rows,
+        asked(KIND, "since", "date", hint=hint, value="", short=True),
+        asked(KIND, "food", "text", hint=food, short=True),
+        asked(KIND, "times", "number", value="1", short=True),
+    )
 
 
 def tap_fields() -> tuple[Field, ...]:
@@ -97,6 +104,11 @@ def lines(typed: Mapping[str, str]) -> list[Told]:
             own = {"": f"species-{row}", "species": f"species-{row}", "count": f"count-{row}"}
             own |= {"at": "since"}
             told.append(Told(Line("animals-in", tuple(given), at), own))
+    amount = food_of_day(typed.get("food", ""), typed.get("times", ""))
+    if amount:
+        fed = Line("feed", (f"amount={amount}", "every=1 d"), at)
+        place = "food" if counts_as_meals(typed.get("times", "")) else "times"
+        told.append(Told(fed, {"": place, "amount": place, "at": "since"}))
     return told
 
 

@@ -13,14 +13,20 @@ from watervane.app import BadInput, edit_tank
 from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.records import Finding, Forecast, KitScale
 from watervane.web.desk import AtDesk, Desk
-from watervane.web.forms import filled_in, own
+from watervane.web.forms import filled_in, fitted, own
 from watervane.web.forms.fields import Field
 from watervane.web.sent import AsSent, Sent, new_request
 from watervane.wording.kit_steps import bare_steps, quantity_title
 from watervane.wording.watched import watched
 
-PARTS = ("kit", "settled", "limit", "risk")
-MAIN = {"kit": "steps", "settled": "settled-ammonia", "limit": "level", "risk": "risk-acute"}
+PARTS = ("fitted", "kit", "settled", "limit", "risk")
+MAIN = {
+    "fitted": "volume",
+    "kit": "steps",
+    "settled": "settled-ammonia",
+    "limit": "level",
+    "risk": "risk-acute",
+}
 routes = APIRouter()
 
 
@@ -71,6 +77,8 @@ def take_out(desk: AtDesk, sent: AsSent, key: str) -> Response:
 
 
 def _words(part: str, sent: Sent, forecast: Forecast | None) -> list[str]:
+    if part == "fitted":
+        return fitted.words(sent.typed)
     if part == "kit":
         return own.kit_words(sent.typed)
     if part == "settled":
@@ -95,6 +103,7 @@ def _page(
 ) -> Response:
     forecast = _forecast(looked)
     fields = {
+        "fitted": fitted.fields(looked.tank),
         "kit": own.kit_fields(looked.tank),
         "settled": own.settled_fields(looked.tank.settled_levels),
         "limit": own.limit_fields(forecast),
@@ -140,6 +149,8 @@ def _again(
     for finding in wrong:
         place = str(finding.arguments.get("field", ""))
         place = f"{part}-{place}" if f"{part}-{place}" in names else place
+        if part == "fitted":
+            place = fitted.field_of(place, sent.typed)
         if finding.key == "kit-name":
             place = "kit"
         by_field.setdefault(place if place in names else MAIN[part], []).append(finding)

@@ -146,7 +146,7 @@ def _parts(fields: Sequence[Field]) -> Mapping[str, Sequence[Field]]:
     found: dict[str, list[Field]] = {"basic": [], "animals": [], "tap": [], "known": []}
     for each in fields:
         row = each.name.startswith(("species-", "count-"))
-        if row or each.name == "since":
+        if row or each.name in ("since", "food", "times"):
             found["animals"].append(each)
         elif each.name in setup.KNOWN:
             found["known"].append(each)

@@ -7,7 +7,7 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import Line, photo_of
-from watervane.app.doing import DONE_KINDS
+from watervane.app.doing import DONE_KINDS, done_since, lines_of_days
 from watervane.app.log import entry_of_tank
 from watervane.app.recording import record_lines
 from watervane.app.tank_page import look_at_tank, picture_of_tank
@@ -34,10 +34,12 @@ def show_tank(
     kept: str = "",
     undone: str = "",
     begun: int = 0,
+    already: str = "",
 ) -> Response:
     """Everything about one tank that is known without waiting."""
     looked = look_at_tank(desk.actor, key, desk.ports)
-    answers = answers_of(looked, _named(desk, key, kept), _named(desk, key, undone))
+    told = (_named(desk, key, numbers) for numbers in (kept, undone, already))
+    answers = answers_of(looked, *told, desk.ports)
     return desk.pages.page(
         "tank.html",
         request,
@@ -58,12 +60,21 @@ def _named(desk: Desk, key: str, numbers: str) -> list[Entry]:
 
 @routes.post("/tank/{key}/done")
 def keep_done(desk: AtDesk, sent: AsSent, key: str) -> Response:
-    """Record a step as done, as the page showed it: what is judged since is of no matter."""
+    """Record a step as done, as the page showed it: what is judged since is of no matter.
+
+    One that was told since the newest judgement is told again only where that is meant.
+    """
     kind, words = sent.typed.get("kind", ""), sent.typed.get("words", "")
     if kind not in DONE_KINDS:
         raise HTTPException(404)
     line = Line(kind, tuple(words.split("\n")), moment_tapped(sent))
-    kept = record_lines(desk.actor, key, [line], desk.ports, sent.request)
+    looked = look_at_tank(desk.actor, key, desk.ports)
+    before = None if sent.typed.get("again") else done_since(looked, line, desk.ports)
+    if before is not None:
+        return RedirectResponse(f"/tank/{key}?already={before.number}#kept", 303)
+    days = sent.typed.get("days", "")
+    lines = lines_of_days(line, int(days) if days.isdecimal() else 1, looked.now)
+    kept = record_lines(desk.actor, key, lines, desk.ports, sent.request)
     told = ",".join(map(str, kept.receipt.entries))
     return RedirectResponse(f"/tank/{key}?kept={told}#kept", 303)
 

@@ -1,0 +1,110 @@
+"""What a tank is made of: told after set-up, as known so far, each part for itself."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from watervane.records import Tank
+from watervane.web.forms.fields import Field, Option, asked, options
+from watervane.wording import phrase
+from watervane.wording.in_units import asked_unit
+
+KIND = "fitted"
+BEDS = ("gravel", "sand", "soil", "coral sand", "limestone", "none")
+MEDIA = ("sponge", "foam", "ceramic", "floss", "carrier", "sand", "other")
+PLANTS = ("none", "few", "many")
+# Field: the key of the description it is told under, and the unit of a bare number.
+NUMBERS: Mapping[str, tuple[str, str]] = {
+    "fitted-volume": ("volume", "L"),
+    "fitted-depth": ("bed.depth", "cm"),
+    "fitted-flow": ("filter.flow", "L/h"),
+    "fitted-power": ("heater.power", "W"),
+    "fitted-set-point": ("heater.set_point", "degC"),
+    "fitted-room": ("room.temperature", "degC"),
+    "fitted-ph": ("source_water.ph", ""),
+    "fitted-kh": ("source_water.kh", "dKH"),
+    "fitted-gh": ("source_water.gh", "dGH"),
+    "fitted-nitrate": ("source_water.nitrate", "mg/L"),
+}
+_IN_UNITS = {"fitted-volume": "volume", "fitted-set-point": "temperature",
+             "fitted-room": "temperature", "fitted-kh": "kh", "fitted-gh": "gh"}  # fmt: skip
+_NUMBER = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
+
+
+def fields(tank: Tank) -> tuple[Field, ...]:
+    """Every part; numbers that are told stay as they are where nothing is typed."""
+    bed = "" if tank.bed is None else tank.bed.material
+    medium = "" if tank.filter is None or not tank.filter.media else tank.filter.media[0].kind
+    return (
+        _number("volume", tank.volume_l),
+        _choice("media", MEDIA, medium),
+        _number("media-volume", _media_l(tank)),
+        _number("flow", None if tank.filter is None else tank.filter.flow_l_per_h),
+        _choice("bed", BEDS, bed),
+        _number("depth", None if tank.bed is None else tank.bed.depth_cm),
+        asked(KIND, "plants", "pick", value=tank.plants, options=options(KIND, "plants", PLANTS)),
+        _number("power", tank.heater_power_w),
+        _number("set-point", tank.heater_set_point_c),
+        _number("room", tank.room_temperature_c),
+        _number("ph", tank.source_water.ph),
+        _number("kh", tank.source_water.kh_dkh),
+        _number("gh", tank.source_water.gh_dgh),
+        _number("nitrate", None),
+    )
+
+
+def words(typed: Mapping[str, str]) -> list[str]:
+    """What was typed, as words for the description; what stayed empty is not touched."""
+    told = []
+    for name, (key, unit) in NUMBERS.items():
+        value = typed.get(name.removeprefix("fitted-"), "").strip()
+        if value:
+            told.append(f"{key}={with_unit(value, _unit(name, unit))}")
+    bed, plants = typed.get("bed", ""), typed.get("plants", "")
+    told += [f"bed.material={bed}"] if bed in BEDS else []
+    told += [f"plants={plants}"] if plants in PLANTS else []
+    medium, volume = typed.get("media", ""), typed.get("media-volume", "").strip()
+    if volume:
+        kind = medium if medium in MEDIA else MEDIA[0]
+        litres = with_unit(volume, asked_unit("volume", "L")).replace('"', "'")
+        told.append(f'filter.media=[{{ kind = "{kind}", volume = "{litres}" }}]')
+    return told
+
+
+def field_of(key: str, typed: Mapping[str, str]) -> str:
+    """The field that a key of the description is asked at."""
+    if key in ("", "volume") and not typed.get("volume", "").strip():
+        return "media-volume"  # the only other volume there is
+    for name, (told, _) in NUMBERS.items():
+        if key in (told, told.rpartition(".")[2]):
+            return name.removeprefix("fitted-")
+    return {"material": "bed", "media": "media-volume"}.get(key, key)
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A bare number with its unit; anything else as it is."""
+    bare = _NUMBER.fullmatch(text) is not None
+    return f"{text.replace(',', '.')} {unit}".strip() if bare else text
+
+
+def _unit(name: str, unit: str) -> str:
+    return asked_unit(_IN_UNITS[name], unit) if name in _IN_UNITS else unit
+
+
+def _number(name: str, told: float | None) -> Field:
+    unit = NUMBERS.get(f"{KIND}-{name}", ("", "L"))[1].replace("degC", "\N{DEGREE SIGN}C")
+    now = "" if told is None else phrase("form-fitted-now", now=f"{told:g} {unit}".strip())
+    return asked(KIND, name, "text", hint=now, short=True)
+
+
+def _choice(name: str, values: tuple[str, ...], told: str) -> Field:
+    unknown = Option("", phrase("form-fitted-unknown"))
+    return asked(KIND, name, "list", value=told,
+                 options=(unknown, *options(KIND, name, values)))  # fmt: skip
+
+
+def _media_l(tank: Tank) -> float | None:
+    if tank.filter is None or not tank.filter.media:
+        return None
+    return sum(each.volume_l for each in tank.filter.media)
