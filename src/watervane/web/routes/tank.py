@@ -38,8 +38,8 @@ def show_tank(
 ) -> Response:
     """Everything about one tank that is known without waiting."""
     looked = look_at_tank(desk.actor, key, desk.ports)
-    told = (_named(desk, key, numbers) for numbers in (kept, undone, already))
-    answers = answers_of(looked, *told, desk.ports)
+    told, gone = _named(desk, key, kept), _named(desk, key, undone)
+    answers = answers_of(looked, told, gone, _named(desk, key, already), desk.ports)
     return desk.pages.page(
         "tank.html",
         request,
