@@ -35,6 +35,7 @@ from watervane.wording import finding_text
 from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
 from watervane.wording.blueprint_page import plan_answers, plan_standing
 from watervane.wording.blueprint_steps import step_lists
+from watervane.wording.blueprint_why import blueprint_whys
 from watervane.wording.source_water import source_sentences, source_tables, source_title
 
 BOXES = {
@@ -49,6 +50,8 @@ BOXES = {
 FLOORS = (
     RoomFloor(),
     RoomFloor("ground"),
+    RoomFloor("timber"),
+    RoomFloor("concrete"),
     RoomFloor("concrete", 500.0, tank_across=False),
     RoomFloor("timber", 350.0, tank_across=True),
 )
@@ -167,6 +170,8 @@ def test_no_sentence_is_written_that_nothing_can_say() -> None:
         "water-kind-",
         "blueprint-across-",
         "blueprint-along-",
+        "blueprint-slab-",
+        "blueprint-floor-span-",
     )
     headers = {"pane", "lying", "stress", "factor", "standard-mm", "custom-mm", "bent"}
     headers |= {"day", "evaporation", "panes-lose", "surface", "all", "litres"}
@@ -208,3 +213,18 @@ def test_only_a_stand_told_is_told_without_one_assumed() -> None:
     assert plan_standing(told).startswith("By these sums nothing stands against it")
     keys = [{each.key for each in plan.findings} for plan in (assumed, told)]
     assert keys[0] - keys[1] == {"blueprint-support-assumed"}
+
+
+@pytest.mark.parametrize("across", [None, True, False])
+@pytest.mark.parametrize("span_cm", [None, 300.0, 700.0])
+def test_concrete_has_no_joists_and_its_best_place_has_a_reason(across, span_cm) -> None:
+    floor = RoomFloor("concrete", span_cm, tank_across=across)
+    plan = blueprint_of(BlueprintWish("Slab", BOXES["rectangular"], floor=floor))
+    figures = [cell for table in blueprint_tables(plan) for row in table.rows for cell in row]
+    whys = [each.text for each in blueprint_whys(plan)["floor"]]
+    told = [*blueprint_sentences(plan), *map(finding_text, plan.findings), *figures, *whys]
+    assert not [each for each in told if "joist" in each]
+    assert not [each for each in told if "floor is not told" in each]
+    best = min(plan.floor.shares, key=lambda each: max(each.bending_share, each.shear_share))
+    reason = "bent less" if best.placing.endswith("wall") else "spreads a load"
+    assert any(reason in each for each in told)

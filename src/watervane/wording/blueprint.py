@@ -79,15 +79,43 @@ def _borne_by_floor(plan: Blueprint) -> str:
     key = "blueprint-floor-asked" if asked else "blueprint-floor-best"
     if asked and told is best:
         key = "blueprint-floor-asked-best"
-    return phrase(
+    said = phrase(
         key,
-        placing=phrase(f"blueprint-{told.placing}"),
+        placing=_placing(plan, told),
         share=_percent(_worse(told)),
-        best=phrase(f"blueprint-{best.placing}"),
+        best=_placing(plan, best),
         best_share=_percent(_worse(best)),
         design=number(floor.design_kpa, 2),
         pressure=number(floor.pressure_kpa, 2),
     )
+    return " ".join(filter(None, (said, _why_there(plan, best))))
+
+
+def _placing(plan: Blueprint, share: FloorShare) -> str:
+    """How it is placed; a slab has no joists to lie across."""
+    slab = "slab-" if plan.wish.floor.kind == "concrete" else ""
+    return phrase(f"blueprint-{slab}{share.placing}")
+
+
+def _why_there(plan: Blueprint, best: FloorShare) -> str:
+    """Why the best place is no worse than the same tank turned the same way at the other place."""
+    at_wall = best.placing.endswith("at-wall")
+    way = best.placing.partition("-")[0]
+    elsewhere = f"{way}-{'in-the-middle' if at_wall else 'at-wall'}"
+    other = next(each for each in plan.floor.shares if each.placing == elsewhere)
+    if at_wall:
+        if best.bending_share >= other.bending_share:
+            return ""
+        key, values = "blueprint-floor-bent-less", (best.bending_share, other.bending_share)
+    elif plan.wish.floor.kind == "concrete" and best.width_cm > other.width_cm:
+        return phrase(
+            "blueprint-floor-spread", best=number(best.width_cm, 2), other=number(other.width_cm, 2)
+        )
+    elif best.shear_share < other.shear_share:
+        key, values = "blueprint-floor-sheared-less", (best.shear_share, other.shear_share)
+    else:
+        return ""
+    return phrase(key, best=_percent(values[0]), other=_percent(values[1]))
 
 
 def _worse(share: FloorShare) -> float:
@@ -221,7 +249,7 @@ def _pane(pane: Pane) -> tuple[str, ...]:
 def _shares(plan: Blueprint) -> NumberTable:
     rows = tuple(
         (
-            phrase(f"blueprint-{each.placing}"),
+            _placing(plan, each),
             _percent(each.bending_share),
             _percent(each.shear_share),
         )

@@ -74,7 +74,13 @@ def _floor(plan: Blueprint) -> list[Why]:
         width = number(0.01 * told.width_cm, 2)
         slab = ("bs8110_slabs",) if plan.wish.floor.kind == "concrete" else ()
         found += [
-            _why("why-floor-strip", *slab, total=total, load=load, width=width),
+            _why(
+                "why-floor-strip-slab" if slab else "why-floor-strip",
+                *slab,
+                total=total,
+                load=load,
+                width=width,
+            ),
             _why(
                 "why-floor-share",
                 "engineering_handbook",

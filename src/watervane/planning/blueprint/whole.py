@@ -163,8 +163,12 @@ def _floor(plan: Blueprint) -> list[Finding]:
     found = []
     if floor.span_assumed:
         kind = plan.wish.floor.kind
-        told = {"span_cm": floor.span_cm, "kind": "timber" if kind == "unknown" else kind}
-        found.append(Finding("blueprint-floor-assumed", "caution", told))
+        if kind == "unknown":
+            told = {"span_cm": floor.span_cm, "kind": "timber"}
+            found.append(Finding("blueprint-floor-assumed", "caution", told))
+        else:
+            told = {"span_cm": floor.span_cm}
+            found.append(Finding(f"blueprint-floor-span-{kind}", "caution", told))
     if floor.engineer:
         told = {"total_kg": floor.total_kg, "above_kg": ENGINEER_KG}
         found.append(Finding("blueprint-engineer", "problem", told, source="en1991_floors"))
