@@ -77,13 +77,25 @@ def page_templates() -> Mapping[str, str]:
     return _flat(tomllib.loads(place.read_text(encoding="utf-8")))
 
 
+ENDS = ("low", "high")
+
+
 def finding_text(finding: Finding) -> str:
     """The sentence of a finding, without its line number.
 
     A key without a template, or a template that asks for an argument the finding
     lacks, still gives readable text: the key's words and the arguments.
     """
-    return phrase(finding.key, **finding.arguments)
+    return phrase(finding.key, **{n: _as_range(n, v) for n, v in finding.arguments.items()})
+
+
+def _as_range(name: str, value: object) -> object:
+    """A range of masses, kept as its two ends, as one; what else there is stays as it is."""
+    ends = value if isinstance(value, list | tuple) else [getattr(value, e, None) for e in ENDS]
+    if name != "mass_g" or len(ends) != len(ENDS):
+        return value
+    told = [f"{each:.2g}" for each in ends if isinstance(each, int | float)]
+    return " to ".join(dict.fromkeys(told)) if len(told) == len(ENDS) else value
 
 
 def phrase(key: str, /, **arguments: object) -> str:
