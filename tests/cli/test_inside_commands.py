@@ -28,7 +28,7 @@ def test_the_ledger_sums_up_in_its_first_sentence_and_adds_up_in_its_table() -> 
     assert words.index(said) < words.index("In the next seven days") < words.index("Came in")
     assert "food 243" in words
     assert "150 mg left (water drained 138 and escaped as gas 12)" in words
-    assert "the tank now holds 461 mg" in words
+    assert "with the 101 mg that were there at the beginning the tank now holds 461 mg" in words
     assert "nitrate rises by 0.92 mg N/L" in words
     assert "{" not in result.out
     assert "ledger-" not in result.out

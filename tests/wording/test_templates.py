@@ -8,6 +8,8 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 import watervane
 from watervane.records import Finding, Span
 from watervane.wording import finding_line, finding_text, phrase
@@ -82,3 +84,9 @@ def test_fields_are_words_but_keys_to_write_stay_as_they_are() -> None:
     assert "pH and GH" in words
     keys = phrase("no-such-template", keys=["time_zone", "ph"])
     assert keys.endswith("keys time_zone and ph.")
+
+
+@pytest.mark.parametrize("mass", [Span(0.259, 0.924), [0.259, 0.924]])
+@pytest.mark.parametrize("key", ["assumed-feeding", "assumed-feeding-goes-on"])
+def test_an_assumed_meal_lies_between_two_masses(key: str, mass: object) -> None:
+    assert "between 0.26 and 0.92 g" in finding_text(Finding(key, "caution", {"mass_g": mass}))

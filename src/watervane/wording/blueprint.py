@@ -149,8 +149,11 @@ def _bed(plan: Blueprint) -> str:
             material=part.material,
             litres=number(part.bulk_l, 2),
             mass=number(part.mass_kg, 2),
-            bags=str(part.bags),
-            bag=number(plan.wish.bag_kg, 2),
+            bags=phrase(
+                "blueprint-bag" if part.bags == 1 else "blueprint-bags",
+                count=part.bags,
+                bag=number(plan.wish.bag_kg, 2),
+            ),
         )
         for part in plan.bed.parts
     ]

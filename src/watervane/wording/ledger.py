@@ -37,6 +37,7 @@ def stretch_sentence(stretch: LedgerStretch, ledger: NitrogenLedger) -> str:
     return phrase(
         f"ledger-said-{stretch.key}",
         begins=weekday_date(stretch.begins, beside=ledger.as_of),
+        began=milligrams(total(stretch.began)),
         came=milligrams(total(stretch.came)),
         most_came=_named("came", stretch.came),
         went=milligrams(total(stretch.went)),
