@@ -89,4 +89,4 @@ def test_fields_are_words_but_keys_to_write_stay_as_they_are() -> None:
 @pytest.mark.parametrize("mass", [Span(0.259, 0.924), [0.259, 0.924]])
 @pytest.mark.parametrize("key", ["assumed-feeding", "assumed-feeding-goes-on"])
 def test_an_assumed_meal_lies_between_two_masses(key: str, mass: object) -> None:
-    assert "between 0.26 and 0.92 g" in finding_text(Finding(key, "caution", {"mass_g": mass}))
+    assert "0.26 to 0.92 g" in finding_text(Finding(key, "caution", {"mass_g": mass}))

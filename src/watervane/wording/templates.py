@@ -151,26 +151,11 @@ def _say(value: object) -> str:
 
 
 def _say_of_records(value: object) -> str:
-    if isinstance(value, Span) and value.low != value.high:
-        return _say_of_records((value.low, value.high))
-    if _is_span(value):
-        low, high = (number(each, 2) for each in value)  # type: ignore[attr-defined]
-        return low if low == high else f"between {low} and {high}"
     if isinstance(value, (list, tuple)):
         return listed([_word(item) if isinstance(item, str) else _say(item) for item in value])
     if isinstance(value, float):
         return number(value, 2 if value != round(value) else 1)  # a guess has no third digit
     return _say(value)
-
-
-def _is_span(value: object) -> bool:
-    """Whether it is a span as a document keeps it: two plain numbers, the lower first."""
-    return (
-        isinstance(value, (list, tuple))
-        and len(value) == 2
-        and all(isinstance(each, float) for each in value)
-        and value[0] <= value[1]
-    )
 
 
 def _word(name: str) -> str:
