@@ -65,8 +65,25 @@ def test_readings_become_levels(text: str, level: str) -> None:
     assert list(json.loads(result.out)["answers"]["tests"].values()) == [level]
 
 
+@pytest.mark.parametrize(
+    ("done", "counted", "partly"),
+    [
+        (["none", "heat"], ["heat"], False),
+        (["unsure", "heat"], ["heat"], True),
+        (["heat", "none", "unsure"], ["heat"], True),
+        (["none", "unsure"], [], False),
+        (["unsure"], [], False),
+        (["none"], ["none"], False),
+    ],
+)
+def test_no_answer_cancels_another(done: list[str], counted: list[str], partly: bool) -> None:
+    told = [word for each in done for word in ("--done", each)]
+    answers = json.loads(call(FakePorts(), "first-aid", *told, "--json").out)["answers"]
+    assert (answers["done"], answers["done_in_part"]) == (counted, partly)
+
+
 def test_everything_misunderstood_is_told_at_once() -> None:
-    told = ("--see", "gaspin", "--done", "none", "--done", "treated")
+    told = ("--see", "gaspin", "--done", "moon", "--done", "treated")
     result = call(FakePorts(), "first-aid", *told, "--test", "pH abc", "--test", "moon 3")
     assert result.code == 2
     assert "4 problems" in result.err

@@ -43,12 +43,25 @@ def test_three_answers_come_back_with_the_hour_and_are_still_ticked(stranger: Te
 
 
 def test_wrong_answers_come_back_at_their_places(stranger: TestClient) -> None:
-    page = stranger.get("/first-aid?see=xyz&done=none&done=heat&ph=<b>")
+    page = stranger.get("/first-aid?see=xyz&done=moon&done=heat&ph=<b>")
     assert page.status_code == 422
     assert "<b>" not in page.text
     for name in ("see", "done", "ph"):
         assert f'id="{name}-wrong"' in page.text
     assert re.search(r'value="heat" checked', page.text)
+
+
+def test_not_knowing_the_rest_takes_nothing_away_from_what_is_ticked(stranger: TestClient) -> None:
+    ticked = "/first-aid?see=gasping&ph=low&done=water-raw&done=months"
+    page = stranger.get(f"{ticked}&done=unsure").text
+    told = page[page.index("aid-answer") : page.index("sharper")]
+    assert "the likeliest are chlorine of the tap" in told
+    assert "What you ticked counts." in told
+    page = stranger.get(f"{ticked}&done=none").text
+    told = page[page.index("<h1") : page.index("sharper")]
+    assert "the likeliest are chlorine of the tap" in told
+    assert "the others count" in told
+    assert len(re.findall(r'name="done" value="[a-z-]+" checked', page)) == 3
 
 
 @pytest.mark.parametrize(

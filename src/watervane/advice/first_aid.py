@@ -57,7 +57,10 @@ def open_causes(answers: AidAnswers, tables: AidTables) -> frozenset[str]:
         for key, cause in tables.causes.items()
         if not told.intersection(cause.excluded_by)
         and not (
-            cause.only_after and answers.done and not set(cause.only_after) & set(answers.done)
+            cause.only_after
+            and answers.done
+            and not answers.partly
+            and not set(cause.only_after) & set(answers.done)
         )
     )
 
@@ -72,7 +75,10 @@ def cause_shares(answers: AidAnswers, tables: AidTables) -> Mapping[str, float]:
             weight *= tables.signs[key][answers.see]
         if answers.done:
             for doing, chance in tables.doings[key].items():
-                weight *= chance if doing in answers.done else 1.0 - chance
+                if doing in answers.done:
+                    weight *= chance
+                elif not answers.partly:  # what nobody knows says nothing
+                    weight *= 1.0 - chance
         for test, level in answers.tests.items():
             weight *= tables.tests[key][test][level]
         weights[key] = weight

@@ -25,6 +25,7 @@ def first_aid_document(told: FirstAid) -> dict[str, Any]:
         "answers": {
             "see": told.answers.see or None,
             "done": list(told.answers.done),
+            "done_in_part": told.answers.partly,
             "tests": dict(told.answers.tests),
         },
         "acts": [

@@ -36,7 +36,8 @@ def read_aid_words(see: str, done: Sequence[str], tests: Sequence[str]) -> AidAn
     see
         A key of what may be seen; empty where nobody says.
     done
-        Keys of what was done; ``none``, or ``unsure`` which is the same as nothing.
+        Keys of what was done. ``none`` beside others counts for nothing; ``unsure`` is the same as
+        nothing, and beside others it leaves open what else was done.
     tests
         A test and its level or reading each, ``"ph 6.4"``.
 
@@ -49,15 +50,15 @@ def read_aid_words(see: str, done: Sequence[str], tests: Sequence[str]) -> AidAn
     problems: list[Finding] = []
     seen = _one(see, tables.seen, "see", problems)
     deeds = [_one(each, (*tables.done, NONE, UNSURE), "done", problems) for each in done]
-    if NONE in deeds and len(set(deeds)) > 1:
-        problems.append(Finding("aid-done-none-and", "problem", {"field": "done"}))
     levels: dict[str, str] = {}
     for text in tests:
         _test(text, tables, levels, problems)
     if problems:
         raise TankFileErrors(problems)
-    told = tuple(dict.fromkeys(deed for deed in deeds if deed))
-    return AidAnswers(seen, () if UNSURE in told else told, levels)
+    told = tuple(dict.fromkeys(deed for deed in deeds if deed and deed not in (NONE, UNSURE)))
+    if not told and NONE in deeds and UNSURE not in deeds:
+        told = (NONE,)
+    return AidAnswers(seen, told, levels, partly=bool(told) and UNSURE in deeds)
 
 
 def _one(told: str, known: Sequence[str], question: str, problems: list[Finding]) -> str:

@@ -11,12 +11,14 @@ class AidAnswers:
     """At most three answers; each may be missing.
 
     ``see`` is one key of what is seen. ``done`` are keys of what was done in the last two days;
-    ``none`` means nothing of them, an empty tuple that nobody knows. ``tests`` has a level by test.
+    ``none`` means nothing of them, an empty tuple that nobody knows. ``partly`` means that what is
+    named was done, and that nobody knows what else. ``tests`` has a level by test.
     """
 
     see: str = ""
     done: tuple[str, ...] = ()
     tests: Mapping[str, str] = field(default_factory=dict)
+    partly: bool = False
 
 
 @dataclass(frozen=True, slots=True)

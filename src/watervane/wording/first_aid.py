@@ -30,7 +30,7 @@ def aid_left(told: FirstAid) -> list[str]:
 def aid_reasons(told: FirstAid) -> list[str]:
     """What it may be, what to read next, and when to call for help."""
     likely = [cause for cause in told.causes if cause.share >= WORTH_NAMING][:LIKELY]
-    sentences = []
+    sentences = [phrase("aid-partly")] if told.answers.partly else []
     if told.answers.see == "marks":
         sentences.append(phrase("aid-only-signs"))
     if likely:
