@@ -109,7 +109,7 @@ def _test_chances() -> np.ndarray:
     )
 
 
-def _done_chances(done: tuple[str, ...], partly: bool) -> np.ndarray:  # noqa: FBT001
+def _done_chances(done: tuple[str, ...], partly: bool) -> np.ndarray:
     if not done:
         return np.ones(len(CAUSES))
     chances = np.array([[TABLES.doings[c][deed] for deed in TABLES.done] for c in CAUSES])
@@ -155,7 +155,7 @@ def _unpacked(code: int, count: int) -> list[int]:
 
 @pytest.mark.slow
 def test_over_all_answers_no_act_harms_under_any_cause_still_open() -> None:
-    """Eight signs, 432 sets of tests, 2,049 sets of deeds, 2,047 of them also as part of what was."""
+    """Eight signs, 432 sets of tests, 4,096 sets of deeds: 2,047 count twice, alone and in part."""
     found = _orders_of_all_answers()
     print(f"{len(ALL_TOLD) * len(ALL_TESTS) * 8} answers, {len(found)} rankings")
     for left_open, wanted in found:
@@ -171,9 +171,7 @@ def test_the_rankings_of_the_exhaustive_check_are_those_that_are_used() -> None:
     draw = random.Random(8)  # noqa: S311 - the same answers each time
     for _ in range(300):
         done, partly = draw.choice(ALL_TOLD)
-        answers = AidAnswers(
-            draw.choice(("", *TABLES.seen)), done, draw.choice(ALL_TESTS), partly
-        )
+        answers = AidAnswers(draw.choice(("", *TABLES.seen)), done, draw.choice(ALL_TESTS), partly)
         shares = cause_shares(answers, TABLES)
         given_shares = np.array([shares[c] for c in CAUSES])
         rates = given_shares @ rate
@@ -214,6 +212,18 @@ def test_gasping_air_at_once_and_ammonia_taken_away_with_it(done: tuple[str, ...
     assert [act.key for act in told.acts[:2]] == ["mains", "air"]
     starts = {act.key: act.start_min for act in told.acts}
     assert starts["bind"] - starts["air"] <= SOON_MIN
+
+
+def test_what_is_told_at_once_harms_under_no_open_cause_though_nothing_follows() -> None:
+    for see, (done, partly) in itertools.product(("", *TABLES.seen), ALL_TOLD[::40]):
+        answers = AidAnswers(see, done, partly=partly)
+        told = first_aid(answers)
+        begun = [TABLES.acts[act.key] for act in told.acts[: told.at_once]]
+        assert 2 <= len(begun) <= 6
+        assert list(harms(begun, open_causes(answers, TABLES))) == []
+    told = first_aid(AidAnswers("gasping"))
+    assert [act.key for act in told.acts[:2]] == ["mains", "air"]
+    assert told.acts[told.at_once - 1].key == "bind"  # air alone may wake ammonium
 
 
 def test_air_needs_no_remedy_once_ph_is_read_high() -> None:

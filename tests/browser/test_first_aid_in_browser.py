@@ -38,6 +38,20 @@ def test_a_stranger_is_two_touches_from_the_first_step_without_scripts(
     context.close()
 
 
+def test_an_answer_opened_at_the_foot_of_the_screen_comes_into_view(
+    chromium: Browser, served: Served
+) -> None:
+    context = chromium.new_context(viewport={"width": 768, "height": 1024})
+    page = context.new_page()
+    page.goto(f"{served.address}/first-aid")
+    page.get_by_text("They gasp at the surface").first.click()
+    fold = page.locator(".aid details[open] > details").filter(has_text="No water was changed")
+    fold.locator("summary").evaluate("each => each.scrollIntoView({block: 'end'})")
+    fold.locator("summary").click()
+    expect(fold.locator("ol > li").first).to_be_in_viewport(ratio=0.9)
+    context.close()
+
+
 @windows
 def test_its_answers_are_right_at_any_width(
     chromium: Browser, served: Served, width: int, scheme: Scheme

@@ -31,6 +31,17 @@ def test_a_keeper_sees_the_menu_too(keeper: TestClient) -> None:
     assert 'aria-current="page">First aid' in page
 
 
+def test_under_each_sign_the_first_deeds_stand_before_the_next_question(
+    stranger: TestClient,
+) -> None:
+    page = stranger.get("/first-aid").text
+    gasping = page[page.index("They gasp at the surface") : page.index("They dart")]
+    order = ["Dry your hands", "Move the surface, now.", "ammonia", "What happened?", "Tap water"]
+    places = [gasping.index(text) for text in order]
+    assert places == sorted(places)
+    assert page.count("at-once") == 7
+
+
 def test_three_answers_come_back_with_the_hour_and_are_still_ticked(stranger: TestClient) -> None:
     page = stranger.get("/first-aid?see=gasping&done=water-raw&done=heat&ph=low").text
     order = [

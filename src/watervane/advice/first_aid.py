@@ -46,7 +46,28 @@ def first_aid(answers: AidAnswers) -> FirstAid:
         _left_alone(shares, left_open, tables),
         tuple(sorted(causes, key=lambda cause: -cause.share)),
         next_tests(answers, shares, tables),
+        acts_at_once(order, left_open),
     )
+
+
+def acts_at_once(order: list[Act], left_open: frozenset[str]) -> int:
+    """How many acts make the shortest beginning of an order that helps and can stand by itself.
+
+    Parameters
+    ----------
+    order
+        Acts of an hour in their order.
+    left_open
+        Causes under which nothing may harm.
+    """
+    begun: set[str] = set()
+    needed: set[str] = set()
+    for count, act in enumerate(order, 1):
+        begun.add(act.key)
+        needed.update(other for other, _ in _needs(act.key, left_open))
+        if count > 1 and needed <= begun:
+            return count
+    return len(order)
 
 
 def open_causes(answers: AidAnswers, tables: AidTables) -> frozenset[str]:

@@ -8,7 +8,14 @@ from watervane.app.first_aid import AidCase, aid_cases
 from watervane.app.ports import Ports
 from watervane.report import Block, Fold, Heading, Items, Paragraph, Steps, StillPage, still_page
 from watervane.wording import phrase
-from watervane.wording.first_aid import aid_cautions, aid_label, aid_left, aid_reasons, aid_steps
+from watervane.wording.first_aid import (
+    aid_at_once,
+    aid_cautions,
+    aid_label,
+    aid_left,
+    aid_reasons,
+    aid_steps,
+)
 
 
 def write_page(file: Path, ports: Ports) -> None:
@@ -27,6 +34,11 @@ def first_aid_page(ports: Ports) -> StillPage:
     folds = tuple(
         Fold(
             aid_label("see", see),
+            (
+                Heading(phrase("aid-at-once")),
+                Steps(tuple(aid_at_once(found[-1].told))),
+                Paragraph(phrase("aid-at-once-then")),
+            ),
             question=phrase("aid-done"),
             folds=tuple(Fold(aid_label("done", case.done), (*_told(case),)) for case in found),
         )

@@ -50,10 +50,14 @@ class AidLeft:
 
 @dataclass(frozen=True, slots=True)
 class FirstAid:
-    """The next hour: acts in their order, what to leave alone, what to read next."""
+    """The next hour: acts in their order, what to leave alone, what to read next.
+
+    The first ``at_once`` of the acts harm under no open cause though no other follows.
+    """
 
     answers: AidAnswers
     acts: tuple[AidAct, ...]
     left: tuple[AidLeft, ...]
     causes: tuple[AidCause, ...]
     next_tests: tuple[str, ...]
+    at_once: int = 0

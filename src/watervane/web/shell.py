@@ -21,6 +21,7 @@ FILES = (
     "watervane.css",
     "outbox.css",
     "first_aid.css",
+    "first_aid.js",
     "watervane.js",
     "outbox.js",
     "outbox_store.js",

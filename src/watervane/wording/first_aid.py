@@ -14,6 +14,11 @@ def aid_steps(told: FirstAid) -> list[str]:
     return [phrase(f"aid-act-{act.key}") for act in told.acts]
 
 
+def aid_at_once(told: FirstAid) -> list[str]:
+    """The first steps, which hold before anything more is answered."""
+    return aid_steps(told)[: told.at_once]
+
+
 def aid_numbered(told: FirstAid) -> list[str]:
     """The same with numbers."""
     return [
