@@ -65,6 +65,35 @@ def test_readings_become_levels(text: str, level: str) -> None:
     assert list(json.loads(result.out)["answers"]["tests"].values()) == [level]
 
 
+@pytest.mark.parametrize("done", [[], ["--done", "water-raw"], ["--done", "none"]])
+def test_conditioner_is_one_dose_whichever_step_comes_first(done: list[str]) -> None:
+    out = call(FakePorts(), "first-aid", "--see", "gasping", *done).out
+    steps = re.findall(r"^(\d+)\. (.*)$", out, re.MULTILINE)
+    where = {
+        name: int(number)
+        for number, text in steps
+        for name in ("Take ammonia away", "Make the chlorine")
+        if text.startswith(name)
+    }
+    told = " ".join(out.split())
+    if len(where) == 2:
+        assert told.count("do not dose again") == 1
+        assert f"conditioner of step {min(where.values())}" in told or (
+            f"conditioner in step {min(where.values())}" in told
+        )
+    else:
+        assert "do not dose again" not in told
+
+
+def test_acid_water_is_told_which_air_to_take() -> None:
+    sentence = "Your pH is under 7, so this counts for you."
+    told = [
+        " ".join(call(FakePorts(), "first-aid", "--see", "gasping", "--test", ph).out.split())
+        for ph in ("ph 6.4", "ph 7.2", "ph 8")
+    ]
+    assert [sentence in each for each in told] == [True, False, False]
+
+
 @pytest.mark.parametrize(
     ("done", "counted", "partly"),
     [

@@ -2,16 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from watervane.records.first_aid import FirstAid
 from watervane.wording.amounts import listed, out_of_twenty
 from watervane.wording.templates import phrase
 
+DOSED = {"bind": "dechlorinate", "dechlorinate": "bind"}  # each a dose, often of one bottle
 LIKELY, WORTH_NAMING = 3, 0.1
 
 
 def aid_steps(told: FirstAid) -> list[str]:
     """What to do, in order."""
-    return [phrase(f"aid-act-{act.key}") for act in told.acts]
+    places = {act.key: number for number, act in enumerate(told.acts, 1)}
+    return [_step(act.key, places, told) for act in told.acts]
+
+
+def _step(key: str, places: Mapping[str, int], told: FirstAid) -> str:
+    """One step; where one bottle may do two of them, the later says that it is one dose."""
+    if key not in DOSED:
+        return phrase(f"aid-act-{key}")
+    other = DOSED[key]
+    if other in places and places[other] < places[key]:
+        dose = phrase(f"aid-dose-{key}-too", number=places[other])
+    else:
+        dose = phrase(f"aid-dose-{key}")
+    if key != "bind":
+        return phrase(f"aid-act-{key}", dose=dose)
+    told_ph = told.answers.tests.get("ph", "")
+    neither = {"low": "aid-neither-acid", "high": "aid-neither-high"}.get(told_ph, "aid-neither")
+    return phrase(f"aid-act-{key}", dose=dose, neither=phrase(neither))
 
 
 def aid_at_once(told: FirstAid) -> list[str]:
