@@ -35,6 +35,7 @@ from watervane.wording.pages import (
     standing_sentence,
     work_line,
 )
+from watervane.wording.summary import animals_first
 
 SHOWN = 12
 
@@ -83,6 +84,7 @@ class Answers:
     work: str
     ledger: InsideShown | None = None
     colonies: InsideShown | None = None
+    animals_first: tuple[str, ...] = ()
 
 
 def answers_of(
@@ -137,6 +139,7 @@ def answers_of(
         work=work_line(looked.job),
         ledger=ledger_shown(looked),
         colonies=colonies_shown(looked),
+        animals_first=tuple(animals_first(looked.tank)),
     )
 
 
