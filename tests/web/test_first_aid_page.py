@@ -44,13 +44,16 @@ def test_under_each_sign_the_first_deeds_stand_before_the_next_question(
     assert page.count("at-once") == 7
 
 
-def test_after_the_hour_a_keeper_is_led_to_the_tanks_and_a_stranger_to_the_tests(
-    stranger: TestClient, keeper: TestClient
-) -> None:
-    led = re.compile(r'class="after-hour">(.*?)</p>')
-    query = "/first-aid?see=gasping"
-    assert led.findall(stranger.get(query).text) == ['<a href="#sharper">Add what you read</a>']
-    assert 'href="/">To your tanks' in led.findall(keeper.get(query).text)[0]
+LED = re.compile(r'class="after-hour">(.*?)</p>')
+
+
+def test_after_the_hour_a_stranger_is_led_to_the_tests(stranger: TestClient) -> None:
+    page = stranger.get("/first-aid?see=gasping").text
+    assert LED.findall(page) == ['<a href="#sharper">Add what you read</a>']
+
+
+def test_after_the_hour_a_keeper_is_led_to_the_tanks(keeper: TestClient) -> None:
+    assert 'href="/">To your tanks' in LED.findall(keeper.get("/first-aid?see=gasping").text)[0]
 
 
 def test_three_answers_come_back_with_the_hour_and_are_still_ticked(stranger: TestClient) -> None:

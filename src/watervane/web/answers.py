@@ -35,7 +35,6 @@ from watervane.wording.pages import (
     standing_sentence,
     work_line,
 )
-from watervane.wording.summary import animals_first
 
 SHOWN = 12
 
@@ -84,7 +83,6 @@ class Answers:
     work: str
     ledger: InsideShown | None = None
     colonies: InsideShown | None = None
-    animals_first: tuple[str, ...] = ()
 
 
 def answers_of(
@@ -139,7 +137,6 @@ def answers_of(
         work=work_line(looked.job),
         ledger=ledger_shown(looked),
         colonies=colonies_shown(looked),
-        animals_first=tuple(animals_first(looked.tank)),
     )
 
 

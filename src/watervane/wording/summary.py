@@ -152,14 +152,10 @@ def trust_sentences(forecast: Forecast) -> list[str]:
 
 def cautions(tank: Tank) -> list[str]:
     """The standing cautions; the one on animals only where there are any."""
-    return [phrase("caution-estimate"), *animals_first(tank)]
-
-
-def animals_first(tank: Tank) -> list[str]:
-    """What comes before any forecast, where there are animals."""
     templates = (habit.template for habit in tank.habits)
     animals = any(isinstance(event, AnimalsIn) for event in (*tank.events, *templates))
-    return [phrase("caution-animals")] if animals else []
+    keys = ["caution-estimate", *(["caution-animals"] if animals else [])]
+    return [phrase(key) for key in keys]
 
 
 def _levels(forecast: Forecast, at: datetime, basis: str) -> str:
