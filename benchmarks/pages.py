@@ -1,8 +1,8 @@
 """Measure the pages of a tank with ten years of journal: ``python -m benchmarks.pages``.
 
 Server time of each page while a forecast is computed in another process, in milliseconds, and what
-a first and a later visit weigh as they are sent; and how long a rehearsal takes from the moved
-slider to the new curve, with a browser.
+a first and a later visit weigh as they are sent; how long the first drawing of a tank takes, and
+a rehearsal from the moved slider to the new curve, with a browser.
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ from watervane.records import KeptForecast
 from watervane.web import Gate, make_app
 
 PORT, TIMES = 8460, 40
+READING_MS = 1500  # that somebody looks at the rounds before a tank is opened
 SLIDE = """food => new Promise(told => {
   const begun = performance.now();
   const seen = new MutationObserver(() => { seen.disconnect(); told(performance.now() - begun); });
@@ -40,6 +41,16 @@ SLIDE = """food => new Promise(told => {
   slider.value = food;
   slider.dispatchEvent(new Event("input", {bubbles: true}));
 })"""
+FIRST_CHART = """() => {
+  const looked = () => {
+    const still = document.querySelector("figure.chart img");
+    const drawn = document.querySelector(".living svg .mark-area path");
+    if (drawn || (still?.complete && still.naturalWidth)) window.firstChart = performance.now();
+    else requestAnimationFrame(looked);
+  };
+  looked();
+}"""
+STARTS = 3
 DEMO = resources.files("watervane.cli").joinpath("demo_data", "reading-room.tank.toml")
 
 
@@ -57,6 +68,7 @@ def main() -> None:
             for path in (*paths, f"/tank/{key}/forecast.json"):
                 _timed(path.replace(key, "KEY"), pages, path)
         _weighed(pages, key)
+        _first_charts(key, Path(folder))
         _rehearsed(ports)
 
 
@@ -114,6 +126,52 @@ def _timed(name: str, pages: TestClient, path: str) -> None:
     print(f"{name:<34}{statistics.median(took):8.1f} ms, {of_these}; {computed}")
 
 
+def _first_charts(key: str, folder: Path) -> None:
+    """From the way to a tank's page to its first drawing, in a browser that kept nothing."""
+    os.environ["WATERVANE_CACHE"] = str(folder / "cache")
+    first_ever = _first_chart(key)
+    later = sorted(_first_chart(key) for _ in range(STARTS))
+    load = f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
+    told = f"{first_ever[0]:.0f} ms after the first start ever"
+    again = statistics.median(each[1] for each in later)
+    print(f"{'first chart after a start':<34}{later[STARTS // 2][0]:8.1f} ms, {told}; {load}")
+    print(f"{'first chart of another visit':<34}{again:8.1f} ms")
+
+
+def _first_chart(key: str) -> tuple[float, float]:
+    """Milliseconds to the first drawing on the first page after a start, and once more."""
+    program = os.environ.get("WATERVANE_CHROMIUM", "/usr/bin/chromium")
+    with _serving() as launch, sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        found = []
+        for _ in range(2):
+            page = browser.new_context().new_page()
+            page.goto(launch)
+            page.wait_for_timeout(READING_MS)
+            page.add_init_script(f"addEventListener('DOMContentLoaded', {FIRST_CHART})")
+            page.goto(f"{launch.partition('/enter')[0]}/tank/{key}")
+            while (at := page.evaluate("window.firstChart")) is None:
+                page.wait_for_timeout(20)
+            found.append(float(at))
+            page.context.close()
+        browser.close()
+    return found[0], found[1]
+
+
+@contextmanager
+def _serving() -> Iterator[str]:
+    """The pages in a process of their own; the address they are opened with."""
+    command = [sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser"]
+    with subprocess.Popen(  # noqa: S603 - our own program
+        [*command, "--no-work"], stdout=subprocess.PIPE, text=True
+    ) as process:
+        try:
+            line = process.stdout.readline() if process.stdout else ""
+            yield next(word for word in line.split() if word.startswith("http"))
+        finally:
+            process.terminate()
+
+
 def _rehearsed(ports: Ports) -> None:
     """From a moved slider to the new curve in a browser, the tank warm, 1,000 members."""
     begun = ports.journal.now() - timedelta(days=20)
@@ -125,16 +183,8 @@ def _rehearsed(ports: Ports) -> None:
     )
     for kind, line_words in entries:
         record(ME, "Slid", Line(kind, line_words, begun + timedelta(days=1)), ports)
-    command = [sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser"]
-    with subprocess.Popen(  # noqa: S603 - our own program
-        [*command, "--no-work"], stdout=subprocess.PIPE, text=True
-    ) as process:
-        try:
-            line = process.stdout.readline() if process.stdout else ""
-            launch = next(word for word in line.split() if word.startswith("http"))
-            took = sorted(_slid(launch, key))
-        finally:
-            process.terminate()
+    with _serving() as launch:
+        took = sorted(_slid(launch, key))
     middle, worst = statistics.median(took), took[-1]
     load = os.getloadavg()[0]
     told = f"worst {worst:.0f} ms of {len(took)}; load {load:.1f} on {os.cpu_count()} cores"

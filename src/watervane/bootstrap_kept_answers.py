@@ -49,13 +49,14 @@ def _place(kind: str, owner: str, tank: str) -> Path:
 
     whose = "\n".join((str(usual_place()), kind, owner, tank))
     name = hashlib.sha256(whose.encode()).hexdigest()[:32]
-    return _folder() / f"{name}.json"
+    return cache_folder() / "answers" / f"{name}.json"
 
 
-def _folder() -> Path:
+def cache_folder() -> Path:
+    """Where things are kept that can be made again; ``WATERVANE_CACHE`` overrides it."""
     told = os.environ.get("WATERVANE_CACHE", "").strip()
     if told:
-        return Path(told) / "answers"
+        return Path(told)
     local = os.environ.get("LOCALAPPDATA") if sys.platform == "win32" else None
     usual = local or os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(usual) / "watervane" / "answers"
+    return Path(usual) / "watervane"

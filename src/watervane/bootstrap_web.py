@@ -11,6 +11,7 @@ from zoneinfo import available_timezones
 
 from watervane.app import BadInput, Ports
 from watervane.app.page_ports import PagePorts, ServeRequest
+from watervane.bootstrap_kept_answers import cache_folder
 from watervane.records import Forecast
 
 KEPT_IN_MIND = 64  # forecasts read last
@@ -25,6 +26,7 @@ def page_ports(
         forecast_of_text=_forecast_of_text,
         time_zone=_time_zone,
         folder=_folder,
+        cache=cache_folder,
     )
 
 

@@ -108,10 +108,11 @@ def test_panels_of_one_colony_share_their_scale() -> None:
 @pytest.mark.parametrize("narrow", [True, False])
 def test_stills_fit_their_page_in_both_lights(look: str, narrow: bool) -> None:
     paper = "#fcfaf5" if look == "light" else "#15181a"
-    for drawn in (
+    for spec in (
         still_ledger(PICTURES[0], look, narrow=narrow),
         still_colonies(COLONIES, look, narrow=narrow),
     ):
+        drawn = vl_convert.vegalite_to_svg(spec, vl_version=VEGA_LITE)
         head = drawn[:400]
         width = float(head.split('width="')[1].split('"')[0])
         assert width <= (330 if narrow else 780)

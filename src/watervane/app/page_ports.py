@@ -50,3 +50,4 @@ class PagePorts:
     forecast_of_text: Callable[[str], Forecast]
     time_zone: Callable[[], str]  # of this machine
     folder: Callable[[], Path]  # for keys and paired devices
+    cache: Callable[[], Path]  # for what can be made again

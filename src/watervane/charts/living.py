@@ -22,8 +22,8 @@ PAGE_FONT = f"Source Sans, {FONT}"  # which the page brings along; a still drawi
 THEMES = {"light": LIGHT, "dark": DARK}
 
 
-def still_drawing(picture: Picture, look: str, *, narrow: bool) -> str:
-    """The picture as SVG, without title and guide: those stand on the page.
+def still_drawing(picture: Picture, look: str, *, narrow: bool) -> dict[str, Any]:
+    """The picture to be drawn as SVG, without title and guide: those stand on the page.
 
     Parameters
     ----------
@@ -38,21 +38,18 @@ def still_drawing(picture: Picture, look: str, *, narrow: bool) -> str:
     return _still({**bare, "padding": PADDING}, look)
 
 
-def still_ledger(picture: LedgerPicture, look: str, *, narrow: bool) -> str:
-    """The nitrogen ledger as SVG, without its title; see `still_drawing`."""
+def still_ledger(picture: LedgerPicture, look: str, *, narrow: bool) -> dict[str, Any]:
+    """The nitrogen ledger to be drawn, without its title; see `still_drawing`."""
     return _still(ledger_spec(picture, titled=False, width=NARROW if narrow else WIDE), look)
 
 
-def still_colonies(picture: ColoniesPicture, look: str, *, narrow: bool) -> str:
-    """The colonies as SVG, without their title; see `still_drawing`."""
+def still_colonies(picture: ColoniesPicture, look: str, *, narrow: bool) -> dict[str, Any]:
+    """The colonies to be drawn, without their title; see `still_drawing`."""
     return _still(colonies_spec(picture, titled=False, width=NARROW if narrow else WIDE), look)
 
 
-def _still(bare: dict[str, Any], look: str) -> str:
-    import vl_convert as vlc  # slow to load: only when a picture is asked for
-
-    spec = {**bare, "config": {**config(THEMES[look]), **UNSPOKEN}}
-    return vlc.vegalite_to_svg(spec, vl_version=VEGA_LITE)
+def _still(bare: dict[str, Any], look: str) -> dict[str, Any]:
+    return {**bare, "config": {**config(THEMES[look]), **UNSPOKEN}}
 
 
 def living_drawing(picture: Picture) -> dict[str, Any]:
@@ -61,18 +58,12 @@ def living_drawing(picture: Picture) -> dict[str, Any]:
     return {"spec": spec, "config": {**config(PAGE, PAGE_FONT), **UNSPOKEN}}
 
 
-def living_script() -> str:
-    """The script that draws it, with all it needs, as one module."""
-    import vl_convert as vlc
-
-    return vlc.javascript_bundle(_own_part(), VEGA_LITE)
-
-
 def living_digest() -> str:
     """Changes with our own part of the script."""
-    return hashlib.sha256(_own_part().encode()).hexdigest()[:12]
+    return hashlib.sha256(own_part().encode()).hexdigest()[:12]
 
 
-def _own_part() -> str:
+def own_part() -> str:
+    """Our own part of the script of a page, to be put together with the drawing library."""
     place = resources.files("watervane.charts").joinpath("living.js")
     return place.read_text(encoding="utf-8")

@@ -18,7 +18,6 @@ from watervane.records import QUANTILE_KEYS, Band
 from watervane.records.other_plans import RehearsedPlan
 
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
-VEGA_LITE = "6.4"
 WIDE, NARROW = 620, 300  # of the drawn panels [px]
 PANEL_HEIGHT = 104
 PADDING = {"left": 4, "right": 12, "top": 4, "bottom": 4}
@@ -85,13 +84,11 @@ def plan_spec(picture: PlanPicture, *, width: int = WIDE) -> dict[str, Any]:
     }
 
 
-def still_plan(picture: PlanPicture, look: str, *, narrow: bool) -> str:
-    """The picture as SVG; see `watervane.charts.living.still_drawing`."""
-    import vl_convert as vlc  # slow to load: only when a picture is asked for
-
+def still_plan(picture: PlanPicture, look: str, *, narrow: bool) -> dict[str, Any]:
+    """The picture to be drawn as SVG; see `watervane.charts.living.still_drawing`."""
     spec = plan_spec(picture, width=NARROW if narrow else WIDE)
     spec["config"] = _config(THEMES[look], FONT)
-    return vlc.vegalite_to_svg(spec, vl_version=VEGA_LITE)
+    return spec
 
 
 def living_plan(picture: PlanPicture) -> dict[str, Any]:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from contextlib import suppress
 from datetime import UTC, datetime
 from functools import cache
 from importlib import metadata
+from pathlib import Path
 
 from watervane.app.day_lines import days_of_picture
 from watervane.charts import Picture
@@ -17,28 +20,33 @@ from watervane.charts.ledger_spec import LedgerPicture
 from watervane.charts.living import (
     living_digest,
     living_drawing,
-    living_script,
+    own_part,
     still_colonies,
     still_drawing,
     still_ledger,
 )
 from watervane.web.assets import Asset, asset_of
+from watervane.web.drawer import DRAWER, Drawer
 
 KEPT = 64
+WHOLE = "\n// whole\n"  # how a script ends that was written to its end
+_SCRIPT_LOCK = threading.Lock()
 
 
 class Drawings:
-    """The last drawings, as they are sent; one is made at a time."""
+    """The last drawings, as they are sent."""
 
     def __init__(self) -> None:
         self._kept: OrderedDict[Hashable, Asset] = OrderedDict()
-        self._making = threading.Lock()
+        self._one = threading.Lock()
 
     def still(self, picture: Picture, mark: str, look: str, *, narrow: bool) -> Asset:
         """The SVG of a picture that ``mark`` tells from all others."""
-        return self._asset(
-            (mark, look, narrow), "drawing.svg", lambda: still_drawing(picture, look, narrow=narrow)
-        )
+
+        def made() -> str:
+            return DRAWER.draw(still_drawing(picture, look, narrow=narrow))
+
+        return self._asset((mark, look, narrow), "drawing.svg", made)
 
     def inside(
         self, picture: LedgerPicture | ColoniesPicture, mark: str, look: str, *, narrow: bool
@@ -47,8 +55,8 @@ class Drawings:
 
         def made() -> str:
             if isinstance(picture, LedgerPicture):
-                return still_ledger(picture, look, narrow=narrow)
-            return still_colonies(picture, look, narrow=narrow)
+                return DRAWER.draw(still_ledger(picture, look, narrow=narrow))
+            return DRAWER.draw(still_colonies(picture, look, narrow=narrow))
 
         return self._asset((mark, look, narrow), "drawing.svg", made)
 
@@ -57,13 +65,17 @@ class Drawings:
         return self._asset((mark, "living"), "drawing.json", lambda: _json(picture, basis))
 
     def _asset(self, key: Hashable, name: str, make: Callable[[], str]) -> Asset:
-        with self._making:
-            if key not in self._kept:
-                self._kept[key] = asset_of(name, make().encode())
-                while len(self._kept) > KEPT:
-                    self._kept.popitem(last=False)
-            self._kept.move_to_end(key)
-            return self._kept[key]
+        """Made without a lock: what is quickly made need not wait for what is drawn."""
+        with self._one:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        made = asset_of(name, make().encode())
+        with self._one:
+            self._kept[key] = made
+            while len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+        return made
 
 
 def _json(picture: Picture, basis: str) -> str:
@@ -95,7 +107,43 @@ def script_version() -> str:
     return f"{living_digest()}-{metadata.version('vl-convert-python')}"
 
 
+def script(cache: Path) -> Asset:
+    """The drawing script; put together once for good, and kept in a folder for the next start.
+
+    Parameters
+    ----------
+    cache
+        Where things are kept that can be made again.
+    """
+    with _SCRIPT_LOCK:
+        return _script(cache)
+
+
 @cache
-def script() -> Asset:
-    """The drawing script; it takes a second to put together, once in each process."""
-    return asset_of("living.js", living_script().encode())
+def _script(cache: Path) -> Asset:
+    return asset_of("living.js", kept_script(cache, _bundled).encode())
+
+
+def _bundled(own_part: str) -> str:
+    """Put together beside whatever is drawn meanwhile: it takes the longest of all."""
+    own = Drawer()
+    try:
+        return own.bundle(own_part)
+    finally:
+        own.stop()
+
+
+def kept_script(cache: Path, bundle: Callable[[str], str]) -> str:
+    """The text of the drawing script, from its folder or put together by ``bundle``."""
+    file = cache / "drawing" / f"{script_version()}.js"
+    with suppress(OSError, UnicodeDecodeError):
+        text = file.read_text(encoding="utf-8")
+        if text.endswith(WHOLE):
+            return text
+    text = bundle(own_part()) + WHOLE
+    with suppress(OSError):
+        file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        part = file.with_suffix(f".{os.getpid()}.part")
+        part.write_text(text, encoding="utf-8")
+        part.replace(file)
+    return text

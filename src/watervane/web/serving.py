@@ -10,7 +10,7 @@ import ssl
 import threading
 import webbrowser
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from urllib.parse import urlsplit
 
 import uvicorn
@@ -21,6 +21,7 @@ from watervane.app.job_ports import WorkRequest
 from watervane.app.page_ports import ServeRequest
 from watervane.records import Finding
 from watervane.web.application import make_app
+from watervane.web.drawer import DRAWER, CannotDraw
 from watervane.web.drawings import script
 from watervane.web.gate import Gate
 from watervane.web.sharing import Share, SharedGate
@@ -103,7 +104,9 @@ def serve(
         told(gate.launch_address)
         if share is not None and shared is not None:
             shared(share.addresses)
-        threading.Thread(target=script, daemon=True).start()  # it takes a second the first time
+        # What takes a second the first time, in processes of their own: no page waits meanwhile.
+        threading.Thread(target=DRAWER.warm_up, daemon=True).start()
+        threading.Thread(target=_make_script, args=(ports,), daemon=True).start()
         if request.open_browser:
             threading.Thread(
                 target=webbrowser.open, args=(gate.launch_address,), daemon=True
@@ -117,8 +120,14 @@ def serve(
         else:
             asyncio.run(_both(server, listening, *second, ports, request.notice))
     finally:
+        DRAWER.stop()
         if worker is not None:
             worker.stop()
+
+
+def _make_script(ports: Ports) -> None:
+    with suppress(CannotDraw):
+        script(ports.pages.cache())
 
 
 def _config(app: ASGIApp, certificate: Sequence[object] = ()) -> uvicorn.Config:

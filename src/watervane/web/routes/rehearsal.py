@@ -17,6 +17,7 @@ from watervane.records import Finding
 from watervane.records.other_plans import RehearsedPlan
 from watervane.records.questions import Answer
 from watervane.web.desk import AtDesk, Desk
+from watervane.web.drawer import DRAWER
 from watervane.web.forms.plan import plan_form, plan_typed
 from watervane.wording import phrase
 from watervane.wording.plans import plan_advice, plan_rests_on, plan_sentences, plan_table
@@ -89,7 +90,7 @@ def draw(
     """Both plans as a still drawing."""
     if look not in LOOKS:
         raise HTTPException(404)
-    made = still_plan(_picture(request, desk, key), look, narrow=bool(narrow))
+    made = DRAWER.draw(still_plan(_picture(request, desk, key), look, narrow=bool(narrow)))
     return Response(made, media_type="image/svg+xml; charset=utf-8")
 
 

@@ -101,11 +101,11 @@ def draw_living(request: Request, desk: AtDesk, key: str, of: str = "") -> Respo
 
 
 @routes.get("/drawing/{version}/living.js")
-def send_script(request: Request, version: str) -> Response:
+def send_script(request: Request, desk: AtDesk, version: str) -> Response:
     """The drawing script."""
     if version != script_version():
         raise HTTPException(404)
-    return answer(script(), request, "private, max-age=31536000, immutable")
+    return answer(script(desk.ports.pages.cache()), request, "private, max-age=31536000, immutable")
 
 
 @routes.get("/tank/{key}/entry/{number}/photo")
