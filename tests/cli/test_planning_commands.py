@@ -42,7 +42,7 @@ def test_sentences_come_first_then_figures_then_cautions() -> None:
             "All told it weighs",
             "near the carrying wall",
             "builders' custom",
-            "bags",
+            "of gravel, ",
             "litre rating",
             "hottest night",
             "At your tariff",

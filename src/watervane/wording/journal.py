@@ -66,8 +66,8 @@ def kept_told(tank: str, entry: Entry) -> str:
     what = entry.what.template if isinstance(entry.what, Habit) else entry.what
     sentence = kept_sentence(tank, entry)
     if isinstance(what, WaterChange | TopOff) and not getattr(what, "pure", False):
-        with_it = "with" if what.conditioner else "without"
-        return f"{sentence} {phrase(f'kept-{with_it}-conditioner')}"
+        key = "kept-with-conditioner" if what.conditioner else "kept-without-conditioner"
+        return f"{sentence} {phrase(key)}"
     if isinstance(what, Dose) and what.raw:
         return f"{sentence} {phrase('kept-dose', amount=what.raw)}"
     return sentence
