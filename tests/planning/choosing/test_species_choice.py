@@ -128,7 +128,11 @@ def test_every_stated_room_binds_and_no_other_does_alone(names, change) -> None:
 @settings(max_examples=20, deadline=None)
 @given(names=LISTS, change=st.floats(3.0, 40.0))
 def test_every_help_helps(names, change) -> None:
-    """The change is made, the choice made again, and every wish left is met."""
+    """The change is made, and every wish left can be met.
+
+    Which numbers are then worth most is another question: with hardly more than enough room, more
+    of one kind may be worth more than the last of another.
+    """
     asked = wish(*names, change_l_per_week=change)
     for each in chosen(asked).helps:
         if each.key == "none":
@@ -165,7 +169,7 @@ def helped(asked: ChoiceWish, key: str, told) -> bool:
         asked = replace(asked, water=water)
     else:
         assert key == "leave-out"
-    return chosen(asked).whole
+    return meets_all(wished_of(asked), scene_of(asked), told.get("water_c")) is not None
 
 
 @settings(max_examples=15, deadline=None)

@@ -22,7 +22,6 @@ from watervane.planning.choosing.standing import (
 from watervane.records import ChoiceWish, GlassBox, Help, SharedWater
 from watervane.units import Span
 
-TO_SPARE = 1.01
 LARGEST = 2.5  # times as long, wide and high as the tank wished for
 LARGER_STEPS = 8  # of halving towards the least tank that helps
 MOST_CHANGE_SHARE = 0.6  # of the water a week: more is no plan
@@ -112,9 +111,7 @@ def _room(wish: ChoiceWish, wished: Wished, scene: Scene) -> Iterator[Help]:
     if len(short) != 1 or short[0][0].name == "floor":
         return
     room, amount = short[0]
-    # A hair more than just enough: the search itself works to a few parts in a thousand.
-    whole = TO_SPARE * room.told(standing.raw(room, wished.required))
-    amount += (1.0 - 1.0 / TO_SPARE) * whole
+    whole = room.told(standing.raw(room, wished.required))
     if room.name == "change" and whole > MOST_CHANGE_SHARE * scene.net_l:
         return
     told = {"amount": whole, "more": amount, "unit": room.unit, "water_c": level}
