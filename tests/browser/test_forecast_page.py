@@ -18,8 +18,15 @@ WINDOWS: list[tuple[int, Scheme]] = [
     (WIDE, "light"),
     (WIDE, "dark"),
 ]
+USUAL = ((NARROW, "light"), (WIDE, "dark"))  # the others differ least from these
 windows = pytest.mark.parametrize(
-    ("width", "scheme"), WINDOWS, ids=[f"{width}-{scheme}" for width, scheme in WINDOWS]
+    ("width", "scheme"),
+    [
+        pytest.param(
+            *each, marks=() if each in USUAL else pytest.mark.slow, id=f"{each[0]}-{each[1]}"
+        )
+        for each in WINDOWS
+    ],
 )
 PANELS = 4
 LEAST_CONTRAST = 4.5  # WCAG 2.2, success criterion 1.4.3, for text of usual size

@@ -96,7 +96,7 @@ def _chain() -> tuple[ProcessSystem, Any]:
     st.lists(st.floats(0.0, 10.0), min_size=4, max_size=4),
     st.floats(1e-4, 2.0),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_nothing_is_overdrawn_and_nothing_lost(start: list[float], step: float) -> None:
     system, evaluate = _chain()
     state = jnp.array(start)[:, None]
