@@ -71,8 +71,12 @@ class Album:
         return page
 
     def take(self, page: Page, name: str) -> None:
-        """The whole page, however long."""
+        """The whole page, however long, with all that is only drawn when it is scrolled to."""
         page.wait_for_load_state("load")
+        for lazy in page.locator("img[loading=lazy]").all():
+            lazy.scroll_into_view_if_needed()
+            lazy.evaluate("each => each.complete || new Promise(done => each.onload = done)")
+        page.evaluate("scrollTo(0, 0)")
         page.wait_for_timeout(SETTLE_MS)
         page.screenshot(path=self._folder / f"{name}.png", full_page=True)
         self.taken += 1

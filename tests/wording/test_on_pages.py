@@ -8,10 +8,11 @@ import string
 import pytest
 from commands_named import named
 
-from watervane.records import Finding
+from watervane.records import Finding, ToldLimit
 from watervane.wording import finding_text, phrase
 from watervane.wording.audience import on_page
 from watervane.wording.templates import FILES, page_templates, templates
+from watervane.wording.watched import of_limit
 
 # Said only on a terminal, or of files by those who have them before their eyes. What is new and
 # names a command comes here, or gets its form in on_pages.toml.
@@ -97,6 +98,22 @@ def test_terminals_keep_their_form() -> None:
         assert "bed is not told" in finding_text(told)
         assert phrase("basis-n") == templates()["basis-n"]
     assert "[tank]" in finding_text(told)
+
+
+def test_sources_are_told_by_their_authors_on_pages() -> None:
+    def origin(source: str, quality: str) -> str:
+        limit = ToldLimit(
+            key="k", tier="comfort", subject="ph", quantity="ph", side="above", level=8.0,
+            hours=24.0, group="all", animals=(), source=source, where="table 2", quality=quality,
+        )  # fmt: skip
+        return of_limit(limit).origin
+
+    assert origin("bc_nitrite", "from memory") == "from memory of bc_nitrite, table 2"
+    with on_page():
+        told = origin("bc_nitrite", "from memory")
+        assert told == "from memory of British Columbia Ministry of Environment (1986), table 2"
+        assert "what is known of the species" in origin("zoology_memory", "from memory")
+        assert origin("house-estimate", "guess") == "our own estimate, no source, table 2"
 
 
 def _keys(file: str) -> list[str]:

@@ -15,6 +15,8 @@ from watervane.wording.shown import ION_PER_N, shown_species
 from watervane.wording.templates import phrase
 
 MOST_NAMED = 3
+OF_THE_SPECIES = "zoology_memory"  # whose title is a sentence
+NO_PUBLICATION = "not a publication"
 HOUR, DAY = 1.0, 24.0
 FREE_TOLD_FINELY = 0.0995  # mg N/L: under it a thousandth tells
 # Documents of old tell a level by its key alone.
@@ -117,7 +119,7 @@ class Watched:
 
     @property
     def origin(self) -> str:
-        """Where the figure comes from: the key of the source, on a page its title."""
+        """Where the figure comes from: the key of the source, on a page its authors."""
         told = self.told
         if told is None:
             return ""
@@ -127,19 +129,25 @@ class Watched:
         quality = phrase(f"limit-quality-{told.quality.replace(' ', '-')}")
         where = f", {told.where}" if told.where else ""
         source = _title(told.source) if read_on_page() else told.source
+        if not source:
+            return f"{quality.removesuffix(':')}{where}"
         return phrase("limit-origin", source=source, quality=quality, where=where)
 
 
 def _title(key: str) -> str:
-    """``Emerson et al. (1975), Aqueous ammonia equilibrium calculations``."""
+    """``Emerson and others (1975)``; nothing where no publication stands behind it."""
     told = sources().get(key)
     if told is None:
         return key
+    if told.how_read == NO_PUBLICATION:
+        return ""
+    if key == OF_THE_SPECIES:
+        return phrase("source-of-the-species")
     if not told.authors:
         return f"{told.title[:1].lower()}{told.title[1:]}"
     first, *others = told.authors.split(";")
     more = phrase("source-and-others") if others else ""
-    return f"{first.partition(',')[0]}{more} ({told.year}), {told.title}"
+    return f"{first.partition(',')[0]}{more} ({told.year})"
 
 
 def watched(key: str, limits: Mapping[str, ToldLimit] | None = None) -> Watched | None:
