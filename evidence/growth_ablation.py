@@ -11,17 +11,15 @@ from functools import cache
 
 import numpy as np
 
+from evidence.growth_section import mean_shares, shares
 from evidence.keeping import Kept, digest
 from evidence.resting import rests_on
 from evidence.sections import table
 from evidence.shared_targets import CALIBRATION, GROWTH, long_growth
 from watervane.inference.calibration import (
-    LEVELS,
     Judged,
     Placed,
-    covered,
     look_for,
-    mean_coverage,
     prior_quantities,
     stratified_truths,
     together,
@@ -54,13 +52,13 @@ def told() -> list[str]:
         return []
     with_noise, without = (found[way] for way in WAYS)
     rows = [
-        (name, _shares(with_noise.prior_places[name]), _shares(places),
-         _shares(without.places[name]))
+        (name, shares(with_noise.prior_places[name]), shares(places),
+         shares(without.places[name]))
         for name, places in with_noise.places.items()
     ]  # fmt: skip
     rows.append(
-        ("*all together*", _mean(with_noise.prior_places), _mean(with_noise.places),
-         _mean(without.places))
+        ("*all together*", mean_shares(with_noise.prior_places), mean_shares(with_noise.places),
+         mean_shares(without.places))
     )  # fmt: skip
     health = [
         ", ".join(f"{one.health.count(h)} {h}" for h in ("good", "thin", "poor") if h in one.health)
@@ -96,13 +94,3 @@ def _truths(unknowns: int) -> Floats:
 @cache
 def _prior() -> Mapping[str, Floats]:
     return prior_quantities(long_growth(calm=False, days=DAYS, every=EVERY), SEED)
-
-
-def _shares(places: Floats) -> str:
-    return " / ".join(f"{100.0 * covered(places, level):.0f}" for level in LEVELS)
-
-
-def _mean(places: Mapping[str, Floats]) -> str:
-    means = [mean_coverage(places, level) for level in LEVELS]
-    shares = " / ".join(f"{100.0 * mean:.1f}" for mean, _ in means)
-    return f"{shares} ± {' / '.join(f'{100.0 * error:.1f}' for _, error in means)}"

@@ -151,12 +151,10 @@ def _run_in(found: Judged) -> str:
 
 def _table(found: Judged) -> str:
     rows = [
-        (name, _shares(places), _shares(found.prior_places[name]), f"{_even(places):.3f}")
+        (name, shares(places), shares(found.prior_places[name]), f"{_even(places):.3f}")
         for name, places in found.places.items()
     ]
-    means = [mean_coverage(found.places, level) for level in LEVELS]
-    before = [mean_coverage(found.prior_places, level) for level in LEVELS]
-    rows.append(("*all together*", _means(means), _means(before), ""))
+    rows.append(("*all together*", mean_shares(found.places), mean_shares(found.prior_places), ""))
     return table(("quantity", "posterior", "prior", "evenness"), rows)
 
 
@@ -164,15 +162,18 @@ def _even(places: Floats) -> float:
     return uniformity(places).least
 
 
-def _shares(places: Floats) -> str:
+def shares(places: Floats) -> str:
+    """Shares of truths inside the central intervals of one quantity, of each level. [%]"""
     return " / ".join(f"{100.0 * covered(places, level):.0f}" for level in LEVELS)
 
 
-def _means(several: list[tuple[float, float]]) -> str:
+def mean_shares(places: Mapping[str, Floats]) -> str:
+    """The same of all quantities together, and one standard error of each. [%]"""
+    means = [mean_coverage(places, level) for level in LEVELS]
     return (
-        " / ".join(f"{100.0 * mean:.1f}" for mean, _ in several)
+        " / ".join(f"{100.0 * mean:.1f}" for mean, _ in means)
         + " ± "
-        + " / ".join(f"{100.0 * error:.1f}" for _, error in several)
+        + " / ".join(f"{100.0 * error:.1f}" for _, error in means)
     )
 
 

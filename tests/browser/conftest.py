@@ -103,3 +103,11 @@ def visit(chromium: Browser, served: Served) -> Iterator[Callable[[int, Scheme],
     yield window
     for each in kept.values():
         each.page.context.close()
+
+
+@pytest.fixture
+def told(chromium: Browser, served: Served) -> Iterator[Opened]:
+    """A phone at the keeper's pages, without their shell; each test opens its own."""
+    found = served.visit(chromium, 360, "light", service_workers="block")
+    yield found
+    found.page.context.close()

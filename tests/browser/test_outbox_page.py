@@ -35,13 +35,6 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield found
 
 
-@pytest.fixture
-def told(chromium: Browser, served: Served) -> Iterator[Opened]:
-    found = served.visit(chromium, 360, "light", service_workers="block")
-    yield found
-    found.page.context.close()
-
-
 def tank_of(page: Page, served: Served, name: str = "Study") -> str:
     page.goto(f"{served.address}/")
     return str(page.get_by_role("link", name=name, exact=True).get_attribute("href"))

@@ -39,13 +39,6 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield found
 
 
-@pytest.fixture
-def told(chromium: Browser, served: Served) -> Iterator[Opened]:
-    found = served.visit(chromium, 360, "light", service_workers="block")
-    yield found
-    found.page.context.close()
-
-
 def waiting(page: Page, label: str) -> None:
     line = page.locator("#outbox ol > li", has_text=label)
     expect(line).to_have_count(1)

@@ -33,7 +33,7 @@ SHAPES = {
 
 
 def planned(box: GlassBox, **more: object) -> Blueprint:
-    return blueprint_of(BlueprintWish("Study", box, **more))  # type: ignore[arg-type]
+    return blueprint_of(BlueprintWish("Study", box, **more))
 
 
 def read(svg: str) -> ET.Element:
@@ -123,7 +123,7 @@ def test_everything_is_drawn_at_one_scale(
 @pytest.mark.parametrize("shape", SHAPES)
 @pytest.mark.parametrize("narrow", [False, True])
 def test_any_outline_stays_on_its_sheet(shape: str, narrow: bool) -> None:
-    box = GlassBox(shape, glass_mm=8.0, **SHAPES[shape])  # type: ignore[arg-type]
+    box = GlassBox(shape, glass_mm=8.0, **SHAPES[shape])
     plan = planned(box, animals=(Wish("Carassius auratus", 1, 20.0),))
     svg = section_svg(section_picture(plan), "a", narrow=narrow)
     root = read(svg)
@@ -138,7 +138,7 @@ def test_any_outline_stays_on_its_sheet(shape: str, narrow: bool) -> None:
 
 
 def test_a_cut_through_a_notched_floor_meets_its_walls_where_they_are() -> None:
-    vessel = vessel_of(GlassBox("polygon", glass_mm=10.0, **SHAPES["polygon"]))  # type: ignore[arg-type]
+    vessel = vessel_of(GlassBox("polygon", glass_mm=10.0, **SHAPES["polygon"]))
     assert stretches_cm(vessel.inner, 1, 10.0) == (pytest.approx((0.0, 80.0)),)
     assert stretches_cm(vessel.inner, 1, 45.0) == (pytest.approx((0.0, 50.0)),)
     assert stretches_cm(vessel.outer, 1, 10.0) == (pytest.approx((-1.0, 81.0)),)

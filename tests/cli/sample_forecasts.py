@@ -113,7 +113,7 @@ def sample_forecast(*, day: float = 11.0, horizon_days: int = 35, sharp: float =
             for hour in hours:
                 age = hour / 24
                 width = spread * sharp * min(1.0, 0.25 + abs(age - day) / 12)
-                middle = curve(age)  # type: ignore[operator]
+                middle = curve(age)
                 wide = middle * math.exp(offset * width) if relative else middle + offset * width
                 column.append(wide)
             columns[key] = tuple(column)

@@ -1,4 +1,4 @@
-"""A blueprint on paper: everything a keeper needs at the shop, as it was typed."""
+"""A blueprint on paper: everything a keeper needs at the shop, in three pages, as it was typed."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ CHOOSE = (
     *("--wish", "8 Danio rerio", "--wish", "Corydoras aeneus", "--wish", "6 guppy"),
     *("--tap", "kh 3 dKH", "--tap", "gh 6 dGH", "--change", "60 %"),
 )
-MOST_PAGES = 4  # three, and one more where there is much to mind
+MOST_PAGES = 3
 
 
 def asked(program: str, *arguments: str) -> str:
@@ -39,7 +39,7 @@ def printed(file: Path) -> tuple[str, int]:
     return re.sub(r"\s+", " ", told), int(pages[1])
 
 
-def test_a_whole_plan_stands_on_few_pages_and_names_no_command(tmp_path: Path) -> None:
+def test_a_whole_plan_stands_on_three_pages_and_names_no_command(tmp_path: Path) -> None:
     file = tmp_path / "plan.pdf"
     result = call(
         FakePorts(),

@@ -68,7 +68,7 @@ def test_the_same_seed_is_the_same_bag_and_what_is_told_narrows_it() -> None:
     assert told == bring_home(TANK, SHORT)
 
     def width(home: object) -> float:
-        ph = home.arriving["ph"]  # type: ignore[attr-defined]
+        ph = home.arriving["ph"]
         return float(ph.p95 - ph.p05)
 
     assert width(told) < width(untold)

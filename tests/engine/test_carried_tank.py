@@ -85,7 +85,7 @@ NEW = told_until(15)
 def update(readings: tuple[Reading, ...], before: CarriedTank | None, **more: object) -> Update:
     tank = tank_of(readings, int(str(more.pop("change_day", 6))))
     options = {"horizon_days": 10, "members": MEMBERS, "accuracy": "sampling"} | more
-    return Update(tank, before, **options)  # type: ignore[arg-type]
+    return Update(tank, before, **options)
 
 
 def keys(forecast: Forecast) -> list[str]:
@@ -176,7 +176,7 @@ def test_an_event_alone_needs_no_moves(second: CarriedTank) -> None:
     later = WaterChange(at=NEW[-1].at + timedelta(hours=2), fraction=0.5)
     changed = replace(tank, events=(*tank.events, later))
     options = {"horizon_days": 10, "accuracy": "sampling"}
-    news = Update(changed, second, **options)  # type: ignore[arg-type]
+    news = Update(changed, second, **options)
     assert news.way == "carried"
     at_once = news.provisional()
     assert at_once is not None
@@ -185,7 +185,7 @@ def test_an_event_alone_needs_no_moves(second: CarriedTank) -> None:
     names = [second.kept.names[i] for i in rows]
     found = at_once.made.fitted.z[[at_once.made.fitted.names.index(n) for n in names]]
     assert np.array_equal(found, second.kept.z[rows])
-    whole = Update(tank, second, as_of=later.at, **options).provisional()  # type: ignore[arg-type]
+    whole = Update(tank, second, as_of=later.at, **options).provisional()
     assert whole is not None
     place = next(i for i, at in enumerate(whole.made.forecast.times) if at > later.at)
     diluted, not_diluted = (

@@ -17,7 +17,7 @@ def _airy() -> Tank:
     """With half the water changed each week, and air: room for more."""
     tank = _tank()
     meals, changes = tank.habits
-    more = replace(changes, template=replace(changes.template, fraction=0.5))  # type: ignore[call-arg]
+    more = replace(changes, template=replace(changes.template, fraction=0.5))
     return replace(tank, habits=(meals, more), air_flow_l_per_h=100.0)
 
 

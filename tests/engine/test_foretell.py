@@ -49,7 +49,7 @@ AT = START + timedelta(days=10)
 
 def run(tank: Tank = TANK, **more: object) -> Forecast:
     options = {"as_of": AT, "horizon_days": 14, "members": 60, "accuracy": "sampling"} | more
-    return foretell(tank, **options)  # type: ignore[arg-type]
+    return foretell(tank, **options)
 
 
 @pytest.fixture(scope="module")
@@ -131,7 +131,7 @@ def test_a_deep_look_forecasts_from_its_own_members_and_tells_whether_the_usual_
 
 def test_a_quick_fit_that_went_astray_raises_the_alarm(monkeypatch: pytest.MonkeyPatch) -> None:
     def astray(*arguments: object, **more: object) -> Fitted:
-        found = fit_members(*arguments, **more)  # type: ignore[arg-type]
+        found = fit_members(*arguments, **more)
         assert found.z is not None
         z = found.z.copy()
         z[found.names.index("food_multiplier")] += 4.0

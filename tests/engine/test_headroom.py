@@ -19,7 +19,7 @@ EARLY = datetime(2026, 3, 6, 20, tzinfo=UTC)
 
 def _found(tank: Tank, as_of: datetime = AS_OF, **more: object) -> Headroom:
     told = {"weeks_ahead": (0,), "members": 200, "threads": 1} | more
-    return headroom(tank, as_of=as_of, now=as_of, **told)  # type: ignore[arg-type]
+    return headroom(tank, as_of=as_of, now=as_of, **told)
 
 
 @cache

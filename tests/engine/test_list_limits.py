@@ -45,11 +45,11 @@ def test_the_most_sensitive_lead_and_all_of_a_kind_are_listed() -> None:
 def test_a_level_that_moves_with_the_water_has_a_range_and_a_fixed_one_none() -> None:
     levels = {one.limit.key: one.level for one in listed().limits}
     total, fixed = levels["total_ammonia_acute"], levels["co2_acute"]
-    assert total.p05 < total.p50 < total.p95  # type: ignore[operator]
+    assert total.p05 < total.p50 < total.p95
     assert fixed.p05 == fixed.p95 == 60.0
     acid = listed(replace(TANK, source_water=SourceWater(ph=6.5)))
     (more,) = (o.level.p50 for o in acid.limits if o.limit.key == "total_ammonia_acute")
-    assert more > total.p50  # type: ignore[operator]
+    assert more > total.p50
 
 
 def test_the_keepers_own_figure_stands_as_theirs_even_where_it_is_the_laxer() -> None:

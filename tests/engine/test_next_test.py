@@ -57,7 +57,7 @@ OPTIONS = {"as_of": AT, "horizon_days": 40, "members": 200, "accuracy": "samplin
 
 
 def run(tank: Tank = TANK, **more: object) -> Made:
-    return made(tank, **(OPTIONS | more))  # type: ignore[arg-type]
+    return made(tank, **(OPTIONS | more))
 
 
 @pytest.fixture(scope="module")
@@ -102,7 +102,7 @@ def test_the_best_tells_more_than_chance_and_narrows_the_date(told: NextTest) ->
 
 def test_the_same_forecast_gives_the_same_test(one: Made, told: NextTest) -> None:
     assert next_test(one) == told
-    again = foretell(TANK, **OPTIONS)  # type: ignore[arg-type]
+    again = foretell(TANK, **OPTIONS)
     assert again.next_test == told
     assert again.series == one.forecast.series  # looking for it changes nothing
 

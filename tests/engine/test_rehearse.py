@@ -138,7 +138,7 @@ def test_fasting_lowers_what_the_food_brings() -> None:
 def test_a_tank_without_what_the_mishap_needs_says_so(
     kind: str, without: dict[str, object], reason: str
 ) -> None:
-    tank = replace(_tank(), **without)  # type: ignore[arg-type]
+    tank = replace(_tank(), **without)
     with pytest.raises(CannotRehearse) as told:
         rehearse(tank, [Mishap(kind, MISHAP_KINDS[kind].usual)], as_of=AS_OF, members=20)
     assert told.value.reason == reason

@@ -37,7 +37,7 @@ def test_it_is_written_back(told: str) -> None:
     assert f"amount_factor = {told}" in text
     (event,) = parse_tank_text(text).events
     assert isinstance(event, Dose)
-    assert event.amount_factor == first.events[0].amount_factor  # type: ignore[union-attr]
+    assert event.amount_factor == first.events[0].amount_factor
 
 
 @pytest.mark.parametrize(

@@ -118,7 +118,7 @@ def test_limits_and_masses_of_the_tank_follow_its_own_rows() -> None:
     assert own[hot].source == "keeper"
     assert "nitrite_acute_sensitive" in own
     assert "nitrite_acute_sensitive" not in ours
-    arrival = AnimalsIn(at=None, species="cellar barb", count=1, length_cm=5.0)  # type: ignore[arg-type]
+    arrival = AnimalsIn(at=None, species="cellar barb", count=1, length_cm=5.0)
     stock = Population(60.0, own=mine.own_animals)
     stock.record(0.0, arrival)
     assert stock.masses_g["cellar barb"] == wet_mass_g("rosy barb", 5.0)

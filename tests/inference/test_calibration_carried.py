@@ -25,7 +25,7 @@ def judge(truths: int, members: int, until: int) -> Judged:
     how = {"first": 2, "start": QUICK, "effort": CARRY}
     return together(
         [
-            look_for_carried(problem, truth, prior, members, 21, number, **how)  # type: ignore[arg-type]
+            look_for_carried(problem, truth, prior, members, 21, number, **how)
             for number, truth in enumerate(drawn.T)
         ]
     )

@@ -54,7 +54,7 @@ class Line:
 def checked(line: Line, rng: np.random.Generator, members: int = MEMBERS) -> np.ndarray:
     middle, covariance = line.posterior()
     z = rng.multivariate_normal(middle, covariance, members).T
-    return cross_check(line, z, None, z).fit  # type: ignore[arg-type]
+    return cross_check(line, z, None, z).fit
 
 
 def drawn(rng: np.random.Generator) -> Line:

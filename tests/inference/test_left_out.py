@@ -41,7 +41,7 @@ def probe() -> tuple[Kit, list[Reading], str]:
 @pytest.mark.parametrize("case", [unknown_basis, words, probe])
 @pytest.mark.parametrize("parts", [(0, 1, 2, 3), (0, 0, 1, 1), (0, 1, 1, 2)])
 def test_left_out_is_as_if_never_read(case: object, parts: tuple[int, ...]) -> None:
-    kit, told, output = case()  # type: ignore[operator]
+    kit, told, output = case()
     near = 7.0 if output == "ph" else 0.6
     levels = near + 0.3 * RNG.uniform(size=(len(told), MEMBERS))
     if case is probe:  # a slow sensor lags behind the readings it took, left out or not

@@ -88,7 +88,7 @@ def test_any_surrogate_gives_the_same_posterior(scale: float, shift: float) -> N
     effort = Effort(at_end=0.1, most_at_end=40)
     means, spreads, shares = [], [], []
     for seed in range(4):
-        found = sample(target, 1000, seed, effort=effort)  # type: ignore[arg-type]
+        found = sample(target, 1000, seed, effort=effort)
         means.append(found.z.mean(axis=1))
         spreads.append(found.z.std(axis=1))
         shares.append(found.info.stages[-1].acceptance["scouted"])
@@ -107,7 +107,7 @@ def test_informed_directions_are_those_the_readings_look_at() -> None:
         8,
         target.surrogate(z, {"z": z}, np.ones(300)),
         np.eye(8),
-        lambda f: f.log_likelihood,  # type: ignore[arg-type]
+        lambda f: f.log_likelihood,
     )
     assert basis.shape == (3, 8)
     assert basis @ basis.T == pytest.approx(np.eye(3), abs=1e-9)

@@ -76,7 +76,7 @@ def test_a_surrogate_comes_near_the_likelihood_it_was_fitted_to(target: TankTarg
     guess = target.surrogate(
         z[:, :600],
         {"looks": found.kept["looks"][:, :600]},
-        np.ones(600),  # type: ignore[dict-item]
+        np.ones(600),
     )
     off = guess(z[:, 600:]).log_likelihood - found.log_likelihood[600:]
     assert off.std() < 0.35 * found.log_likelihood[600:].std()

@@ -13,7 +13,7 @@ def _look(day: int, ammonia: list[float], nitrite: list[float], kh: list[float])
 
 
 def _of(tasks: object, kind: str) -> Task:
-    (found,) = [task for task in tasks if task.kind == kind]  # type: ignore[attr-defined]
+    (found,) = [task for task in tasks if task.kind == kind]
     return found
 
 

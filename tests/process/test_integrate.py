@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
+import jax
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -26,10 +28,15 @@ def _decay(rate: float, known: float = 1.0) -> tuple[ProcessSystem, Any]:
     return system, evaluate
 
 
+def _stepping(system: ProcessSystem, evaluate: Any) -> Any:
+    """The step, compiled: many are taken of one system."""
+    return jax.jit(lambda state, step: extents_step(system, state, step, evaluate))
+
+
 def _end(system: ProcessSystem, evaluate: Any, start: list[float], step: float, n: int) -> Any:
-    state = jnp.array(start)[:, None]
+    state, stepping = jnp.array(start)[:, None], _stepping(system, evaluate)
     for _ in range(n):
-        state, _ = extents_step(system, state, step, evaluate)
+        state, _ = stepping(state, step)
     return np.asarray(state)[:, 0]
 
 
@@ -92,16 +99,20 @@ def _chain() -> tuple[ProcessSystem, Any]:
     return system, evaluate
 
 
+@cache
+def _chain_stepping() -> Any:
+    return _stepping(*_chain())
+
+
 @given(
     st.lists(st.floats(0.0, 10.0), min_size=4, max_size=4),
     st.floats(1e-4, 2.0),
 )
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_nothing_is_overdrawn_and_nothing_lost(start: list[float], step: float) -> None:
-    system, evaluate = _chain()
     state = jnp.array(start)[:, None]
     for _ in range(5):
-        state, extents = extents_step(system, state, step, evaluate)
+        state, extents = _chain_stepping()(state, step)
         assert np.all(np.isfinite(np.asarray(extents)))
     a, b, c, oxygen = np.asarray(state)[:, 0]
     assert min(a, b, oxygen) >= -1e-12

@@ -91,7 +91,7 @@ def done_since(looked: LookedAt, line: Line, ports: Ports) -> Entry | None:
     ((what, *_), _) = understood([line], looked.tank, ports)
     since, knows = looked.judged.today.as_of.date(), looked.judged.knows
     told = [
-        entry
+        (entry.what.at, entry)
         for entry in looked.entries
         if entry.standing
         and entry.number > knows
@@ -99,7 +99,7 @@ def done_since(looked: LookedAt, line: Line, ports: Ports) -> Entry | None:
         and entry.what.at.date() >= since
         and _alike(entry.what, what)
     ]
-    return min(told, key=lambda entry: entry.what.at, default=None)  # type: ignore[union-attr]
+    return min(told, key=lambda each: each[0])[1] if told else None
 
 
 def _alike(told: Event | Reading, meant: Event | Habit | Reading) -> bool:

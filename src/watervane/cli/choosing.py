@@ -17,6 +17,7 @@ from watervane.cli.planning import (
     Corners,
     Decor,
     Depth,
+    Filled,
     Flow,
     Glass,
     Humidity,
@@ -24,6 +25,7 @@ from watervane.cli.planning import (
     Media,
     MediaVolume,
     Membrane,
+    Name,
     NoLid,
     Outside,
     Over,
@@ -92,14 +94,12 @@ def choose_command(
     want: Want = None,
     membrane: Membrane = False,
     rain: Rain = False,
-    name: Annotated[str | None, typer.Option(metavar="NAME", help="What to call it.")] = None,
+    name: Name = None,
     write: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Write a tank file made for the animals chosen."),
     ] = None,
-    filled: Annotated[
-        str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
-    ] = None,
+    filled: Filled = None,
     sheet: Sheet = None,
     calendar: CalendarFile = None,
     over: Over = False,

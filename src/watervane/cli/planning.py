@@ -136,6 +136,10 @@ RunStart = Annotated[
     typer.Option("--run-start", help="Run the ways to start this very tank (takes a while)."),
 ]
 
+Name = Annotated[str | None, typer.Option(metavar="NAME", help="What to call it.")]
+Filled = Annotated[
+    str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
+]
 Sheet = Annotated[
     Path | None, typer.Option(metavar="FILE", help="Write the plan as a sheet to print (.pdf).")
 ]
@@ -206,14 +210,12 @@ def new_command(
     rain: Rain = False,
     way: Way = None,
     run_start: RunStart = False,
-    name: Annotated[str | None, typer.Option(metavar="NAME", help="What to call it.")] = None,
+    name: Name = None,
     write: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Write a tank file ready to start (.tank.toml)."),
     ] = None,
-    filled: Annotated[
-        str | None, typer.Option(metavar="DATE", help="Day of filling. Left out: today.")
-    ] = None,
+    filled: Filled = None,
     sheet: Sheet = None,
     calendar: CalendarFile = None,
     over: Over = False,

@@ -10,6 +10,7 @@ from watervane.inference.anchored_target import since
 from watervane.inference.anchors import Anchor
 from watervane.inference.fitting import Fitted, fit_members
 from watervane.inference.history import fit_history, is_long
+from watervane.process.calendar import Calendar
 from watervane.process.run import Members, initial_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline
@@ -78,12 +79,24 @@ class Begun:
         found = diagnostics(self.fitted, recent, told - older, accuracy, seconds)
         if self.anchor is None:
             return found
-        moment = self.line.calendar.moment(self.line.calendar.bounds_d(self.anchor.day)[0])
-        stands_for = {"at": moment, "readings": self.anchor.readings}
-        anchored = Finding("history-anchored", "info", stands_for)
+        anchored = stands_for_the_past(self.anchor, self.line.calendar)
         return replace(
             found, readings_used=len(self.readings), findings=(anchored, *found.findings)
         )
+
+
+def stands_for_the_past(anchor: Anchor, calendar: Calendar) -> Finding:
+    """That an anchor stands for all that was read before it, and of when it is.
+
+    Parameters
+    ----------
+    anchor
+        With which members begin.
+    calendar
+        Of the tank.
+    """
+    told = {"at": calendar.moment(calendar.bounds_d(anchor.day)[0]), "readings": anchor.readings}
+    return Finding("history-anchored", "info", told)
 
 
 def members_of_log(

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from watervane.chemistry.dilution import left_after_changes
 from watervane.engine.futures import Standing, stop_at
 from watervane.engine.verdict import LIKELY, Ahead
 from watervane.forecast.harm import told_limit
@@ -52,8 +53,11 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
         nitrate_mg_n_per_l=None,
     )
     worst: ReadAlarm | None = None
+    changes = _recent_changes(standing)
     for reading in _latest(standing):
-        kept, level = _kept_since(standing, reading), _level(reading)
+        read_d = standing.calendar.days(reading.at)
+        kept = left_after_changes(share for done_d, share in changes if done_d > read_d)
+        level = _level(reading)
         name = f"{reading.quantity}_mg_n_per_l"
         water = replace(bare, **{name: np.full(np.shape(bare.ph), level * kept)})
         for tier in TIERS:
@@ -91,15 +95,14 @@ def _latest(standing: Standing) -> list[Reading]:
     return [one for several in found.values() for one in several]
 
 
-def _kept_since(standing: Standing, reading: Reading) -> float:
-    """Share of the water of a reading's moment that is still in the tank. [1]"""
-    read_d = standing.calendar.days(reading.at)
-    kept = 1.0
-    for event in events_through(standing.tank, standing.calendar, standing.today):
-        done_d = standing.calendar.days(event.at)
-        if isinstance(event, WaterChange) and read_d < done_d <= standing.as_of_d:
-            kept *= 1.0 - event.fraction
-    return kept
+def _recent_changes(standing: Standing) -> list[tuple[float, float]]:
+    """Moment and share of each change that a reading which still counts may have come before."""
+    told = [
+        (standing.calendar.days(event.at), event.fraction)
+        for event in events_through(standing.tank, standing.calendar, standing.today)
+        if isinstance(event, WaterChange)
+    ]
+    return [each for each in told if 0.0 <= standing.as_of_d - each[0] <= RECENT_D]
 
 
 def _level(reading: Reading) -> float:

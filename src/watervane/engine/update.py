@@ -15,6 +15,7 @@ from datetime import datetime
 
 import numpy as np
 
+from watervane.engine.begun_members import stands_for_the_past
 from watervane.engine.carried_tank import (
     CarriedTank,
     Carrying,
@@ -311,14 +312,12 @@ class Update:
 
     def _history(self, anchor: Anchor | None) -> tuple[Finding, ...]:
         """What became of the past: edited, or stood for by an anchor."""
-        found = []
-        moment = self._ready.calendar.moment
+        found, calendar = [], self._ready.calendar
         if self.way == "edited":
-            found.append(Finding("past-edited", "info", {"at": moment(self._back_to_d)}))
+            back_to = calendar.moment(self._back_to_d)
+            found.append(Finding("past-edited", "info", {"at": back_to}))
         if anchor is not None:
-            begin = moment(self._ready.calendar.bounds_d(anchor.day)[0])
-            stands_for = {"at": begin, "readings": anchor.readings}
-            found.append(Finding("history-anchored", "info", stands_for))
+            found.append(stands_for_the_past(anchor, calendar))
         return tuple(found)
 
     def _after(

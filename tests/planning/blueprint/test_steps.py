@@ -79,7 +79,7 @@ def own_run() -> Ways:
         preferred="seeded",
         reasons=(),
         seeds=(),
-        diagnostics=None,  # type: ignore[arg-type]  # a plan asks nothing of it
+        diagnostics=None,  # a plan asks nothing of it
     )
 
 

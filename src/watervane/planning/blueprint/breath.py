@@ -97,6 +97,19 @@ def bacteria_mg_per_h(food_g_per_d: float, protein: float) -> float:
     return (MG_O2_PER_MG_N * ammonia + litter) / 24.0
 
 
+def plants_take_mg_n_per_d(plants: str, floor_m2: float) -> float:
+    """Nitrogen that plants of a tank take up. [mg N/d]
+
+    Parameters
+    ----------
+    plants
+        none, few or many.
+    floor_m2
+        [m2]
+    """
+    return PLANT_UPTAKE_MG_N_PER_M2_D[plants] * floor_m2
+
+
 def plants_breathe_mg_per_h(plants: str, floor_m2: float) -> float:
     """Oxygen that plants breathe at night.
 
@@ -112,7 +125,7 @@ def plants_breathe_mg_per_h(plants: str, floor_m2: float) -> float:
     float
         [mg/h]
     """
-    grown = PLANT_UPTAKE_MG_N_PER_M2_D[plants] * floor_m2 * MG_O2_PER_PLANT_MG_N
+    grown = plants_take_mg_n_per_d(plants, floor_m2) * MG_O2_PER_PLANT_MG_N
     return BREATHED_SHARE * grown / 24.0
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from watervane.chemistry.disinfectant import dechlorinator_mg_per_l
+from watervane.planning.blueprint.breath import plants_take_mg_n_per_d
 from watervane.planning.blueprint.filters import Load
 from watervane.planning.blueprint.heating import DAYS, heat_of_day_kwh, loss_of
 from watervane.planning.blueprint.shapes import Vessel
 from watervane.planning.waters.recipes import THIOSULFATE
 from watervane.planning.waters.report import PLAUSIBLE_CHLORAMINE_MG_PER_L
-from watervane.process.geometry import PLANT_UPTAKE_MG_N_PER_M2_D
 from watervane.records import BlueprintWish, Recipe, Upkeep
 from watervane.reference import sourced, value
 
@@ -31,19 +31,6 @@ def nitrate_of_food_mg_n_per_d(food_g_per_d: float, protein: float) -> float:
         Share of it. [-]
     """
     return 160.0 * protein * food_g_per_d
-
-
-def plants_take_mg_n_per_d(plants: str, floor_m2: float) -> float:
-    """Nitrogen that plants of a tank take up. [mg N/d]
-
-    Parameters
-    ----------
-    plants
-        none, few or many.
-    floor_m2
-        [m2]
-    """
-    return PLANT_UPTAKE_MG_N_PER_M2_D[plants] * floor_m2
 
 
 def nitrate_held_mg_n_per_l() -> float:

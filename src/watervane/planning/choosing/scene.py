@@ -16,6 +16,7 @@ from watervane.planning.blueprint.breath import (
     breathed_mg_per_h,
     gas_transfer_rates,
     plants_breathe_mg_per_h,
+    plants_take_mg_n_per_d,
     wanted_mg_per_l,
 )
 from watervane.planning.blueprint.filling import bed_parts, volumes_of
@@ -30,7 +31,6 @@ from watervane.planning.blueprint.upkeep import (
     UNKNOWN_NITRATE_MG_N_PER_L,
     nitrate_held_mg_n_per_l,
     nitrate_of_food_mg_n_per_d,
-    plants_take_mg_n_per_d,
 )
 from watervane.process.food_need import food_need_g_per_d
 from watervane.records import BlueprintWish, ChoiceWish, Finding, SharedWater

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -29,7 +28,7 @@ from watervane.web.forms import filled_in
 from watervane.web.forms.blueprint import OF_SHAPES, blueprint_field, form_parts
 from watervane.web.forms.blueprint_words import Wrong, blueprint_words, day_of, problems_by_field
 from watervane.web.forms.catalogue import animals_query
-from watervane.web.routes.source_water import LIVE, water_query
+from watervane.web.routes.source_water import asked, water_query
 from watervane.web.sent import AsSent, new_request
 from watervane.wording import phrase
 from watervane.wording.blueprint import blueprint_title
@@ -51,10 +50,8 @@ routes = APIRouter()
 @routes.get("/blueprint")
 def plan(request: Request, desk: AtDesk) -> Response:
     """The form, and the plan of what it tells."""
-    typed = dict(request.query_params)
-    live = typed.pop(LIVE, "") != ""
+    typed, live = asked(request, desk)
     if not typed:
-        threading.Thread(target=desk.ports.blueprint.warm_up, daemon=True).start()
         return _page(request, desk, typed, PlannedTogether(), {})
     words, wrong = blueprint_words(typed)
     return _page(request, desk, typed, _planned(desk, typed, words, wrong), wrong, live=live)

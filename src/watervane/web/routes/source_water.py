@@ -30,10 +30,7 @@ routes = APIRouter()
 @routes.get("/source-water")
 def judge(request: Request, desk: AtDesk) -> Response:
     """The form, and what comes of the water it tells."""
-    typed = dict(request.query_params)
-    live = typed.pop(LIVE, "") != ""
-    if not typed:
-        threading.Thread(target=desk.ports.blueprint.warm_up, daemon=True).start()
+    typed, live = asked(request, desk)
     return _page(request, desk, typed, live=live)
 
 
@@ -81,6 +78,15 @@ def _page(
         query=water_query(typed),
         **_told(plan),
     )
+
+
+def asked(request: Request, desk: Desk) -> tuple[dict[str, str], bool]:
+    """What was typed, and whether somebody types still; a form opened anew warms the plans up."""
+    typed = dict(request.query_params)
+    live = typed.pop(LIVE, "") != ""
+    if not typed:
+        threading.Thread(target=desk.ports.blueprint.warm_up, daemon=True).start()
+    return typed, live
 
 
 def water_query(typed: Mapping[str, str]) -> str:
