@@ -44,6 +44,7 @@ from watervane.records.choices import (
     PairReason,
     RoomUsed,
     SharedWater,
+    Worth,
 )
 from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
@@ -364,6 +365,7 @@ __all__ = [
     "Ways",
     "WeekPlan",
     "Wish",
+    "Worth",
     "WriteMade",
     "Written",
     "plans_begin",

@@ -70,6 +70,19 @@ class Chosen:
 
 
 @dataclass(frozen=True, slots=True)
+class Worth:
+    """How far numbers meet a wish list, by its weights, each a share of it.
+
+    ``there`` counts kinds that are there at all, ``met`` the numbers wished for, ``full`` as many
+    as do each kind justice. What comes first counts first.
+    """
+
+    there: float
+    met: float
+    full: float
+
+
+@dataclass(frozen=True, slots=True)
 class OneMore:
     """What one more of a kind, or the least group of one left out, asks of one room."""
 
@@ -84,7 +97,8 @@ class RoomUsed:
     """One room that all share: weekly change, filter, oxygen or floor; in its own unit.
 
     ``binds`` tells that without this limit the wishes would be met better; ``together`` names the
-    rooms that only bind along with it. ``gain`` is what of the wishes that would bring.
+    rooms that only bind along with it. ``gain`` is what the best numbers without it have more of
+    each; what comes later may be less.
     """
 
     room: str  # change, filter, oxygen, floor
@@ -93,7 +107,7 @@ class RoomUsed:
     used: float
     binds: bool
     together: tuple[str, ...]
-    gain: float
+    gain: Worth
     one_more: tuple[OneMore, ...]
 
 
@@ -118,8 +132,7 @@ class Help:
 class Choice:
     """The best numbers of each at the best temperature.
 
-    ``worth`` is the share of all wishes met, by their weights: half for being there at all, half
-    by number. ``whole`` tells that every wish is met with its least number at the least.
+    ``whole`` tells that every wish is met with the number told, or its least group.
     """
 
     wish: ChoiceWish
@@ -133,7 +146,7 @@ class Choice:
     left_out: tuple[LeftOut, ...]
     pairs: tuple[PairReason, ...]
     rooms: tuple[RoomUsed, ...]
-    worth: float
+    worth: Worth
     whole: bool
     helps: tuple[Help, ...]
     findings: tuple[Finding, ...]

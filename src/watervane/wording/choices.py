@@ -28,7 +28,7 @@ def choice_sentences(choice: Choice) -> list[str]:
         for each in choice.chosen
     ]
     told = [
-        phrase(key, water_c=water, share=number(100.0 * choice.worth, 2)),
+        phrase(key, water_c=water, share=str(int(100.0 * choice.worth.met + 1e-6))),
         phrase("choose-list", animals=listed(animals)),
         phrase("choose-all-grown"),
         _change(choice),

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from watervane.planning.choosing.program import Program, best, fits, score, worth_of
+from watervane.planning.choosing.program import Program, best, better, ease_of, fits, worth_of
 
 
 @st.composite
@@ -18,12 +18,14 @@ def programs(draw) -> Program:
     kinds = draw(st.integers(1, 4))
     rooms = draw(st.integers(0, 3))
     least = tuple(draw(st.integers(1, 4)) for _ in range(kinds))
-    most = tuple(low + draw(st.integers(0, 4)) for low in least)
+    asked = tuple(low + draw(st.integers(0, 2)) for low in least)
+    most = tuple(told + draw(st.integers(0, 3)) for told in asked)
     cost = st.one_of(st.just(0.0), st.floats(0.01, 5.0))
     costs = np.array([[draw(cost) for _ in range(kinds)] for _ in range(rooms)])
     pairs = [(i, j) for i in range(kinds) for j in range(i)]
     return Program(
         least=least,
+        asked=asked,
         most=most,
         weights=tuple(draw(st.integers(1, 9)) / 3.0 for _ in range(kinds)),
         costs=costs.reshape(rooms, kinds),
@@ -41,30 +43,54 @@ def every(program: Program) -> Iterator[tuple[int, ...]]:
 @settings(max_examples=250, deadline=None)
 @given(program=programs())
 def test_no_combination_is_better(program: Program) -> None:
+    """First those with most kinds there, of these those that meet most wishes, then the fullest."""
     found = best(program)
     assert fits(program, found.counts)
-    top = max(score(program, counts) for counts in every(program))
-    assert score(program, found.counts) == pytest.approx(top, abs=1e-8)
-    assert found.worth == pytest.approx(worth_of(program, found.counts))
+    assert found.worth == worth_of(program, found.counts)
+    left = [(counts, worth_of(program, counts)) for counts in every(program)]
+    for name in ("there", "met"):
+        top = max(getattr(worth, name) for _, worth in left)
+        assert getattr(found.worth, name) == pytest.approx(top, abs=1e-6)
+        left = [each for each in left if getattr(each[1], name) >= top - 1e-6]
+    top = max(worth.full - ease_of(program, counts) for counts, worth in left)
+    assert found.worth.full - ease_of(program, found.counts) == pytest.approx(top, abs=1e-6)
+    assert not any(better(worth, found.worth) for _, worth in left)
 
 
 @settings(max_examples=60, deadline=None)
 @given(program=programs())
 def test_a_limit_less_never_makes_it_worse(program: Program) -> None:
     for room in range(len(program.limits)):
-        assert best(program.without_room(room)).worth >= best(program).worth - 1e-4
+        assert not better(best(program).worth, best(program.without_room(room)).worth)
+
+
+def test_all_there_come_before_a_few_in_full() -> None:
+    """Room for sixteen: four kinds in half groups each, not two in full; five kinds in less yet."""
+    four = Program((4,) * 4, (4,) * 4, (8,) * 4, (1.0,) * 4, np.ones((1, 4)), np.array([16.0]), ())
+    assert best(four).counts == (4, 4, 4, 4)
+    five = Program((3,) * 5, (6,) * 5, (6,) * 5, (1.0,) * 5, np.ones((1, 5)), np.array([16.0]), ())
+    assert min(best(five).counts) == 3
+    assert sum(best(five).counts) == 16
+
+
+def test_what_was_wished_for_comes_before_more_of_what_was_not_numbered() -> None:
+    """A kind without a number fills up only with what the numbered one leaves."""
+    room = Program((5, 5), (5, 10), (10, 10), (9.0, 1.0), np.ones((1, 2)), np.array([16.0]), ())
+    assert best(room).counts == (6, 10)
 
 
 def test_a_heavier_wish_goes_first_and_equals_take_the_easier() -> None:
     room = np.array([[1.0, 1.0]])
-    plain = Program((3, 3), (3, 3), (1.0, 2.0), room, np.array([3.0]), ())
+    plain = Program((3, 3), (3, 3), (3, 3), (1.0, 2.0), room, np.array([3.0]), ())
     assert best(plain).counts == (0, 3)
-    easier = Program((3, 3), (3, 3), (1.0, 1.0), np.array([[1.0, 0.9]]), np.array([3.0]), ())
+    easier = Program(
+        (3, 3), (3, 3), (3, 3), (1.0, 1.0), np.array([[1.0, 0.9]]), np.array([3.0]), ()
+    )
     assert best(easier).counts == (0, 3)
 
 
 def test_nothing_wished_for_and_nothing_that_fits() -> None:
-    none = Program((), (), (), np.zeros((0, 0)), np.zeros(0), ())
+    none = Program((), (), (), (), np.zeros((0, 0)), np.zeros(0), ())
     assert best(none).counts == ()
-    tight = Program((5,), (9,), (1.0,), np.array([[1.0]]), np.array([4.0]), ())
+    tight = Program((5,), (5,), (9,), (1.0,), np.array([[1.0]]), np.array([4.0]), ())
     assert best(tight).counts == (0,)

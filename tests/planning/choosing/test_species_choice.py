@@ -15,7 +15,7 @@ from watervane.planning.blueprint.whole import blueprint_of
 from watervane.planning.choosing.fitting import least_of, most_of
 from watervane.planning.choosing.helping import enlarged
 from watervane.planning.choosing.pairing import between, pair_reasons
-from watervane.planning.choosing.program import best, fits, worth_of
+from watervane.planning.choosing.program import best, better, fits, worth_of
 from watervane.planning.choosing.scene import load_of_one, scene_of
 from watervane.planning.choosing.standing import Wished, grid_c, meets_all, standing_at
 from watervane.planning.choosing.whole import choice_of, plan_with
@@ -27,6 +27,7 @@ from watervane.records import (
     GlassBox,
     SharedWater,
     SourceWater,
+    Worth,
 )
 from watervane.reference import CatalogueAnimal, catalogue, find_animal
 from watervane.units import Span
@@ -81,17 +82,17 @@ def test_no_numbers_at_any_temperature_meet_the_wishes_better(names, change) -> 
     """Every number of each kind at every half degree, tried one by one."""
     asked = wish(*names, change_l_per_week=change)
     found, wished, scene = chosen(asked), wished_of(asked), scene_of(asked)
-    top = 0.0
+    tried = []
     for level in grid_c():
         standing = standing_at(wished, scene, level)
         spans = [
             (0, *range(low, high + 1))
             for low, high in zip(standing.program.least, standing.program.most, strict=True)
         ]
-        for counts in product(*spans):
-            if fits(standing.program, counts):
-                top = max(top, worth_of(standing.program, counts))
-    assert found.worth == pytest.approx(top, abs=2e-5)
+        fitting = (each for each in product(*spans) if fits(standing.program, each))
+        tried.extend(worth_of(standing.program, counts) for counts in fitting)
+    assert tried
+    assert not any(better(worth, found.worth) for worth in tried)
 
 
 @settings(max_examples=25, deadline=None)
@@ -104,15 +105,17 @@ def test_every_stated_room_binds_and_no_other_does_alone(names, change) -> None:
     places = {room.name: index for index, room in enumerate(standing.rooms)}
     for room in found.rooms:
         lifted = [places[name] for name in (room.room, *room.together)]
-        gain = best(standing.program.without_room(*lifted)).worth - found.worth
-        if room.binds:
-            assert gain > 1e-9
-            assert room.gain == pytest.approx(gain)
-            for name in room.together:  # not one of them is needless
-                kept = [each for each in lifted if each != places[name]]
-                assert best(standing.program.without_room(*kept)).worth <= found.worth + 2e-5
-        else:
-            assert gain <= 2e-5
+        without = best(standing.program.without_room(*lifted)).worth
+        assert room.binds is better(without, found.worth)
+        if not room.binds:
+            assert room.gain == Worth(0.0, 0.0, 0.0)
+            continue
+        for name in ("there", "met", "full"):
+            gained = getattr(without, name) - getattr(found.worth, name)
+            assert getattr(room.gain, name) == pytest.approx(gained, abs=1e-6)
+        for name in room.together:  # not one of them is needless
+            kept = [each for each in lifted if each != places[name]]
+            assert not better(best(standing.program.without_room(*kept)).worth, found.worth)
     for room in (each for each in found.rooms if each.binds):
         inner = standing.rooms[places[room.room]]
         for more in room.one_more:
@@ -128,11 +131,7 @@ def test_every_stated_room_binds_and_no_other_does_alone(names, change) -> None:
 @settings(max_examples=20, deadline=None)
 @given(names=LISTS, change=st.floats(3.0, 40.0))
 def test_every_help_helps(names, change) -> None:
-    """The change is made, and every wish left can be met.
-
-    Which numbers are then worth most is another question: with hardly more than enough room, more
-    of one kind may be worth more than the last of another.
-    """
+    """The change is made, the choice made again, and every wish left is met."""
     asked = wish(*names, change_l_per_week=change)
     for each in chosen(asked).helps:
         if each.key == "none":
@@ -169,7 +168,9 @@ def helped(asked: ChoiceWish, key: str, told) -> bool:
         asked = replace(asked, water=water)
     else:
         assert key == "leave-out"
-    return meets_all(wished_of(asked), scene_of(asked), told.get("water_c")) is not None
+    found = chosen(asked)
+    at_once = replace(asked, temperature_c=told["water_c"])
+    return found.whole and found.worth.met == pytest.approx(1.0) and chosen(at_once).whole
 
 
 @settings(max_examples=15, deadline=None)

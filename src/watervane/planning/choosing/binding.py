@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from watervane.planning.choosing.program import best
+from watervane.planning.choosing.program import best, better
 from watervane.planning.choosing.scene import Room
 from watervane.planning.choosing.standing import Standing
-from watervane.records import OneMore, RoomUsed
+from watervane.records import OneMore, RoomUsed, Worth
 
-GAINS = 1e-9  # of all wishes
+NO_GAIN = Worth(0.0, 0.0, 0.0)
 
 
-def rooms_used(standing: Standing, counts: Mapping[str, int], worth: float) -> tuple[RoomUsed, ...]:
+def rooms_used(standing: Standing, counts: Mapping[str, int], worth: Worth) -> tuple[RoomUsed, ...]:
     """Every room: how full it is, whether it binds, what one more of each kind asks.
 
     A room binds where the same program without its limit meets the wishes better. Where no room
@@ -25,20 +25,20 @@ def rooms_used(standing: Standing, counts: Mapping[str, int], worth: float) -> t
     counts
         The best numbers, by name.
     worth
-        Share of the wishes they meet.
+        How far they meet the wishes.
     """
     program = standing.program
     alone = {}
     for index, room in enumerate(standing.rooms):
-        alone[room.name] = best(program.without_room(index)).worth - worth
-    together: tuple[int, ...] = ()
-    if all(gain <= GAINS for gain in alone.values()):
-        together = _least_set(standing, worth)
+        lifted = best(program.without_room(index)).worth
+        if better(lifted, worth):
+            alone[room.name] = _more(lifted, worth)
+    together = () if alone else _least_set(standing, worth)
     names = tuple(standing.rooms[index].name for index in together)
-    gain = best(program.without_room(*together)).worth - worth if together else 0.0
+    gain = _more(best(program.without_room(*together)).worth, worth) if together else NO_GAIN
     found = []
     for room in standing.rooms:
-        binds = alone[room.name] > GAINS or room.name in names
+        binds = room.name in alone or room.name in names
         raw = standing.raw(room, counts)
         found.append(
             RoomUsed(
@@ -48,22 +48,26 @@ def rooms_used(standing: Standing, counts: Mapping[str, int], worth: float) -> t
                 used=room.told(raw),
                 binds=binds,
                 together=tuple(n for n in names if n != room.name) if room.name in names else (),
-                gain=gain if room.name in names else max(alone[room.name], 0.0),
+                gain=gain if room.name in names else alone.get(room.name, NO_GAIN),
                 one_more=_one_more(standing, room, counts, raw) if binds else (),
             )
         )
     return tuple(found)
 
 
-def _least_set(standing: Standing, worth: float) -> tuple[int, ...]:
+def _more(one: Worth, other: Worth) -> Worth:
+    return Worth(one.there - other.there, one.met - other.met, one.full - other.full)
+
+
+def _least_set(standing: Standing, worth: Worth) -> tuple[int, ...]:
     """Rooms that only bind together: all of them, less each that is not needed for it."""
     program = standing.program
     kept = list(range(len(standing.rooms)))
-    if best(program.without_room(*kept)).worth - worth <= GAINS:
+    if not better(best(program.without_room(*kept)).worth, worth):
         return ()
     for index in list(kept):
         fewer = [each for each in kept if each != index]
-        if best(program.without_room(*fewer)).worth - worth > GAINS:
+        if better(best(program.without_room(*fewer)).worth, worth):
             kept = fewer
     return tuple(kept)
 

@@ -1,24 +1,28 @@
-"""The best numbers of each by a mixed-integer program, solved by HiGHS.
+"""The best numbers of each by mixed-integer programs, solved by HiGHS one after the other.
 
-Each kind is there in its least group or not at all, up to the number wished for; kinds that cannot
-live together are not both there; rooms are not passed. What is made largest is the weighed share
-of the wishes met, half for a kind being there and half by its number; of equals the one that takes
-less of the rooms wins.
+Each kind is there in its least group or not at all, up to the number beyond which more is not
+wished for; kinds that cannot live together are not both there; rooms are not passed. What comes
+first counts first, whatever it costs of what comes after: that kinds are there at all, then the
+numbers wished for, then more than that; each by the weights of the wishes. Of equals the one that
+takes less of the rooms wins.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.records import Worth
+
 Numbers = NDArray[np.float64]
-BEING_THERE = 0.5  # of a wish; the rest goes by number
 EASE = 1e-5  # what an empty room counts beside a whole wish list: settles equals alone
-TOUCH = 2e-6  # of a room, by which rounding may pass it: the solver's own is half of it
-SCALE = 1e4  # so that the solver's own gap is beneath `EASE`
+TOUCH = 2e-6  # of a room, by which rounding may pass it: half of it is the solver's
+EQUAL = 1e-6  # shares of the wishes no farther apart count as equal
+SCALE = 1e3  # so that the solver's own tolerances are far beneath all three
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +31,9 @@ class Program:
 
     Parameters
     ----------
-    least, most
-        Of each kind, where it is there.
+    least, asked, most
+        Of each kind, where it is there: its group, the number wished for, and as many as do it
+        justice; none is less than the one before it.
     weights
         Of the wishes.
     costs
@@ -42,6 +47,7 @@ class Program:
     """
 
     least: tuple[int, ...]
+    asked: tuple[int, ...]
     most: tuple[int, ...]
     weights: tuple[float, ...]
     costs: Numbers
@@ -62,14 +68,14 @@ class Program:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """Numbers of each kind, and the share of the wishes they meet."""
+    """Numbers of each kind, and how far they meet the wishes."""
 
     counts: tuple[int, ...]
-    worth: float
+    worth: Worth
 
 
-def worth_of(program: Program, counts: Sequence[int]) -> float:
-    """Share of the wishes that numbers meet, by their weights; 1 where all are.
+def worth_of(program: Program, counts: Sequence[int]) -> Worth:
+    """How far numbers meet the wishes, by their weights; 1 throughout where they do.
 
     Parameters
     ----------
@@ -78,13 +84,21 @@ def worth_of(program: Program, counts: Sequence[int]) -> float:
     counts
         Of each kind.
     """
-    told = zip(program.weights, counts, program.most, strict=True)
-    met = sum(
-        weight * (BEING_THERE + (1.0 - BEING_THERE) * count / most)
-        for weight, count, most in told
-        if count
+    numbers, shares = np.asarray(counts, dtype=np.float64), _shares(program)
+    return Worth(
+        there=float(shares @ (numbers > 0.0)),
+        met=float(shares @ np.minimum(numbers / np.array(program.asked, float), 1.0)),
+        full=float(shares @ (numbers / np.array(program.most, float))),
     )
-    return met / program.all_weights
+
+
+def better(one: Worth, other: Worth) -> bool:
+    """Whether one is worth more: by what comes first, of equals by what comes next."""
+    pairs = ((one.there, other.there), (one.met, other.met), (one.full, other.full))
+    for ours, theirs in pairs:
+        if abs(ours - theirs) > 2.0 * EQUAL:
+            return ours > theirs
+    return False
 
 
 def fits(program: Program, counts: Sequence[int]) -> bool:
@@ -99,9 +113,9 @@ def fits(program: Program, counts: Sequence[int]) -> bool:
     return groups and peace and bool(rooms.all())
 
 
-def score(program: Program, counts: Sequence[int]) -> float:
-    """What the program makes largest: worth, and a trifle for empty rooms."""
-    return worth_of(program, counts) - float(_ease(program) @ np.asarray(counts, dtype=np.float64))
+def ease_of(program: Program, counts: Sequence[int]) -> float:
+    """What settles equals: a trifle for what numbers take of the rooms."""
+    return float(_ease(program) @ np.asarray(counts, dtype=np.float64))
 
 
 def best(program: Program) -> Solution:
@@ -110,46 +124,93 @@ def best(program: Program) -> Solution:
     Parameters
     ----------
     program
-        With at least one kind.
+        With kinds or without.
 
     Raises
     ------
     ArithmeticError
         Where the solver gives up, or hands out what does not fit.
     """
+    counts = program.most if fits(program, program.most) else _stage_by_stage(program)
+    return Solution(counts, worth_of(program, counts))
+
+
+def _stage_by_stage(program: Program) -> tuple[int, ...]:
+    """Kinds there, then numbers wished for, then more: each held while the next is looked for."""
+    kinds, shares = len(program.least), _shares(program)
+    nothing = np.zeros(kinds)
+    there = np.concatenate([nothing, shares, nothing])
+    met = np.concatenate([nothing, nothing, shares / np.array(program.asked, float)])
+    full = np.concatenate([shares / np.array(program.most, float), nothing, nothing])
+    full[:kinds] -= _ease(program)
+    if fits(program, program.asked):  # then nothing is better in the first two
+        return _solved(program, full, (), at_least=program.asked)
+    first = worth_of(program, _solved(program, there, ())).there
+    held = [(there, first)]
+    second = worth_of(program, _solved(program, met, held)).met
+    return _solved(program, full, [*held, (met, second)])
+
+
+def _solved(
+    program: Program,
+    aim: Numbers,
+    held: Sequence[tuple[Numbers, float]],
+    at_least: Sequence[int] | None = None,
+) -> tuple[int, ...]:
+    """Numbers with the largest aim; unknowns are numbers, presence, and numbers wished for met."""
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - slow to import
 
     kinds = len(program.least)
-    if not kinds:
-        return Solution((), 0.0)
-    least, most = np.array(program.least, float), np.array(program.most, float)
-    fitting = _usable(program)
-    eye = np.eye(kinds)
-    rows = [
-        (np.hstack([eye, -np.diag(most)]), -np.inf, 0.0),
-        (np.hstack([eye, -np.diag(least)]), 0.0, np.inf),
-    ]
-    if len(program.limits):
-        scaled = program.costs / np.maximum(program.limits, 1e-12)[:, None]
-        rows.append((np.hstack([scaled, np.zeros_like(scaled)]), -np.inf, 1.0 + 0.5 * TOUCH))
-    if program.quarrels:
-        both = np.zeros((len(program.quarrels), 2 * kinds))
-        for row, (one, other) in enumerate(program.quarrels):
-            both[row, [kinds + one, kinds + other]] = 1.0
-        rows.append((both, -np.inf, 1.0))
-    found = milp(
-        SCALE * _losses(program),
-        constraints=[LinearConstraint(*each) for each in rows],
-        integrality=np.ones(2 * kinds, dtype=np.int64),
-        bounds=Bounds(0.0, np.concatenate([most * fitting, fitting])),
-        options={"mip_rel_gap": 0.0},
-    )
-    if found.x is None:
+    most = np.array(program.most, float)
+    usable = _usable(program)
+    low = np.zeros(3 * kinds)
+    if at_least is not None:
+        low[:kinds] = at_least
+    bounds = Bounds(low, np.concatenate([most * usable, usable, np.array(program.asked, float)]))
+    for slack in (EQUAL, 10.0 * EQUAL):  # rarely the solver denies what it found itself
+        rows = [*_rows(program), *((SCALE * a, SCALE * (x - slack), np.inf) for a, x in held)]
+        found = milp(
+            -SCALE * aim,
+            constraints=[LinearConstraint(*each) for each in rows],
+            integrality=np.repeat([1, 1, 0], kinds),
+            bounds=bounds,
+            options={"mip_rel_gap": 0.0},
+        )
+        if found.x is not None:
+            break
+    else:
         raise ArithmeticError(f"no numbers found: {found.message}")
     counts = tuple(round(float(x)) for x in found.x[:kinds])
     if not fits(program, counts):
         raise ArithmeticError("the numbers found do not fit")
-    return Solution(counts, worth_of(program, counts))
+    return counts
+
+
+def _rows(program: Program) -> list[tuple[Numbers, Any, Any]]:
+    """Groups, rooms and quarrels."""
+    kinds = len(program.least)
+    eye, nothing = np.eye(kinds), np.zeros((kinds, kinds))
+    least, most = np.diag(np.array(program.least, float)), np.diag(np.array(program.most, float))
+    rows: list[tuple[Numbers, Any, Any]] = [
+        (np.hstack([eye, -most, nothing]), -np.inf, 0.0),
+        (np.hstack([eye, -least, nothing]), 0.0, np.inf),
+        (np.hstack([eye, nothing, -eye]), 0.0, np.inf),
+    ]
+    if len(program.limits):
+        scaled = SCALE * program.costs / np.maximum(program.limits, 1e-12)[:, None]
+        empty = np.zeros_like(scaled)
+        rows.append((np.hstack([scaled, empty, empty]), -np.inf, SCALE * (1.0 + 0.5 * TOUCH)))
+    if program.quarrels:
+        both = np.zeros((len(program.quarrels), 3 * kinds))
+        for row, (one, other) in enumerate(program.quarrels):
+            both[row, [kinds + one, kinds + other]] = 1.0
+        rows.append((both, -np.inf, 1.0))
+    return rows
+
+
+def _shares(program: Program) -> Numbers:
+    """Of the whole wish list, by weight."""
+    return np.array(program.weights, dtype=np.float64) / program.all_weights
 
 
 def _touch(program: Program) -> Numbers:
@@ -173,9 +234,3 @@ def _ease(program: Program) -> Numbers:
     most = np.maximum((share * np.array(program.most, float)).sum(), 1e-12)
     ease: Numbers = EASE * share.sum(axis=0) / most
     return ease
-
-
-def _losses(program: Program) -> Numbers:
-    weights = np.array(program.weights) / program.all_weights
-    by_number = (1.0 - BEING_THERE) * weights / np.array(program.most, float)
-    return np.concatenate([_ease(program) - by_number, -BEING_THERE * weights])

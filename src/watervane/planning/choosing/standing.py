@@ -95,6 +95,7 @@ def standing_at(wished: Wished, scene: Scene, temperature_c: float) -> Standing:
     costs = [[room.costs[name] for name in names] for room in rooms]
     program = Program(
         least=tuple(least_of(wished.animals[name]) for name in names),
+        asked=tuple(required_of(wished.wishes[name], wished.animals[name]) for name in names),
         most=tuple(most_of(wished.wishes[name], wished.animals[name]) for name in names),
         weights=tuple(wished.wishes[name].weight for name in names),
         costs=np.array(costs, dtype=np.float64).reshape(len(rooms), len(names)),

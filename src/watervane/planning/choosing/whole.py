@@ -16,7 +16,7 @@ from watervane.planning.choosing.fitting import (
 )
 from watervane.planning.choosing.helping import helps_for
 from watervane.planning.choosing.pairing import pair_reasons
-from watervane.planning.choosing.program import Solution, best, fits, score
+from watervane.planning.choosing.program import Solution, best, better, fits
 from watervane.planning.choosing.scene import Scene, load_of_one, scene_of
 from watervane.planning.choosing.standing import (
     Standing,
@@ -112,16 +112,15 @@ def _best(
     wish: ChoiceWish, wished: Wished, scene: Scene
 ) -> tuple[Standing, dict[str, int], Solution]:
     """The best over all temperatures, then the temperature best for those chosen."""
-    found: tuple[float, Standing, Solution] | None = None
+    found: tuple[Standing, Solution] | None = None
     for level in temperatures(wished, scene, wish.temperature_c):
         standing = standing_at(wished, scene, level)
         solution = best(standing.program)
-        points = score(standing.program, solution.counts)
-        if found is None or points > found[0] + 1e-12:
-            found = points, standing, solution
+        if found is None or better(solution.worth, found[1].worth):
+            found = standing, solution
     if found is None:
         raise ArithmeticError("no temperature was looked at")
-    _, standing, solution = found
+    standing, solution = found
     counts = dict(zip(standing.names, solution.counts, strict=True))
     if wish.temperature_c is None and any(counts.values()):
         standing = _in_the_middle(wished, scene, standing, counts)
