@@ -22,8 +22,8 @@ from evidence.simulated_tanks import HORIZON_DAYS, blank_tank
 from watervane.inference.calibration import stratified_truths
 from watervane.inference.fitting import fit_members
 from watervane.inference.observation import Seen, draw, observation_models, written
-from watervane.inference.observation.sizes import SIZES
 from watervane.inference.tank_target import TankTarget
+from watervane.kits.sizes import SIZES
 from watervane.process.day_program import Action
 from watervane.process.noise import keyed_uniform
 from watervane.process.run import initial_state, simulate

@@ -7,7 +7,7 @@ import pytest
 from observation_cases import drop, only_model, read, seen
 from scipy.stats import norm
 
-from watervane.inference.observation.sizes import errors_of
+from watervane.kits.sizes import errors_of
 from watervane.records import WHOLE_WATER, Kit, Reading, ReadingValue
 
 MEMBERS = 40

@@ -11,7 +11,7 @@ from scipy.stats import chi2
 
 from watervane.inference.kits import with_kit_basis
 from watervane.inference.observation.ion_basis import conditional_rows
-from watervane.inference.observation.sizes import RATIO_ION_TO_N, number
+from watervane.kits.sizes import RATIO_ION_TO_N, number
 from watervane.records import Kit, KitScale, Reading
 
 RATIO = RATIO_ION_TO_N["nitrite"]

@@ -9,8 +9,8 @@ from scipy.stats import norm
 
 from watervane.inference.observation import written
 from watervane.inference.observation.ion_basis import conditional_chances
-from watervane.inference.observation.sizes import SIZES, errors_of, number
 from watervane.inference.weighting import fit
+from watervane.kits.sizes import SIZES, errors_of, number
 from watervane.records import Kit, KitScale
 
 FINE = Kit("drop", "photometer", (KitScale("ammonia", (), "n", resolution=0.001),))

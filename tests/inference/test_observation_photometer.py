@@ -10,7 +10,7 @@ from observation_cases import chances_of, chi_square, keyed, only_model, read, s
 from scipy.stats import chi2
 
 from watervane.inference.kits import reading_interval
-from watervane.inference.observation.photometer import DigitFace
+from watervane.kits.photometer import DigitFace
 from watervane.records import Kit, KitScale
 
 AMMONIA = "ammonia_mg_n_per_l"

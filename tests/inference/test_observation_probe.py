@@ -14,9 +14,9 @@ from scipy.integrate import solve_ivp, trapezoid
 from scipy.stats import chi2, multivariate_normal
 
 from watervane.inference.observation import observation_models
-from watervane.inference.observation.ion_basis import basis_chances
 from watervane.inference.observation.probe import ProbeModel, lagged, thinned
-from watervane.inference.observation.sizes import errors_of, number
+from watervane.kits.basis import basis_chances
+from watervane.kits.sizes import errors_of, number
 from watervane.records import Kit, KitScale, Reading
 
 PEN = Kit("pen", "probe")

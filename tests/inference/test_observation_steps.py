@@ -23,8 +23,8 @@ from observation_cases import (
 from scipy.stats import chi2, norm
 
 from watervane.inference.kits import reading_interval
-from watervane.inference.observation.sizes import SCALES, SIZES, number
-from watervane.inference.observation.steps import StepFace, UsualFace
+from watervane.kits.sizes import SCALES, SIZES, number
+from watervane.kits.steps import StepFace, UsualFace
 from watervane.records import Kit, KitScale, ReadingValue
 
 KITS = {

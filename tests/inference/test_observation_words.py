@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from observation_cases import START, drop, keyed, only_model, seen, tank, zeros
 
 from watervane.inference.observation import can_explain, draw, possible, written
-from watervane.inference.observation.sizes import number
+from watervane.kits.sizes import number
 from watervane.records import SAID, WHOLE_WATER, Kit, Reading, ReadingValue
 
 LINE = "line drawn None"

@@ -17,9 +17,9 @@ from watervane.engine.showable import Showable
 from watervane.inference.fitting import Fitted
 from watervane.inference.observation import Seen, observation_models
 from watervane.inference.observation.intervals import IntervalModel
-from watervane.inference.observation.model import Cell
 from watervane.inference.observation.probe import ProbeModel
 from watervane.inference.priors import prior_whitened
+from watervane.kits.face import Cell
 from watervane.process.calendar import Calendar
 from watervane.process.run import Course
 from watervane.records import Reading, Tank

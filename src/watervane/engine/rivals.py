@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from watervane.engine.showable import Showable, middle
 from watervane.forecast.extrapolation import Guess, last_value, trend
-from watervane.inference.observation.sizes import ADDITIVE, SCALES
+from watervane.kits.sizes import ADDITIVE, SCALES
 from watervane.process.calendar import Calendar
 from watervane.records import LAST_VALUE, TREND, Reading
 

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from watervane.inference.kits import reading_spread
 from watervane.inference.observation import possible
-from watervane.inference.observation.groups import face
-from watervane.inference.observation.model import Cell
-from watervane.inference.observation.photometer import DigitFace
-from watervane.inference.observation.sizes import (
+from watervane.kits.face import Cell
+from watervane.kits.faces import face
+from watervane.kits.photometer import DigitFace
+from watervane.kits.sizes import (
     ADDITIVE,
     SCALES,
     SIZES,

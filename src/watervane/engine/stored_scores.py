@@ -18,8 +18,8 @@ from watervane.engine.settled_scores import rule_mark, settled_in_readings
 from watervane.engine.showable import Showable, showable
 from watervane.forecast.scores import crps_of_quantiles, place_among_quantiles
 from watervane.inference.kits import RATIO_ION_TO_N
-from watervane.inference.observation.ion_basis import basis_chances, unknown_basis
-from watervane.inference.observation.sizes import ADDITIVE, errors_of
+from watervane.kits.basis import basis_chances, unknown_basis
+from watervane.kits.sizes import ADDITIVE, errors_of
 from watervane.process.calendar import Calendar
 from watervane.records import (
     OWN,

@@ -10,8 +10,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.inference.observation.groups import face
-from watervane.inference.observation.sizes import (
+from watervane.kits.faces import face
+from watervane.kits.sizes import (
     ADDITIVE,
     RATIO_ION_TO_N,
     SCALES,

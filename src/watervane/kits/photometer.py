@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from watervane.inference.observation.model import Array, Cell
-from watervane.inference.observation.sizes import (
+from watervane.kits.face import Array, Cell
+from watervane.kits.sizes import (
     ADDITIVE,
     SCALES,
     number,

@@ -13,8 +13,8 @@ from functools import cached_property
 
 import numpy as np
 
-from watervane.inference.observation.model import Array, Cell
-from watervane.inference.observation.sizes import (
+from watervane.kits.face import Array, Cell
+from watervane.kits.sizes import (
     ADDITIVE,
     SCALES,
     number,

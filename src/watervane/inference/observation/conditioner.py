@@ -13,8 +13,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from watervane.inference.observation.model import Array
-from watervane.inference.observation.sizes import log_sd, number
+from watervane.kits.face import Array
+from watervane.kits.sizes import log_sd, number
 from watervane.process.calendar import Calendar, events_through
 from watervane.records import Dose, Reading, Tank
 from watervane.reference import substance, value

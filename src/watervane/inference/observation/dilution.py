@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from watervane.inference.observation.model import Array
-from watervane.inference.observation.sizes import number
+from watervane.kits.face import Array
+from watervane.kits.sizes import number
 
 
 def dilution_error(fold: Array) -> Array:

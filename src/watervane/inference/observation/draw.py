@@ -7,16 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from watervane.inference.observation.groups import face
-from watervane.inference.observation.model import (
-    Array,
-    ObservationModel,
-    Seen,
-    Uniform,
-    Unknowns,
-)
-from watervane.inference.observation.photometer import DigitFace
+from watervane.inference.observation.model import ObservationModel, Seen, Uniform, Unknowns
 from watervane.inference.observation.word_of_mouth import FINE, NOT_FINE
+from watervane.kits.face import Array
+from watervane.kits.faces import face
+from watervane.kits.photometer import DigitFace
 from watervane.records import WHOLE_WATER, Kit, Reading, ReadingValue, Tank
 
 

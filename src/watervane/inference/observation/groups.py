@@ -8,17 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.inference.observation.intervals import IntervalModel, Way
-from watervane.inference.observation.ion_basis import basis_chances, unknown_basis
-from watervane.inference.observation.model import Face, ObservationModel
-from watervane.inference.observation.photometer import DigitFace, usual_resolution
+from watervane.inference.observation.model import ObservationModel
 from watervane.inference.observation.probe import ProbeModel
 from watervane.inference.observation.sample import Sample, sample
-from watervane.inference.observation.sizes import ADDITIVE, RATIO_ION_TO_N
 from watervane.inference.observation.source_tests import OF_SOURCE
-from watervane.inference.observation.steps import NEAREST, StepFace, UsualFace, zero_habits
 from watervane.inference.observation.word_of_mouth import word_of_mouth
 from watervane.inference.observed import MODELLED
-from watervane.records import WHOLE_WATER, Kit, Reading, Tank
+from watervane.kits.basis import basis_chances, unknown_basis
+from watervane.kits.faces import face, kit_steps
+from watervane.kits.sizes import ADDITIVE
+from watervane.kits.steps import NEAREST, zero_habits
+from watervane.records import WHOLE_WATER, Reading, Tank
 
 
 def observation_models(tank: Tank, readings: Sequence[Reading]) -> tuple[ObservationModel, ...]:
@@ -94,43 +94,4 @@ def _ways(group: Sample) -> tuple[Way, ...]:
         )
         for ratio, basis_chance in _bases(group, unclear).items()
         for cut, habit_chance in habits.items()
-    )
-
-
-def kit_steps(reading: Reading, kit: Kit | None) -> tuple[float, ...] | None:
-    """Steps a reading could have shown; where a concentration is told, zero is one of them."""
-    scale = None if kit is None else kit.scale(reading.quantity)
-    if scale is None or len(scale.steps) < 2:
-        return None
-    ratio = _unit_ratio(reading, kit)
-    steps = tuple(ratio * step for step in scale.steps)
-    if steps[0] > 0.0 and reading.quantity not in ADDITIVE:
-        return (0.0, *steps)
-    return steps
-
-
-def _unit_ratio(reading: Reading, kit: Kit | None) -> float:
-    """Of a scale without a basis, once a reading tells that it reads as nitrogen."""
-    scale = None if kit is None else kit.scale(reading.quantity)
-    if scale is None or scale.basis != "unknown" or reading.value.basis != "n":
-        return 1.0
-    return RATIO_ION_TO_N[reading.quantity]
-
-
-def face(reading: Reading, kit: Kit | None, *, zero_cut: float = NEAREST) -> Face:
-    """What a reading was read off: printed steps, digits, or the steps of a usual kit."""
-    steps = kit_steps(reading, kit)
-    if steps is not None:
-        return StepFace(reading.quantity, steps, zero_cut)
-    scale = None if kit is None else kit.scale(reading.quantity)
-    told = None if scale is None else scale.resolution
-    photometer = kit is not None and kit.kind == "photometer"
-    if told is None and not photometer:
-        return UsualFace(reading.quantity)
-    ratio = _unit_ratio(reading, kit)
-    end = None if scale is None else scale.range_end
-    return DigitFace(
-        reading.quantity,
-        usual_resolution(reading.quantity) if told is None else ratio * told,
-        np.inf if end is None else ratio * end,
     )

@@ -17,15 +17,9 @@ from scipy.special import ndtr, ndtri
 
 from watervane.inference.observation.ion_basis import conditional_chances, conditional_rows
 from watervane.inference.observation.left_out import LeftOut, left_out
-from watervane.inference.observation.model import (
-    WHOLE_GROUP,
-    Array,
-    Face,
-    Seen,
-    Uniform,
-    Unknowns,
-)
+from watervane.inference.observation.model import WHOLE_GROUP, Seen, Uniform, Unknowns
 from watervane.inference.observation.sample import Sample
+from watervane.kits.face import Array, Face
 
 _NEVER = 1e-12  # no reading is impossible, however far off
 

@@ -10,10 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.inference.observation.left_out import LeftOut
+from watervane.kits.face import Array
 from watervane.process.run import Course
-from watervane.records import ReadingValue
 
-Array = NDArray[np.float64]
 Unknowns = Mapping[str, Array]
 # Uniform numbers in (0, 1) of all members for a stream and a place, never by call order.
 Uniform = Callable[[str, int], Array]
@@ -73,32 +72,3 @@ class ObservationModel(Protocol):
     def left_out(self, seen: Seen, unknowns: Unknowns, parts: NDArray[np.int64]) -> LeftOut: ...
 
     def simulate(self, seen: Seen, unknowns: Unknowns, uniform: Uniform) -> Array: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """The levels one shown value stands for, and how often a stray reading falls there.
-
-    Parameters
-    ----------
-    low, high
-        In the unit shown; infinite where open.
-    stray
-        Chance of a reading that has nothing to do with the water.
-    """
-
-    low: float
-    high: float
-    stray: float
-
-
-class Face(Protocol):
-    """What a kit can show: printed steps, steps of a usual kit, or digits."""
-
-    def cell(self, value: ReadingValue) -> Cell: ...
-
-    def show(self, level: Array) -> Array: ...
-
-    def stray(self, chance: Array) -> Array: ...
-
-    def values(self) -> tuple[float, ...]: ...

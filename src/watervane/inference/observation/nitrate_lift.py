@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from watervane.inference.observation.model import Array
-from watervane.inference.observation.sizes import log_sd
+from watervane.kits.face import Array
+from watervane.kits.sizes import log_sd
 from watervane.reference import value
 
 LIFTED = "nitrate"

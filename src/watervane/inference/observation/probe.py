@@ -25,15 +25,10 @@ from scipy.special import logsumexp, ndtr, ndtri
 
 from watervane.inference.observation.ion_basis import conditional_chances, conditional_rows
 from watervane.inference.observation.left_out import LeftOut
-from watervane.inference.observation.model import (
-    WHOLE_GROUP,
-    Array,
-    Seen,
-    Uniform,
-    Unknowns,
-)
+from watervane.inference.observation.model import WHOLE_GROUP, Seen, Uniform, Unknowns
 from watervane.inference.observation.sample import Sample, bias_name
-from watervane.inference.observation.sizes import (
+from watervane.kits.face import Array
+from watervane.kits.sizes import (
     ADDITIVE,
     number,
     stray_density,

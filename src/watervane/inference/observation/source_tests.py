@@ -8,7 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from watervane.chemistry.carbonate import ph_from_alkalinity
-from watervane.inference.observation.model import Array
+from watervane.kits.face import Array
 from watervane.process.source_water import MEQ_PER_DKH, MG_CL_PER_MMOL, MMOL_PER_DGH
 from watervane.process.state import COLUMN
 

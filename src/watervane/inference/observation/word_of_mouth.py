@@ -16,15 +16,10 @@ from numpy.typing import NDArray
 
 from watervane.inference.observation.ion_basis import conditional_rows
 from watervane.inference.observation.left_out import LeftOut, left_out
-from watervane.inference.observation.model import (
-    WHOLE_GROUP,
-    Array,
-    Seen,
-    Uniform,
-    Unknowns,
-)
-from watervane.inference.observation.sizes import log_sd, number
+from watervane.inference.observation.model import WHOLE_GROUP, Seen, Uniform, Unknowns
 from watervane.inference.observed import plain
+from watervane.kits.face import Array
+from watervane.kits.sizes import log_sd, number
 from watervane.records import SAID, Reading
 from watervane.reference import value
 
