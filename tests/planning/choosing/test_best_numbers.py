@@ -40,7 +40,7 @@ def every(program: Program) -> Iterator[tuple[int, ...]]:
     return (counts for counts in product(*choices) if fits(program, counts))
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(program=programs())
 def test_no_combination_is_better(program: Program) -> None:
     """First those with most kinds there, of these those that meet most wishes, then the fullest."""
@@ -57,7 +57,7 @@ def test_no_combination_is_better(program: Program) -> None:
     assert not any(better(worth, found.worth) for _, worth in left)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(program=programs())
 def test_a_limit_less_never_makes_it_worse(program: Program) -> None:
     for room in range(len(program.limits)):

@@ -197,7 +197,8 @@ def _rows(program: Program) -> list[tuple[Numbers, Any, Any]]:
         (np.hstack([eye, nothing, -eye]), 0.0, np.inf),
     ]
     if len(program.limits):
-        scaled = SCALE * program.costs / np.maximum(program.limits, 1e-12)[:, None]
+        costs = program.costs * _usable(program)  # others are held at none by their bounds
+        scaled = SCALE * costs / np.maximum(program.limits, 1e-12)[:, None]
         empty = np.zeros_like(scaled)
         rows.append((np.hstack([scaled, empty, empty]), -np.inf, SCALE * (1.0 + 0.5 * TOUCH)))
     if program.quarrels:
