@@ -17,6 +17,7 @@ from watervane.chemistry import (
     hardness,
     heat,
     nitrite_chloride,
+    periodic_changes,
     ph_scales,
     salts,
 )
@@ -232,6 +233,12 @@ def surface_kla_oxygen(temperature_c: float, depth_m: float) -> float:
     return gas_transfer.kla_of_surface_per_h(velocity, depth_m)
 
 
+def mineral_build_up(source: float, evaporating: float, share: float, interval: float) -> float:
+    """Of a tank that is topped off with the water its changes are made with."""
+    gain = periodic_changes.top_off_gain(source, evaporating)
+    return float(periodic_changes.steady_peak(source, gain, share, interval))
+
+
 def equivalent_conductance(cation: str, anion: str, meq_per_l: float) -> float:
     """Conductance per equivalent [S cm2/eq] of one salt at 25 degC."""
     amounts = {ion: meq_per_l / abs(conductivity.IONS[ion].charge) for ion in (cation, anion)}
@@ -280,6 +287,11 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     "kla_at_temperature": gas_transfer.kla_at_temperature,
     "oxygen_deficit_mg_per_l": gas_transfer.oxygen_deficit_mg_per_l,
     "equivalent_conductance": equivalent_conductance,
+    "buffering_spent_caco3": periodic_changes.buffering_spent_mg_caco3_per_l,
+    "buffering_spent_dkh": periodic_changes.buffering_spent_dkh,
+    "steady_peak": periodic_changes.steady_peak,
+    "share_for_peak": periodic_changes.share_for_peak,
+    "mineral_build_up": mineral_build_up,
     "conductivity_at_25": conductivity.conductivity_at_25,
     "water_density_kg_per_l": density.water_density_kg_per_l,
     "dechlorinator_dose": dechlorinator_dose,
