@@ -32,8 +32,24 @@ def first_aid(answers: AidAnswers) -> FirstAid:
         Of known keys; what is not answered rules nothing out.
     """
     tables = aid_tables()
-    shares = cause_shares(answers, tables)
-    left_open = open_causes(answers, tables)
+    return hour_for(answers, cause_shares(answers, tables), open_causes(answers, tables))
+
+
+def hour_for(
+    answers: AidAnswers, shares: Mapping[str, float], left_open: frozenset[str]
+) -> FirstAid:
+    """What to do now, the causes being so likely, that harms under none of those left open.
+
+    Parameters
+    ----------
+    answers
+        What is told.
+    shares
+        Chance by cause.
+    left_open
+        Causes under which nothing may harm.
+    """
+    tables = aid_tables()
     order = acts_in_order(shares, left_open, tables)
     acts, start = [], 0.0
     for act in order:

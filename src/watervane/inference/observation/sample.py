@@ -16,11 +16,11 @@ from watervane.inference.observation.conditioner import (
     bound_weight,
     shown_after_binder,
 )
-from watervane.inference.observation.dilution import dilution_error
 from watervane.inference.observation.model import Seen, Unknowns
 from watervane.inference.observation.nitrate_lift import LIFTED, lift_name, nitrite_lift
 from watervane.inference.observation.source_tests import source_level
 from watervane.inference.observed import plain
+from watervane.kits.dilution import dilution_error
 from watervane.kits.face import Array
 from watervane.kits.sizes import Errors, errors_of
 from watervane.process.calendar import Calendar

@@ -1,0 +1,201 @@
+"""Which causes explain trouble, by Bayes' rule; what to check next, what to do meanwhile."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from watervane.advice.first_aid import hour_for, open_causes
+from watervane.advice.trouble_checks import checks
+from watervane.advice.trouble_evidence import KIT_FAULT, Told, alone, told_by
+from watervane.advice.trouble_waters import (
+    Waters,
+    age_band,
+    age_chances,
+    imagined_waters,
+)
+from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.records.trouble import Trouble, TroubleAnswers, TroubleCause
+from watervane.reference.first_aid import AidTables, aid_tables
+from watervane.reference.trouble import TroubleTables, trouble_tables
+
+SPEAKS, SPEAKS_NAT = 3, 0.4
+AGAINST_NAT = -0.9
+UNLIKELY = 0.005  # under it a cause that an answer rules out is ruled out
+ACID = 7.0  # under it most ammonia sleeps
+ASLEEP = "ammonium-acid"
+MARKED = ("white-spots", "fuzz", "sores", "bloating", "ragged-fins")
+DYING = ("deaths-all", "deaths-one-species")
+SIGNS_THAT_FIT = ("parasite-signs", "bacterial-signs", "fungal-signs")
+# Of what is seen, the answer of first aid that presses most.
+PRESSING = ("gasping", "deaths", "restless", "listless", "cloudy", "marks", "usual")
+
+
+def find_trouble(answers: TroubleAnswers) -> Trouble:
+    """Causes by probability, what to check next, and what to do meanwhile.
+
+    Parameters
+    ----------
+    answers
+        Of known keys, readings of `READABLE` quantities; whatever is missing rules nothing out.
+    """
+    tables = trouble_tables()
+    band = age_band(answers.age_days)
+    waters = imagined_waters(band, answers.liked_c, answers.injected)
+    prior = _shares(
+        {
+            key: sum(age_chances(cause, band).values())
+            for key, cause in tables.causes.items()
+            if key != KIT_FAULT or answers.readings  # without a reading none can be wrong
+        }
+    )
+    told = {key: told_by(tables.causes[key], answers, waters[key], tables) for key in prior}
+    shares = weighed(prior, told)
+    ranked = sorted(shares, key=lambda key: -shares[key])
+    apart = _speaking(answers, prior, told, waters)
+    causes = tuple(
+        TroubleCause(key, shares[key], tables.causes[key].weighed, *apart[key]) for key in ranked
+    )
+    return Trouble(
+        answers,
+        causes,
+        checks(answers, shares, told, waters, tables),
+        meanwhile(answers, shares, told, waters, tables),
+        entropy_bits(shares),
+        entropy_bits(prior),
+        _veterinarian(answers, shares),
+    )
+
+
+def weighed(prior: Mapping[str, float], told: Mapping[str, Told]) -> dict[str, float]:
+    """Probability of each cause after what is told."""
+    logs = {key: math.log(prior[key]) + told[key].total for key in prior}
+    highest = max(logs.values())
+    return _shares({key: math.exp(value - highest) for key, value in logs.items()})
+
+
+def entropy_bits(shares: Mapping[str, float]) -> float:
+    """How much is open. [bit]"""
+    return -sum(share * math.log2(share) for share in shares.values() if share > 0.0)
+
+
+def _shares(weights: Mapping[str, float]) -> dict[str, float]:
+    total = sum(weights.values())
+    return {key: weight / total for key, weight in weights.items()}
+
+
+Pairs = tuple[tuple[str, str], ...]
+
+
+def _speaking(
+    answers: TroubleAnswers,
+    prior: Mapping[str, float],
+    told: Mapping[str, Told],
+    waters: Mapping[str, Waters],
+) -> dict[str, tuple[Pairs, Pairs]]:
+    """Which answers speak for and against each cause: those likelier, or less, than on average."""
+    parts = {key: dict(each.parts) for key, each in told.items()}
+    for key in told:
+        logs = alone(answers.readings, answers, waters[key])
+        for reading, log in zip(answers.readings, logs, strict=True):
+            parts[key]["reading", reading.quantity] = log
+    middle = {
+        answer: math.log(sum(prior[key] * math.exp(parts[key][answer]) for key in told))
+        for answer in next(iter(parts.values()), {})
+        if all(answer in each for each in parts.values())
+    }
+    found = {}
+    for key, each in parts.items():
+        gains = {a: each[a] - middle[a] for a in middle if a[1] and _is_told(a, answers)}
+        order = sorted(gains, key=lambda a: -gains[a])
+        found[key] = (
+            tuple(a for a in order[:SPEAKS] if gains[a] > SPEAKS_NAT),
+            tuple(a for a in order[::-1][:SPEAKS] if gains[a] < AGAINST_NAT),
+        )
+    return found
+
+
+def _is_told(answer: tuple[str, str], answers: TroubleAnswers) -> bool:
+    return answer[0] != "done" or answer[1] in answers.done
+
+
+def meanwhile(
+    answers: TroubleAnswers,
+    shares: Mapping[str, float],
+    told: Mapping[str, Told],
+    waters: Mapping[str, Waters],
+    tables: TroubleTables,
+) -> FirstAid:
+    """The next hour by the tables of first aid, harmless under every cause that is still possible.
+
+    Parameters
+    ----------
+    answers, shares, told, waters, tables
+        What is told, what is likely, and what stands behind it.
+    """
+    aids = aid_tables()
+    likely = dict.fromkeys(aids.causes, 0.0)
+    for key in shares:
+        cause, asleep = tables.causes[key], 0.0
+        if cause.aid == "ammonia":  # in acid water it is the ammonium that air would wake
+            asleep = float(((waters[key].now["ph"] < ACID) * told[key].weights).sum())
+            likely[ASLEEP] += shares[key] * asleep
+        likely[cause.aid] += shares[key] * (1.0 - asleep)
+    asked = as_first_aid(answers, tables)
+    return hour_for(asked, likely, still_possible(asked, likely, aids))
+
+
+def still_possible(
+    asked: AidAnswers, likely: Mapping[str, float], tables: AidTables
+) -> frozenset[str]:
+    """Causes of first aid under which nothing may harm.
+
+    Ruled out is only what an answer excludes and what is improbable besides.
+    """
+    told = open_causes(asked, tables)
+    return frozenset(key for key in tables.causes if key in told or likely[key] >= UNLIKELY)
+
+
+def as_first_aid(answers: TroubleAnswers, tables: TroubleTables) -> AidAnswers:
+    """The same answers as first aid asks for them."""
+    seen = {tables.signs[sign].aid for sign in answers.see}
+    see = next((each for each in PRESSING if each in seen), "")
+    partly = answers.partly or ("none" not in answers.done and bool(answers.done))
+    return AidAnswers(see, answers.done, _levels(answers), partly=partly)
+
+
+def _levels(answers: TroubleAnswers) -> dict[str, str]:
+    """What readings mean to first aid, where they leave no doubt."""
+    found = {}
+    for reading in answers.readings:
+        ends = [end for end in (reading.value.low, reading.value.high) if end is not None]
+        low, high = min(ends), max(ends)
+        if reading.value.kind == "above":
+            high = np.inf
+        if reading.quantity == "ph":
+            found["ph"] = "low" if high < ACID else "high" if low >= 7.5 else "middle"
+        if reading.quantity == "temperature":
+            liked = answers.liked_c or (20.0, 29.0)
+            found["temperature"] = (
+                "low" if high < liked[0] else "high" if low > liked[1] else "right"
+            )
+        for name, least in (("ammonia", 0.2), ("nitrite", 0.1), ("chlorine", 0.02)):
+            if reading.quantity == name and reading.value.kind != "above":
+                found[name] = "some" if low >= least else "none"
+            elif reading.quantity == name:
+                found[name] = "some"
+    return found
+
+
+def _veterinarian(answers: TroubleAnswers, shares: Mapping[str, float]) -> tuple[str, ...]:
+    """Why to call an aquatic veterinarian."""
+    found = []
+    if sum(shares[key] for key in SIGNS_THAT_FIT) >= 0.25 or set(MARKED) & set(answers.see):
+        found.append("signs")
+    if set(DYING) & set(answers.see):
+        found.append("dying")
+    if "off-balance" in answers.see or "sores" in answers.see:
+        found.append("suffering")
+    return tuple(found)

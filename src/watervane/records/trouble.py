@@ -1,0 +1,81 @@
+"""What a keeper tells of trouble in a tank, and which causes explain it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from watervane.records.first_aid import FirstAid
+from watervane.records.readings import Reading
+from watervane.records.tank import Kit
+
+NONE_DONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleAnswers:
+    """All that is told of trouble; whatever is missing rules nothing out.
+
+    ``see`` are signs seen, ``absent`` signs looked for and not there. ``who`` suffers and
+    ``since`` when, each one key or empty. ``done`` are deeds of the last two days, ``none`` alone
+    means nothing of them, an empty tuple that nobody knows; ``partly`` that others may have been
+    done, too. ``readings`` are of the water now, ``before`` of the water before it began.
+    """
+
+    see: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    who: str = ""
+    since: str = ""
+    done: tuple[str, ...] = ()
+    partly: bool = False
+    age_days: float | None = None
+    readings: tuple[Reading, ...] = ()
+    before: tuple[Reading, ...] = ()
+    kits: Mapping[str, Kit] = field(default_factory=dict)
+    liked_c: tuple[float, float] | None = None  # warmth that suits all animals present
+    injected: bool = False  # carbon dioxide for plants
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleCause:
+    """A cause, its probability, what it is weighed by, and what speaks for it most.
+
+    ``weighed`` is ``water`` where imagined waters are held against the readings, ``table`` where
+    the table of signs alone tells. ``speaks`` are pairs of a kind of answer and its key.
+    """
+
+    key: str
+    probability: float
+    weighed: str
+    speaks: tuple[tuple[str, str], ...] = ()
+    against: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleCheck:
+    """What to look at or to test next, and how much it is expected to tell of the cause. [bit]
+
+    ``kind`` is ``test`` or ``look``; ``owned`` whether the keeper has a kit for it.
+    """
+
+    kind: str
+    key: str
+    bits: float
+    owned: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Causes by probability, what to check next, and the hour that harms under none still open.
+
+    ``open_bits`` is how much of the cause is still open, ``asked_bits`` how much was before
+    anything was told. [bit]
+    """
+
+    answers: TroubleAnswers
+    causes: tuple[TroubleCause, ...]
+    checks: tuple[TroubleCheck, ...]
+    hour: FirstAid
+    open_bits: float
+    asked_bits: float
+    veterinarian: tuple[str, ...] = ()
