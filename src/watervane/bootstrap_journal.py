@@ -38,6 +38,8 @@ def journal_ports() -> JournalPorts:
         read_entry=_read_entry,
         kind_of=_kind_of,
         describe=_describe,
+        doubts=_doubts,
+        doubts_of_tank=_doubts_of_tank,
         tank_text=_tank_text,
         read_photo=_read_photo,
         back_up=_back_up,
@@ -194,6 +196,18 @@ def _describe(words: Sequence[str], tank: Tank | None = None, name: str = "") ->
 
     with _problems_told():
         return describe_tank(words, tank, name)
+
+
+def _doubts(what: Event | Habit | Reading, tank: Tank, now: datetime) -> tuple[Finding, ...]:
+    from watervane.exchange import entry_doubts
+
+    return entry_doubts(what, tank, now)
+
+
+def _doubts_of_tank(tank: Tank, now: datetime) -> tuple[Finding, ...]:
+    from watervane.exchange import tank_doubts
+
+    return tank_doubts(tank, now)
 
 
 def _tank_text(tank: Tank) -> str:

@@ -100,8 +100,8 @@ def test_meals_of_a_day_are_counted_together(amount: str, times: str, told: str)
     assert food_of_day(amount, times) == told
 
 
-def test_nothing_but_the_day_need_be_known(keeper: TestClient, fake: FakePorts) -> None:
-    assert keeper.post("/new", data={"filled": "2026-03-01"}).status_code == 303
+def test_nothing_but_day_and_name_need_be_known(keeper: TestClient, fake: FakePorts) -> None:
+    assert keeper.post("/new", data={"name": "A", "filled": "2026-03-01"}).status_code == 303
     tank = only_tank(fake)
     assert (tank.volume_l, tank.shape, tank.events) == (None, None, ())
     assert tank.source_water.chloramine_mg_per_l is None

@@ -79,6 +79,8 @@ def due_calendar(due: DueTank, now: datetime, days: int = USUAL_DAYS) -> Calenda
         How far ahead. [d]
     """
     tank = due.tank
+    if tank.put_away is not None:
+        return Calendar(phrase("calendar-name", tank=tank.name), ())
     zone = ZoneInfo(tank.time_zone)
     first = now.astimezone(zone).date()
     last = first + timedelta(days=days)

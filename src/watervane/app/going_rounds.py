@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 from watervane.app.job_ports import Progress, WorkRequest
 from watervane.app.jobs import NewestResults
+from watervane.app.keeping import in_sight
 from watervane.app.ports import BadInput, Ports
 from watervane.app.unit_of_work import View
 from watervane.records import (
@@ -44,7 +45,7 @@ def go_rounds(actor: Person, ports: Ports) -> TankRounds:
     """
     now = ports.journal.now()
     with ports.journal.open() as journal, journal.looking(actor) as view:
-        found = [_round(tank, view, now, ports) for tank in view.tanks()]
+        found = [_round(tank, view, now, ports) for tank in in_sight(view)]
     return TankRounds(now, tuple(sorted(found, key=urgency)))
 
 
@@ -221,7 +222,7 @@ def _asked_for_all(actor: Person, ports: Ports) -> tuple[Job, ...]:
     now = ports.journal.now()
     jobs = []
     with ports.journal.open() as journal, journal.asking(actor, now) as asking:
-        for tank in asking.tanks():
+        for tank in in_sight(asking):
             newest = NewestResults(
                 tank.key,
                 tank.name,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watervane.app.exchange_ports import TableWords
+from watervane.app.keeping import in_sight
 from watervane.app.ports import BadInput, Ports
 from watervane.app.sameness import held_of, surplus
 from watervane.app.unit_of_work import UnitOfWork, View
@@ -189,7 +190,7 @@ def _entries(table: TableRead) -> list[Written]:
 def _key(view: View, name: str | None) -> str:
     if name is not None:
         return view.key_of(name)
-    tanks = view.tanks()
+    tanks = in_sight(view)
     if len(tanks) == 1:
         return tanks[0].key
     known = tuple(tank.name for tank in tanks)

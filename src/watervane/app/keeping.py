@@ -8,8 +8,9 @@ from datetime import date, datetime, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from watervane.app.doubting import SURE, as_far_as_asked, ask_once
 from watervane.app.ports import BadInput, Ports
-from watervane.app.unit_of_work import Copied, UnitOfWork
+from watervane.app.unit_of_work import Copied, UnitOfWork, View
 from watervane.app.use_cases import check
 from watervane.records import (
     LOCAL_OWNER,
@@ -59,9 +60,14 @@ class OpenedTank:
 
 
 def list_tanks(actor: Person, ports: Ports) -> tuple[KeptTank, ...]:
-    """The actor's tanks, by name."""
+    """The actor's tanks, by name, but those put away."""
     with ports.journal.open() as journal, journal.looking(actor) as view:
-        return view.tanks()
+        return in_sight(view)
+
+
+def in_sight(view: View) -> tuple[KeptTank, ...]:
+    """The actor's tanks, by name, but those put away."""
+    return tuple(tank for tank in view.tanks() if tank.put_away is None)
 
 
 def open_tank(actor: Person, name: str, ports: Ports, newest: int = 10) -> OpenedTank:
@@ -132,9 +138,29 @@ def add_tank(
 
 
 def edit_tank(
-    actor: Person, name: str, words: Sequence[str], ports: Ports, request: str | None = None
+    actor: Person,
+    name: str,
+    words: Sequence[str],
+    ports: Ports,
+    request: str | None = None,
+    sure: str = SURE,
 ) -> KeptWrite:
     """Change a tank's description; the old one stays in the journal.
+
+    Parameters
+    ----------
+    actor
+        Whose it is.
+    name
+        Of the tank.
+    words
+        ``key=value`` of a tank file; nothing after the sign takes a key out.
+    ports
+        The outside parts.
+    request
+        The writer's own name for this write.
+    sure
+        As of `record`.
 
     Raises
     ------
@@ -149,12 +175,19 @@ def edit_tank(
         if work.earlier is not None:
             return KeptWrite(work.description(work.earlier.tank).name, work.earlier)
         key = work.key_of(name)
-        tank = ports.journal.describe(words, work.description(key))
+        before = work.description(key)
+        tank = ports.journal.describe(words, before)
+        ask_once((), tank, ports, sure, described=True, before=before)
         return KeptWrite(tank.name, work.describe(key, tank, " ".join(words)))
 
 
 def record(
-    actor: Person, name: str | None, line: Line, ports: Ports, request: str | None = None
+    actor: Person,
+    name: str | None,
+    line: Line,
+    ports: Ports,
+    request: str | None = None,
+    sure: str = SURE,
 ) -> KeptWrite:
     """Write down what was done to a tank or read off a kit.
 
@@ -170,11 +203,16 @@ def record(
         The outside parts.
     request
         The writer's own name for this write: sent twice, it is kept once.
+    sure
+        The token of the questions that were answered; what is doubtful is asked about where it
+        is another.
 
     Raises
     ------
     BadInput
         With every problem found; nothing was written then.
+    Doubted
+        With what is asked; nothing was written then.
     """
     photos = tuple(map(ports.journal.read_photo, line.photos))
     seen = (photo.digest for photo in photos)
@@ -189,6 +227,7 @@ def record(
         tank = work.description(key)
         at = moment_told(line.at, tank, ports)
         what, findings = ports.journal.read_entry(line.kind, line.words, at, tank)
+        ask_once([what], as_far_as_asked(work, key, [what]), ports, sure)
         receipt = work.record(key, [Written(what, line.raw, photos)])
         return replace(kept_write(work, receipt), findings=findings)
 
@@ -216,6 +255,7 @@ def correct(
     *,
     at: date | datetime | time | None = None,
     request: str | None = None,
+    sure: str = SURE,
 ) -> KeptWrite:
     """Put something in the place of an entry that was wrong; the old one stays in the journal.
 
@@ -233,11 +273,15 @@ def correct(
         When it was; left out, the moment of the entry that is corrected.
     request
         The writer's own name for this write.
+    sure
+        As of `record`.
 
     Raises
     ------
     BadInput
         With every problem found; nothing was written then.
+    Doubted
+        With what is asked; nothing was written then.
     """
     told_as = "\n".join((str(number), *words, str(at)))
     with (
@@ -251,6 +295,7 @@ def correct(
         kind = ports.journal.kind_of(wrong.what)
         moment = _moment_of(wrong) if at is None else moment_told(at, tank, ports)
         what, findings = ports.journal.read_entry(kind, words, moment, tank)
+        ask_once([what], tank, ports, sure)
         receipt = work.correct(number, Written(what, " ".join((kind, *words))))
         return replace(kept_write(work, receipt), findings=findings)
 
@@ -311,7 +356,7 @@ def kept_write(work: UnitOfWork, receipt: Receipt) -> KeptWrite:
 
 
 def _only_tank(work: UnitOfWork) -> str:
-    tanks = work.tanks()
+    tanks = in_sight(work)
     if len(tanks) == 1:
         return tanks[0].key
     names = tuple(tank.name for tank in tanks)

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
+from watervane.app.doubting import SURE, BadLines, as_far_as_asked, ask_once
 from watervane.app.keeping import KeptWrite, Line, kept_write, moment_told
 from watervane.app.ports import BadInput, Ports
 from watervane.records import Event, Finding, Habit, Person, Reading, Tank, Written
 
 
-class BadLines(BadInput):
-    """What is wrong with lines told together, by the place of each line."""
-
-    def __init__(self, by_line: Mapping[int, Sequence[Finding]]) -> None:
-        super().__init__([problem for problems in by_line.values() for problem in problems])
-        self.by_line = {index: tuple(problems) for index, problems in by_line.items()}
-
-
 def record_lines(
-    actor: Person, key: str, lines: Sequence[Line], ports: Ports, request: str | None = None
+    actor: Person,
+    key: str,
+    lines: Sequence[Line],
+    ports: Ports,
+    request: str | None = None,
+    sure: str = SURE,
 ) -> KeptWrite:
     """Write down all that one form tells of a tank, in one commit.
 
@@ -35,11 +33,16 @@ def record_lines(
         The outside parts.
     request
         The writer's own name for this write: sent twice, it is kept once.
+    sure
+        The token of the questions that were answered; what is doubtful is asked about where it
+        is another.
 
     Raises
     ------
     BadLines
         With every problem found, by line; nothing was written then.
+    Doubted
+        With what is asked, by line; nothing was written then.
     BadInput
         Where there is nothing to write, or no such tank.
     """
@@ -57,6 +60,7 @@ def record_lines(
         if work.earlier is not None:
             return kept_write(work, work.earlier)
         read, findings = understood(lines, work.description(key), ports)
+        ask_once(read, as_far_as_asked(work, key, read), ports, sure)
         written = [
             Written(what, line.raw, seen)
             for what, line, seen in zip(read, lines, photos, strict=True)

@@ -8,6 +8,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from watervane.app.going_rounds import go_rounds
+from watervane.app.keeping import in_sight
 from watervane.app.ports import BadInput, Ports
 from watervane.app.unit_of_work import View
 from watervane.charts import Emblem, EmblemDay
@@ -39,7 +40,7 @@ def rounds(actor: Person, ports: Ports) -> tuple[Round, ...]:
     """The actor's tanks with what was last found out of each, the most urgent first."""
     found = go_rounds(actor, ports)
     with ports.journal.open() as journal, journal.looking(actor) as view:
-        tanks = {tank.name: tank for tank in view.tanks()}
+        tanks = {tank.name: tank for tank in in_sight(view)}
         return tuple(
             _round(tanks[told.tank], told, view, found.as_of, ports)
             for told in found.rounds

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
+from watervane.app.doubting import SURE, ask_once
 from watervane.app.exchange_ports import TableWords
 from watervane.app.keeping import KeptWrite, Line
 from watervane.app.ports import BadInput, Ports
@@ -53,6 +54,7 @@ def set_up_tank(
     ports: Ports,
     request: str | None = None,
     table: FromTable | None = None,
+    sure: str = SURE,
 ) -> KeptWrite:
     """Add a tank described by words, with the entries it begins with.
 
@@ -72,17 +74,23 @@ def set_up_tank(
         The writer's own name for this write.
     table
         What was read and done so far, as a table.
+    sure
+        The token of the questions that were answered; what is doubtful of tank and lines is asked
+        about where it is another.
 
     Raises
     ------
     BadLines
         With the problems of the lines; nothing was written then.
+    Doubted
+        With what is asked; nothing was written then.
     BadInput
         With those of the description, or of the table.
     """
     told_as = "\n".join((name, *words, *(f"{line.raw} {line.at}" for line in lines)))
     tank = described(name, words, ports)
     read, findings = understood(lines, tank, ports)
+    ask_once(read, tank, ports, sure, described=True)
     if table is not None:
         told_as += f"\n{ports.exchange.digest_of(table.source)}\n{table.words}"
         rows, remarks = _rows(table, tank, ports)

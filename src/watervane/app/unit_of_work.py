@@ -150,6 +150,14 @@ class EntryReader(Protocol):
     ) -> tuple[Event | Habit | Reading, tuple[Finding, ...]]: ...
 
 
+class Doubter(Protocol):
+    """What is doubtful about an entry; a finding of severity ``problem`` cannot be."""
+
+    def __call__(
+        self, what: Event | Habit | Reading, tank: Tank, now: datetime
+    ) -> tuple[Finding, ...]: ...
+
+
 class Describer(Protocol):
     """A description made or changed by words; raise ``BadInput`` where it cannot be."""
 
@@ -175,6 +183,8 @@ class JournalPorts:
     read_entry: EntryReader
     kind_of: Callable[[Event | Habit | Reading], str]
     describe: Describer
+    doubts: Doubter
+    doubts_of_tank: Callable[[Tank, datetime], tuple[Finding, ...]]
     tank_text: Callable[[Tank], str]
     read_photo: Callable[[Path], Photo]
     back_up: Callable[[Path], Copied]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from watervane.app.keeping import in_sight
 from watervane.app.ports import Ports
 from watervane.records import JOB_KINDS, Job, Person
 
@@ -22,7 +23,7 @@ def look_at_work(actor: Person, ports: Ports) -> tuple[TankWork, ...]:
     with ports.journal.open() as journal, journal.looking(actor) as view:
         jobs = view.jobs()
         found = []
-        for tank in view.tanks():
+        for tank in in_sight(view):
             results = (view.result(tank.key, kind) for kind in JOB_KINDS)
             made = "/".join("" if kept is None else kept.made_at.isoformat() for kept in results)
             still = [job for job in jobs if job.tank == tank.key and job.open]

@@ -38,6 +38,9 @@ At = Annotated[
         help="A date, '2026-03-12 19:30', or 19:30 for today. Left out: now.",
     ),
 ]
+Sure = Annotated[
+    bool, typer.Option("--sure", help="It is so, however unlikely: nothing is asked about it.")
+]
 Key = Annotated[
     str | None,
     typer.Option("--key", metavar="TEXT", help="A name for this write: sent twice, kept once."),
@@ -130,6 +133,7 @@ def record_command(
         typer.Option(metavar="FILE", help="Kept without place and camera. Repeatable."),
     ] = None,
     key: Key = None,
+    sure: Sure = False,
 ) -> None:
     """Write down a reading or what was done: record feed '1 pinch'."""
 
@@ -137,7 +141,8 @@ def record_command(
         from watervane.cli.kept import run_record
 
         pictures = tuple(photo or ())
-        return run_record(tank, kind, tuple(words or ()), at, pictures, key, context.obj())
+        line = (kind, tuple(words or ()))
+        return run_record(tank, line, at, pictures, key, context.obj(), sure=sure)
 
     guarded(work)
 
@@ -167,13 +172,14 @@ def correct_command(
     ] = None,
     at: At = None,
     key: Key = None,
+    sure: Sure = False,
 ) -> None:
     """Put the right thing in the place of an entry; the old one is kept, too."""
 
     def work() -> int:
         from watervane.cli.kept import run_correct
 
-        return run_correct(number, tuple(words or ()), at, key, context.obj())
+        return run_correct(number, tuple(words or ()), at, key, context.obj(), sure=sure)
 
     guarded(work)
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -23,6 +25,8 @@ from watervane.app import (
     restore,
     undo,
 )
+from watervane.app.doubting import SURE, Doubted
+from watervane.app.putting_away import tanks_put_away
 from watervane.charts import WordTable
 from watervane.cli.exit_codes import BAD_INPUT, FINE
 from watervane.cli.printing import Printer
@@ -72,11 +76,14 @@ def run_list(as_json: bool, ports: Ports) -> int:
         print(json.dumps({"format": "watervane-tanks/1", "tanks": rows}, indent=1))
         return FINE
     printer = Printer()
-    if not tanks:
+    if tanks:
+        table = tanks_table(tanks)
+        printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    else:
         printer.sentence(phrase("tanks-none"))
-        return FINE
-    table = tanks_table(tanks)
-    printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    away = [tank.name for tank in tanks_put_away(Person(), ports)]
+    if away:
+        printer.sentence(phrase("tanks-away", names=", ".join(away)))
     return FINE
 
 
@@ -111,16 +118,19 @@ def run_edit(name: str, words: tuple[str, ...], key: str | None, ports: Ports) -
 
 def run_record(
     tank: str | None,
-    kind: str,
-    words: tuple[str, ...],
+    told: tuple[str, tuple[str, ...]],
     at: str | None,
     photos: tuple[Path, ...],
     key: str | None,
     ports: Ports,
+    *,
+    sure: bool = False,
 ) -> int:
-    """Write an entry and read it back to the keeper."""
-    kept = record(Person(), tank, Line(kind, words, told_moment(at), photos), ports, key)
-    return _print_entries(kept)
+    """Write an entry and read it back to the keeper; what is doubtful is asked about first."""
+    kind, words = told
+    line = Line(kind, words, told_moment(at), photos)
+    with _asked_on_the_line():
+        return _print_entries(record(Person(), tank, line, ports, key, SURE if sure else ""))
 
 
 def run_photo(number: int, file: Path, ports: Ports) -> int:
@@ -138,11 +148,28 @@ def run_photo(number: int, file: Path, ports: Ports) -> int:
 
 
 def run_correct(
-    number: int, words: tuple[str, ...], at: str | None, key: str | None, ports: Ports
+    number: int,
+    words: tuple[str, ...],
+    at: str | None,
+    key: str | None,
+    ports: Ports,
+    *,
+    sure: bool = False,
 ) -> int:
     """Correct an entry and read the new one back to the keeper."""
-    kept = correct(Person(), number, words, ports, at=told_moment(at), request=key)
+    moment, answered = told_moment(at), SURE if sure else ""
+    with _asked_on_the_line():
+        kept = correct(Person(), number, words, ports, at=moment, request=key, sure=answered)
     return _print_entries(kept)
+
+
+@contextmanager
+def _asked_on_the_line() -> Iterator[None]:
+    """Questions with the option that answers them."""
+    try:
+        yield
+    except Doubted as error:
+        raise BadInput([*error.problems, Finding("doubt-say-so", "problem")]) from error
 
 
 def run_undo(tank: str | None, entry: int | None, key: str | None, ports: Ports) -> int:

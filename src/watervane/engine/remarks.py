@@ -61,6 +61,8 @@ def diagnostics(
 def assumptions(tank: Tank, line: Timeline, feeding: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """What the tank file left open and the engine filled in."""
     findings = [*line.findings, *source_findings(tank.source_water), *feeding]
+    if not tank.filled_known:
+        findings.append(Finding("assumed-filled", "caution", {"filled": f"{tank.filled}"}))
     if tank.room_temperature_c is None:
         findings.append(Finding("assumed-room-temperature", "info", {"temperature_c": 20.0}))
     if not tank.hardness_told:

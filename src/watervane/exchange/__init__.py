@@ -1,6 +1,7 @@
 """Tank files, keepers' logs and forecast documents in and out."""
 
 from watervane.exchange.description_words import describe_tank
+from watervane.exchange.doubts import entry_doubts, tank_doubts
 from watervane.exchange.entry_words import kind_word, read_entry_words
 from watervane.exchange.file_sorts import read_table, sort_of_file
 from watervane.exchange.forecast_json import dumps, forecast_document
@@ -32,6 +33,7 @@ __all__ = [
     "TankFileErrors",
     "describe_tank",
     "dumps",
+    "entry_doubts",
     "forecast_document",
     "homecoming_document",
     "journal_schema",
@@ -53,6 +55,7 @@ __all__ = [
     "rehearsals_document",
     "scores_document",
     "sort_of_file",
+    "tank_doubts",
     "tank_file_schema",
     "today_document",
     "ways_document",

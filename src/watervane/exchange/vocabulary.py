@@ -112,6 +112,8 @@ TANK = Table(
     (
         Key("name", Text(example="Reading room"), "what you call the tank", required=True),
         Key("filled", Day(), "the day water went in", required=True),
+        Key("filled_known", Flag(), "false where that day is a guess; true if left out"),
+        Key("put_away", Day(), "the day you put the tank away; it is out of sight since"),
         Key("time_zone", Zone(), "name of your time zone; UTC when left out"),
         Key("volume", VOLUME, "water in the tank, if you know it", "volume_l"),
         Key("shape", SHAPE, "size of the glass"),

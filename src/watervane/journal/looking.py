@@ -284,6 +284,7 @@ class Looking(LookingAtJobs):
             time_zone=tank.time_zone,
             readings=count - self._fallen_readings(key, fallen),
             last_reading=None if last is None else in_zone(last, tank.time_zone),
+            put_away=tank.put_away,
         )
 
     def _fallen_readings(self, key: str, fallen: frozenset[str]) -> int:

@@ -181,6 +181,8 @@ class Working:
         """A job that was not there yet; one that failed is not taken up again by itself."""
         asking = Asking(self._connection, Person(owner), self._now)
         try:
+            if asking.description(tank).put_away is not None:
+                return None
             job = asking.ask(tank, kind)
         except JournalTrouble:  # its adding was undone
             return None

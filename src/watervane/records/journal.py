@@ -75,7 +75,10 @@ class LogPart:
 
 @dataclass(frozen=True, slots=True)
 class KeptTank:
-    """A tank of the journal, as a list shows it; ``last_reading`` by the keeper's clock."""
+    """A tank of the journal, as a list shows it; ``last_reading`` by the keeper's clock.
+
+    ``put_away`` is the day its keeper put it away.
+    """
 
     key: str
     name: str
@@ -84,6 +87,7 @@ class KeptTank:
     time_zone: str
     readings: int
     last_reading: datetime | None
+    put_away: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

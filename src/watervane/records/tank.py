@@ -141,6 +141,8 @@ class Tank:
     own_animals: tuple[OwnAnimal, ...] = ()  # they shadow the catalogue
     co2_injected: bool = False  # for plants
     co2_target_mg_per_l: float | None = None  # what the keeper means to hold
+    filled_known: bool = True  # whether the keeper knows the day, or it was put in for want of one
+    put_away: date | None = None  # the day its keeper put it away; it is out of sight since
 
     @property
     def hardness_told(self) -> bool:

@@ -41,6 +41,7 @@ FILES = (
     "journal.toml",
     "rounds.toml",
     "exchange.toml",
+    "doubts.toml",
     "pages.toml",
     "pages_tank.toml",
     "pages_record.toml",

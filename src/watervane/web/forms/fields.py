@@ -28,8 +28,8 @@ class Field:
 
     ``form`` is ``text``, ``long``, ``table`` (rows of cells), ``number``, ``date``, ``time``,
     ``pick`` (all answers seen), ``list`` (behind a button), ``check`` or ``photo``. ``suggested``
-    are answers that a text may be filled with. ``unseen`` tells fields of one label apart for who
-    hears them.
+    are answers that a text may be filled with, ``suggested_by`` the field whose answers are offered
+    here, too. ``unseen`` tells fields of one label apart for who hears them.
     """
 
     name: str
@@ -42,6 +42,7 @@ class Field:
     wrong: tuple[str, ...] = ()
     short: bool = False
     unseen: str = ""
+    suggested_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from watervane.records import Tank
-from watervane.web.forms.fields import Field, Option, asked, options
+from watervane.app import Line
+from watervane.records import Finding, Tank
+from watervane.web.forms.fields import Field, Option, Told, asked, options
+from watervane.web.forms.filling import day_of
 from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
 
@@ -27,6 +29,13 @@ NUMBERS: Mapping[str, tuple[str, str]] = {
     "fitted-gh": ("source_water.gh", "dGH"),
     "fitted-nitrate": ("source_water.nitrate", "mg/L"),
 }
+# What may hold since a day of its own: the name it has in a line of the log.
+OF_A_DAY: Mapping[str, str] = {
+    "power": "heater_power",
+    "set-point": "heater_set_point",
+    "room": "room_temperature",
+}
+SINCE = "since"
 _IN_UNITS = {"fitted-volume": "volume", "fitted-set-point": "temperature",
              "fitted-room": "temperature", "fitted-kh": "kh", "fitted-gh": "gh"}  # fmt: skip
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
@@ -36,7 +45,12 @@ def fields(tank: Tank) -> tuple[Field, ...]:
     """Every part; numbers that are told stay as they are where nothing is typed."""
     bed = "" if tank.bed is None else tank.bed.material
     medium = "" if tank.filter is None or not tank.filter.media else tank.filter.media[0].kind
+    guess = "" if tank.filled_known else phrase("form-fitted-filled-guess", day=f"{tank.filled}")
+    filled = f"{tank.filled}" if tank.filled_known else ""
+    since = phrase("form-fitted-since-hint")
     return (
+        asked(KIND, "name", "text", value=tank.name),
+        asked(KIND, "filled", "date", hint=guess, value=filled, short=True),
         _number("volume", tank.volume_l),
         _choice("media", MEDIA, medium),
         _number("media-volume", _media_l(tank)),
@@ -47,6 +61,7 @@ def fields(tank: Tank) -> tuple[Field, ...]:
         _number("power", tank.heater_power_w),
         _number("set-point", tank.heater_set_point_c),
         _number("room", tank.room_temperature_c),
+        asked(KIND, SINCE, "date", hint=since, short=True),
         _number("ph", tank.source_water.ph),
         _number("kh", tank.source_water.kh_dkh),
         _number("gh", tank.source_water.gh_dgh),
@@ -54,12 +69,14 @@ def fields(tank: Tank) -> tuple[Field, ...]:
     )
 
 
-def words(typed: Mapping[str, str]) -> list[str]:
+def words(typed: Mapping[str, str], tank: Tank) -> list[str]:
     """What was typed, as words for the description; what stayed empty is not touched."""
-    told = []
+    told = _name_and_filling(typed, tank)
+    dated = OF_A_DAY if typed.get(SINCE, "").strip() else ()
     for name, (key, unit) in NUMBERS.items():
-        value = typed.get(name.removeprefix("fitted-"), "").strip()
-        if value:
+        field = name.removeprefix("fitted-")
+        value = typed.get(field, "").strip()
+        if value and field not in dated:
             told.append(f"{key}={with_unit(value, _unit(name, unit))}")
     bed, plants = typed.get("bed", ""), typed.get("plants", "")
     told += [f"bed.material={bed}"] if bed in BEDS else []
@@ -69,6 +86,38 @@ def words(typed: Mapping[str, str]) -> list[str]:
         kind = medium if medium in MEDIA else MEDIA[0]
         litres = with_unit(volume, asked_unit("volume", "L")).replace('"', "'")
         told.append(f'filter.media=[{{ kind = "{kind}", volume = "{litres}" }}]')
+    return told
+
+
+def lines(typed: Mapping[str, str]) -> list[Told]:
+    """What holds since a day of its own, as one entry of the log."""
+    since = typed.get(SINCE, "").strip()
+    values = {name: typed.get(name, "").strip() for name in OF_A_DAY}
+    if not since or not any(values.values()):
+        return []
+    given = []
+    for name, value in values.items():
+        key = f"{KIND}-{name}"
+        unit = _unit(key, NUMBERS[key][1])
+        given += [f"{OF_A_DAY[name]}={with_unit(value, unit)}"] if value else []
+    own = {told: name for name, told in OF_A_DAY.items()}
+    moment = {"": SINCE, "at": SINCE, "from": SINCE}
+    return [Told(Line("equipment", tuple(given), day_of(since)), {**own, **moment})]
+
+
+def missing(typed: Mapping[str, str]) -> list[Finding]:
+    """A day that is none."""
+    since = typed.get(SINCE, "").strip()
+    if not since or day_of(since) is not None:
+        return []
+    return [Finding("form-bad-day", "problem", {"value": since, "field": SINCE})]
+
+
+def _name_and_filling(typed: Mapping[str, str], tank: Tank) -> list[str]:
+    name, filled = (typed.get(each, "").strip() for each in ("name", "filled"))
+    told = [f"name={name}"] if name and name != tank.name else []
+    if filled and (filled != f"{tank.filled}" or not tank.filled_known):
+        told += [f"filled={filled}", "filled_known="]
     return told
 
 

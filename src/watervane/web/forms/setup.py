@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 
 from watervane.app import Line
+from watervane.app.animals import animal_names
 from watervane.records import Finding
+from watervane.web.forms import started
 from watervane.web.forms.care import counts_as_meals, food_of_day, pinch_told
 from watervane.web.forms.fields import Field, Told, asked, options
+from watervane.web.forms.filling import Filling, day_of, filling_fields, filling_told, is_young
+from watervane.web.forms.fitted import PLANTS
+from watervane.web.forms.lengths import grown_cm, length_told, name_and_length
 from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
 
@@ -18,17 +24,21 @@ ROWS = 3  # kinds of animals asked for on day one
 TAPS = ("", "chloramine", "chlorine", "neither")
 KNOWN = ("ph", "kh", "gh", "nitrate")
 UNITS = {"kh": "dKH", "gh": "dGH", "nitrate": "mg/L"}
+OF_ANIMALS = ("since", "food", "times")
+ROW = ("species-", "count-", "length-")
 _SIDES = re.compile(r"\s*[x×*]\s*")
 _GALLONS = re.compile(r"(?<=[\d ])gal(?:lons?)?\.?$", re.IGNORECASE)
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 
 
-def basic_fields(now: date) -> tuple[Field, ...]:
+def basic_fields() -> tuple[Field, ...]:
     """What is asked first."""
+    plants = options(KIND, "plants", ("", *PLANTS))
     return (
         asked(KIND, "name", "text"),
         asked(KIND, "size", "text", hint=phrase("form-setup-size-hint")),
-        asked(KIND, "filled", "date", value=f"{now:%Y-%m-%d}", short=True),
+        *filling_fields(),
+        asked(KIND, "plants", "pick", value="", options=plants),
     )
 
 
@@ -37,8 +47,12 @@ def animal_fields() -> tuple[Field, ...]:
     rows: list[Field] = []
     for row in range(1, ROWS + 1):
         which = phrase("form-setup-row", row=row)
-        rows.append(Field(f"species-{row}", "text", phrase("form-setup-species"), unseen=which))
-        rows.append(Field(f"count-{row}", "number", phrase("form-setup-count"), unseen=which))
+        names = animal_names() if row == 1 else ()
+        texts = {name: phrase(f"form-setup-{name}") for name in ("species", "count", "length")}
+        rows.append(Field(f"species-{row}", "text", texts["species"], unseen=which,
+                          suggested=names, suggested_by="species-1"))  # fmt: skip
+        rows.append(Field(f"count-{row}", "number", texts["count"], unseen=which))
+        rows.append(Field(f"length-{row}", "text", texts["length"], unseen=which))
     hint = phrase("form-setup-since-hint")
     food = f"{phrase('form-setup-food-hint')} {pinch_told()}"
     return (
@@ -64,17 +78,46 @@ def known_fields() -> tuple[Field, ...]:
     )
 
 
-def all_fields(now: date) -> tuple[Field, ...]:
-    """Every field."""
-    return (*basic_fields(now), *animal_fields(), *tap_fields(), *known_fields())
+def all_fields(filled: date | None = None) -> tuple[Field, ...]:
+    """Every field; the day of filling is put in only where something tells it."""
+    fields = (
+        *basic_fields(), *animal_fields(), *started.fields(), *tap_fields(), *known_fields()
+    )  # fmt: skip
+    if filled is None:
+        return fields
+    return tuple(replace(f, value=f"{filled}") if f.name == "filled" else f for f in fields)
 
 
-def words(typed: Mapping[str, str], time_zone: str) -> list[str]:
+def filling(typed: Mapping[str, str], today: date, first: date | None = None) -> Filling:
+    """The day of filling; a guess is no later than the animals, or the ``first`` other day told."""
+    days = [day for day in (day_of(typed.get("since", "")), first) if day is not None]
+    return filling_told(typed, today, min(days, default=None))
+
+
+def missing(typed: Mapping[str, str]) -> dict[str, list[Finding]]:
+    """What a tank cannot do without: a name or a size, and some word on its age.
+
+    Nothing that a keeper may not know is asked for: the name is theirs, and the age may be told as
+    not known. But a form sent by oversight would make a tank that nobody wanted.
+    """
+    wrong: dict[str, list[Finding]] = {}
+    if not any(typed.get(name, "").strip() for name in ("name", "size")):
+        wrong["name"] = [Finding("setup-nothing-told", "problem")]
+    if not typed.get("filled", "").strip() and not typed.get("age", ""):
+        wrong["filled"] = [Finding("setup-no-day", "problem")]
+    none_at_first = typed.get("fed", "") in ("dosed", "food", "nothing")
+    named = any(typed.get(f"species-{row}", "").strip() for row in range(1, ROWS + 1))
+    if none_at_first and named and not typed.get("since", "").strip():
+        wrong["since"] = [Finding("setup-no-arrival", "problem")]
+    return wrong
+
+
+def words(typed: Mapping[str, str], time_zone: str, filled: Filling) -> list[str]:
     """The description as ``key=value``."""
-    told = [f"time_zone={time_zone}"]
-    filled = typed.get("filled", "").strip()
-    told += [f"filled={filled}"] if filled else []
+    told = [f"time_zone={time_zone}", *filled.words]
     told += _size(typed.get("size", "").strip())
+    plants = typed.get("plants", "")
+    told += [f"plants={plants}"] if plants in PLANTS else []
     told += {
         "chloramine": ["source_water.chlorine=0 mg/L"],
         "chlorine": ["source_water.chloramine=0 mg/L"],
@@ -91,25 +134,34 @@ def words(typed: Mapping[str, str], time_zone: str) -> list[str]:
     return told
 
 
-def lines(typed: Mapping[str, str]) -> list[Told]:
-    """The animals that came, on the day of filling where no other is told."""
-    at = _day(typed.get("since", "")) or _day(typed.get("filled", ""))
-    told = []
-    for row in range(1, ROWS + 1):
-        species = typed.get(f"species-{row}", "").strip()
-        count = typed.get(f"count-{row}", "").strip()
-        if species or count:
-            given = [f"species={species}"] if species else []
-            given += [f"count={count}"] if count else []
-            own = {"": f"species-{row}", "species": f"species-{row}", "count": f"count-{row}"}
-            own |= {"at": "since"}
-            told.append(Told(Line("animals-in", tuple(given), at), own))
+def lines(typed: Mapping[str, str], filled: date | None, today: date) -> list[Told]:
+    """The animals that came, on the day of filling where no other is told, and how it began."""
+    at = day_of(typed.get("since", "")) or filled
+    told = [line for row in range(1, ROWS + 1) if (line := _animals(row, typed, at)) is not None]
+    came = at if told else None
     amount = food_of_day(typed.get("food", ""), typed.get("times", ""))
     if amount:
         fed = Line("feed", (f"amount={amount}", "every=1 d"), at)
         place = "food" if counts_as_meals(typed.get("times", "")) else "times"
         told.append(Told(fed, {"": place, "amount": place, "at": "since"}))
+    if filled is not None and is_young(filled, today):
+        told += started.lines(typed, filled, came)
     return told
+
+
+def _animals(row: int, typed: Mapping[str, str], at: date | None) -> Told | None:
+    """Who came: as long as told, else as long as they are when full-grown."""
+    species, beside = name_and_length(typed.get(f"species-{row}", ""))
+    count, length = (typed.get(f"{name}-{row}", "").strip() for name in ("count", "length"))
+    if not species and not count and not length:
+        return None
+    length = length_told(length) or beside
+    grown = grown_cm(species) if species and not length else None
+    length = f"{grown:g} cm" if grown is not None else length
+    given = {"species": species, "count": count, "length": length}
+    own = {name: f"{name}-{row}" for name in given} | {"": f"species-{row}", "at": "since"}
+    words = tuple(f"{name}={value}" for name, value in given.items() if value)
+    return Told(Line("animals-in", words, at), own)
 
 
 def field_of(finding: Finding) -> str:
@@ -134,10 +186,3 @@ def _size(text: str) -> list[str]:
     if asked != "L":
         text = _GALLONS.sub(asked, text)  # which gallon was said in the settings
     return [f"volume={text} {asked}" if _NUMBER.fullmatch(text) else f"volume={text}"]
-
-
-def _day(text: str) -> date | None:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        return None

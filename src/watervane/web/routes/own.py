@@ -12,16 +12,18 @@ from starlette.responses import Response
 from watervane.app import BadInput, edit_tank
 from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.records import Finding, Forecast, KitScale
+from watervane.web.began import began_fields, told_of_beginning
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in, fitted, own
 from watervane.web.forms.fields import Field
+from watervane.web.forms.sure import SURE
 from watervane.web.sent import AsSent, Sent, new_request
 from watervane.wording.kit_steps import bare_steps, quantity_title
 from watervane.wording.watched import watched
 
-PARTS = ("fitted", "kit", "settled", "limit", "risk")
+PARTS = ("kit", "settled", "limit", "risk")
+TOLD = ("fitted", "began", *PARTS)
 MAIN = {
-    "fitted": "volume",
     "kit": "steps",
     "settled": "settled-ammonia",
     "limit": "level",
@@ -45,7 +47,7 @@ class TestShown:
 def show_own(request: Request, desk: AtDesk, key: str, kept: str = "") -> Response:
     """What is set, and the forms to set it."""
     looked = look_at_tank(desk.actor, key, desk.ports)
-    return _page(request, desk, looked, kept=kept if kept in PARTS else "")
+    return own_page(request, desk, looked, kept=kept if kept in TOLD else "")
 
 
 @routes.post("/tank/{key}/settings/{part}")
@@ -59,7 +61,8 @@ def keep_own(request: Request, desk: AtDesk, sent: AsSent, key: str, part: str) 
         if words:
             edit_tank(desk.actor, looked.tank.name, words, desk.ports, sent.request)
     except BadInput as error:
-        return _page(request, desk, looked, part, sent, error.problems)
+        again = _again(part, _fields(looked)[part], sent, error.problems)
+        return own_page(request, desk, looked, part, again)
     return RedirectResponse(f"/tank/{key}/settings?kept={part}#{part}", 303)
 
 
@@ -77,8 +80,6 @@ def take_out(desk: AtDesk, sent: AsSent, key: str) -> Response:
 
 
 def _words(part: str, sent: Sent, forecast: Forecast | None) -> list[str]:
-    if part == "fitted":
-        return fitted.words(sent.typed)
     if part == "kit":
         return own.kit_words(sent.typed)
     if part == "settled":
@@ -92,25 +93,28 @@ def _forecast(looked: LookedAt) -> Forecast | None:
     return None if looked.foreseen is None else looked.foreseen.forecast
 
 
-def _page(
+def _fields(looked: LookedAt) -> dict[str, tuple[Field, ...]]:
+    return {
+        "fitted": fitted.fields(looked.tank),
+        "began": began_fields(looked),
+        "kit": own.kit_fields(looked.tank),
+        "settled": own.settled_fields(looked.tank.settled_levels),
+        "limit": own.limit_fields(_forecast(looked)),
+        "risk": own.risk_fields(looked.tank.allowed_risk),
+    }
+
+
+def own_page(
     request: Request,
     desk: Desk,
     looked: LookedAt,
     part: str = "",
-    sent: Sent | None = None,
-    wrong: Sequence[Finding] = (),
+    again: tuple[Field, ...] = (),
     kept: str = "",
 ) -> Response:
+    """The page; with ``again`` the fields of a part as they were sent, and what is wrong."""
     forecast = _forecast(looked)
-    fields = {
-        "fitted": fitted.fields(looked.tank),
-        "kit": own.kit_fields(looked.tank),
-        "settled": own.settled_fields(looked.tank.settled_levels),
-        "limit": own.limit_fields(forecast),
-        "risk": own.risk_fields(looked.tank.allowed_risk),
-    }
-    if sent is not None:
-        fields[part] = _again(part, fields[part], sent, wrong)
+    fields = _fields(looked) | ({part: again} if part else {})
     tests = [
         TestShown(kit.name, kit.kind, scale.quantity, quantity_title(scale.quantity), _steps(scale))
         for kit in looked.tank.kits.values()
@@ -123,14 +127,16 @@ def _page(
     return desk.pages.page(
         "own.html",
         request,
-        422 if wrong else 200,
+        422 if part else 200,
         key=looked.key,
         name=looked.tank.name,
         fields=fields,
         tests=tests,
         edits=edits,
+        began=told_of_beginning(looked),
         kept=kept,
-        wrong=part if wrong else "",
+        wrong=part,
+        sure=any(each.name.startswith(SURE) for each in again),
         asking=new_request(),
     )
 
@@ -149,8 +155,6 @@ def _again(
     for finding in wrong:
         place = str(finding.arguments.get("field", ""))
         place = f"{part}-{place}" if f"{part}-{place}" in names else place
-        if part == "fitted":
-            place = fitted.field_of(place, sent.typed)
         if finding.key == "kit-name":
             place = "kit"
         by_field.setdefault(place if place in names else MAIN[part], []).append(finding)

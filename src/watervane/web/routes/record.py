@@ -10,12 +10,14 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import BadInput, KeptWrite, Line, correct, list_tanks, undo
+from watervane.app.doubting import BadLines, Doubted
 from watervane.app.log import entry_of_tank
-from watervane.app.recording import BadLines, record_lines
+from watervane.app.recording import record_lines
 from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.records import Entry, Finding, Habit
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import KINDS, Field, FormKind, Told, again_text, filled_in, kind_of_entry
+from watervane.web.forms.sure import SURE, sure_field, sure_of
 from watervane.web.forms.when import BadMoment, moment_typed, when_fields
 from watervane.web.sent import PASSED, AsSent, Sent, moment_tapped, new_request
 from watervane.wording import entry_label, entry_line, phrase
@@ -79,7 +81,8 @@ def keep(request: Request, desk: AtDesk, sent: AsSent, key: str, kind: str) -> R
         photos = sent.files.get("photo", ())
         lines = [replace(each.line, photos=photos if not index else ())
                  for index, each in enumerate(told)]  # fmt: skip
-        return record_lines(desk.actor, key, lines, desk.ports, sent.request)
+        sure = sure_of(sent.typed)
+        return record_lines(desk.actor, key, lines, desk.ports, sent.request, sure)
 
     return _kept_or_asked_again(request, desk, looked, form, sent, write)
 
@@ -126,7 +129,10 @@ def put_right(request: Request, desk: AtDesk, sent: AsSent, key: str, number: in
         if not told:
             raise BadInput([Finding("record-nothing", "problem", {})])
         line = told[0].line
-        return correct(desk.actor, number, line.words, desk.ports, at=line.at, request=sent.request)
+        sure, at = sure_of(sent.typed), line.at
+        return correct(
+            desk.actor, number, line.words, desk.ports, at=at, request=sent.request, sure=sure
+        )
 
     return _kept_or_asked_again(request, desk, looked, form, sent, write, entry)
 
@@ -150,6 +156,8 @@ def _kept_or_asked_again(
     entry: Entry | None = None,
 ) -> Response:
     wrong: dict[str, list[Finding]] = {}
+    asked: tuple[Field, ...] = ()
+    told: list[Told] = []
     try:
         told = form.lines(sent.typed, looked.tank, looked.usual, moment_typed(sent.typed))
         return _to_tank(looked.key, write(told))
@@ -159,6 +167,7 @@ def _kept_or_asked_again(
         for index, findings in error.by_line.items():
             for finding in findings:
                 wrong.setdefault(told[index].field_of(finding), []).append(finding)
+        asked = (sure_field(error),) if isinstance(error, Doubted) else ()
     except BadInput as error:
         if any(finding.key == PASSED for finding in error.problems):
             raise
@@ -168,7 +177,7 @@ def _kept_or_asked_again(
     fields = (
         form.fields(looked.tank, looked.usual) if entry is None else _of_entry(form, entry, looked)
     )
-    shown = filled_in((*fields, *when_fields(looked.now)), sent.typed, wrong)
+    shown = (*filled_in((*fields, *when_fields(looked.now)), sent.typed, wrong), *asked)
     return _form(request, desk, looked, form, shown, wrong, entry, sent.request)
 
 
@@ -194,6 +203,7 @@ def _form(
         fields=fields,
         loose=loose,
         wrong=bool(wrong),
+        sure=next((each for each in fields if each.name.startswith(SURE)), None),
         entry=entry,
         entry_told=entry_line(entry) if entry else "",
         entry_short=entry_label(entry.what) if entry else "",

@@ -11,12 +11,14 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import BadInput, KeptWrite, Line
-from watervane.app.recording import BadLines
+from watervane.app.doubting import BadLines, Doubted
 from watervane.app.setting_up import described, set_up_tank, take_over_tank
 from watervane.records import Finding, Tank
 from watervane.web.desk import AtDesk, Desk
-from watervane.web.forms import filled_in, setup
-from watervane.web.forms.fields import Field
+from watervane.web.forms import filled_in, setup, started
+from watervane.web.forms.fields import Field, Told
+from watervane.web.forms.filling import Filling
+from watervane.web.forms.sure import SURE, sure_field, sure_of
 from watervane.web.forms.table import told_fields
 from watervane.web.sent import AsSent, Sent, new_request
 from watervane.web.setup_table import (
@@ -35,22 +37,29 @@ FILE = "file"
 @routes.get("/new")
 def ask_for_tank(request: Request, desk: AtDesk) -> Response:
     """The questions of day one."""
-    return _form(request, desk, setup.all_fields(_today(desk)), {}, new_request())
+    return _form(request, desk, setup.all_fields(), {}, new_request())
 
 
 @routes.post("/new")
 def add_tank(request: Request, desk: AtDesk, sent: AsSent) -> Response:
     """The tank with its first animals and readings, or the form again with what is wrong."""
-    table = table_sent(sent, desk.ports)
-    told = setup.lines(sent.typed)
-    wrong: dict[str, list[Finding]] = {}
+    table, today = table_sent(sent, desk.ports), _today(desk)
+    wrong = setup.missing(sent.typed)
+    asked: tuple[Field, ...] = ()
     shown: TableShown | None = None
+    told: list[Told] = []
     try:
         name = sent.typed.get("name", "").strip() or phrase("setup-unnamed")
-        words = setup.words(sent.typed, desk.ports.pages.time_zone())
-        tank = described(name, words, desk.ports)
+        filled = setup.filling(sent.typed, today)
+        tank, words = _described(desk, sent, name, filled)
         shown = shown_table(table, tank, desk.ports) if table.told else None
-        if shown is None or (shown.clear and table.seen and not _before(shown, tank)):
+        if shown is not None and not filled.known:
+            filled = setup.filling(sent.typed, today, shown.first)
+            tank, words = _described(desk, sent, name, filled)
+        told = setup.lines(sent.typed, filled.date, today)
+        if not wrong and (
+            shown is None or (shown.clear and table.seen and not _before(shown, tank))
+        ):
             kept = _kept(desk, sent, (name, words, [each.line for each in told]), table)
             return RedirectResponse(f"/tank/{kept.receipt.tank}?begun=1", 303)
         wrong |= _before(shown, tank)
@@ -58,25 +67,37 @@ def add_tank(request: Request, desk: AtDesk, sent: AsSent) -> Response:
         for index, findings in error.by_line.items():
             for finding in findings:
                 wrong.setdefault(told[index].field_of(finding), []).append(finding)
+        if isinstance(error, Doubted):
+            asked = (sure_field(error),)
+            for finding in error.of_tank:
+                wrong.setdefault(setup.field_of(finding), []).append(finding)
     except BadInput as error:
         for finding in error.problems:
-            wrong.setdefault(setup.field_of(finding), []).append(finding)
-    fields = filled_in(setup.all_fields(_today(desk)), sent.typed, wrong)
+            field = setup.field_of(finding)
+            if field not in wrong:  # that the day is missing was said before
+                wrong.setdefault(field, []).append(finding)
+    fields = (*filled_in(setup.all_fields(), sent.typed, wrong), *asked)
     return _form(request, desk, fields, wrong, sent.request, table, shown)
+
+
+def _described(desk: Desk, sent: Sent, name: str, filled: Filling) -> tuple[Tank, list[str]]:
+    words = setup.words(sent.typed, desk.ports.pages.time_zone(), filled)
+    return described(name, words, desk.ports), words
 
 
 def _kept(
     desk: Desk, sent: Sent, told: tuple[str, list[str], list[Line]], table: TableSent
 ) -> KeptWrite:
+    sure = sure_of(sent.typed)
     if not table.told:
-        return set_up_tank(desk.actor, *told, desk.ports, sent.request)
+        return set_up_tank(desk.actor, *told, desk.ports, sent.request, sure=sure)
     with laid_down(table) as rows:
-        return set_up_tank(desk.actor, *told, desk.ports, sent.request, rows)
+        return set_up_tank(desk.actor, *told, desk.ports, sent.request, rows, sure)
 
 
-def _before(shown: TableShown, tank: Tank) -> dict[str, list[Finding]]:
+def _before(shown: TableShown | None, tank: Tank) -> dict[str, list[Finding]]:
     """What is wrong with a day of filling after the first that the table tells of."""
-    if shown.first is None or shown.first >= tank.filled:
+    if shown is None or shown.first is None or shown.first >= tank.filled:
         return {}
     return {"filled": [Finding("setup-table-before", "problem", {"first": f"{shown.first}"})]}
 
@@ -97,16 +118,16 @@ def take_over(request: Request, desk: AtDesk, sent: AsSent) -> Response:
             return RedirectResponse(f"/tank/{kept.receipt.tank}?begun=1", 303)
         except BadInput as error:
             wrong = error.problems
-    return _form(request, desk, setup.all_fields(_today(desk)), {FILE: wrong}, new_request())
+    return _form(request, desk, setup.all_fields(), {FILE: wrong}, new_request())
 
 
 def _beside_the_questions(request: Request, desk: Desk, table: TableSent) -> Response:
     """The questions with a table beside them, filled by the first day it tells of."""
     today = _today(desk)
-    words = setup.words({"filled": f"{today}"}, desk.ports.pages.time_zone())
+    words = setup.words({}, desk.ports.pages.time_zone(), Filling(f"{today}"))
     tank = described(phrase("setup-unnamed"), words, desk.ports)
     shown = shown_table(table, tank, desk.ports)
-    fields = setup.all_fields(shown.first or today)
+    fields = setup.all_fields(shown.first)
     return _form(request, desk, fields, {}, new_request(), table, shown)
 
 
@@ -134,6 +155,7 @@ def _form(
         parts_of=parts,
         loose=loose,
         wrong=bool(wrong) and FILE not in wrong,
+        sure=next((each for each in fields if each.name.startswith(SURE)), None),
         file_wrong=tuple(wrong.get(FILE, ())),
         table_fields=told_fields("" if table is None else table.text),
         shown=shown,
@@ -143,11 +165,16 @@ def _form(
 
 def _parts(fields: Sequence[Field]) -> Mapping[str, Sequence[Field]]:
     """The fields by the question they belong to."""
-    found: dict[str, list[Field]] = {"basic": [], "animals": [], "tap": [], "known": []}
+    found: dict[str, list[Field]] = {
+        part: [] for part in ("basic", "animals", "started", "tap", "known")
+    }
     for each in fields:
-        row = each.name.startswith(("species-", "count-"))
-        if row or each.name in ("since", "food", "times"):
+        if each.name.startswith(setup.ROW) or each.name in setup.OF_ANIMALS:
             found["animals"].append(each)
+        elif each.name.startswith(SURE):
+            continue
+        elif each.name in started.NAMES:
+            found["started"].append(each)
         elif each.name in setup.KNOWN:
             found["known"].append(each)
         else:

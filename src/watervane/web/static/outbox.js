@@ -63,8 +63,8 @@ function itemOf(form) {
 
 async function settle(item, answer) {
   if (answer.kept) return drop(item.key);
-  const { wrong, loose } = wrongsOf(answer.page);
-  Object.assign(item, { state: STATES[answer.status] ?? "failed", wrong, loose });
+  const { wrong, loose, sure } = wrongsOf(answer.page);
+  Object.assign(item, { state: STATES[answer.status] ?? "failed", wrong, loose, sure });
   return put(item);
 }
 
@@ -219,6 +219,16 @@ async function pressed(event) {
   }
 }
 
+// The one answer to what was asked: that it is so.
+function ticked({ name, text }) {
+  const tick = Object.assign(document.createElement("input"), { type: "checkbox", name, id: name, value: "yes" });
+  const label = Object.assign(document.createElement("label"), { className: "choice" });
+  label.append(tick, " ", Object.assign(document.createElement("span"), { textContent: text }));
+  const field = Object.assign(document.createElement("div"), { className: "field" });
+  field.append(label);
+  return field;
+}
+
 // The form of an entry that could not be understood, filled in again, with what is wrong beside it.
 async function mend() {
   const item = await read(location.hash.replace(/^#mend=/, ""));
@@ -234,6 +244,7 @@ async function mend() {
     carried.items.add(new File([value], value.name, { type: value.type }));
     if (form.elements[name]) form.elements[name].files = carried.files;
   }
+  if (item.sure) form.querySelector(".actions").before(ticked(item.sure));
   const list = document.createElement("ul");
   for (const text of item.loose) list.append(Object.assign(document.createElement("li"), { textContent: text }));
   for (const [name, texts] of Object.entries(item.wrong)) {
@@ -251,7 +262,7 @@ async function mend() {
     list.append(way);
   }
   const above = Object.assign(document.createElement("div"), { className: "problems", id: "problems", tabIndex: -1 });
-  above.append(Object.assign(document.createElement("p"), { textContent: say("mendtold") }), list);
+  above.append(Object.assign(document.createElement("p"), { textContent: say(item.sure ? "doubttold" : "mendtold") }), list);
   form.before(above);
   above.focus();
 }

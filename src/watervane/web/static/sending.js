@@ -30,7 +30,9 @@ export function wrongsOf(page) {
     wrong[each.id.replace(/-wrong$/, "")] = [...each.querySelectorAll("p")].map((line) => line.textContent);
   }
   const loose = [...read.querySelectorAll("#problems li")].filter((each) => !each.querySelector("a"));
-  return { read, wrong, loose: loose.map((each) => each.textContent) };
+  const tick = read.querySelector("main input[name^='sure-']"); // what was asked, and may be so
+  const sure = tick ? { name: tick.name, text: tick.closest("label").textContent.trim() } : undefined;
+  return { read, wrong, loose: loose.map((each) => each.textContent), sure };
 }
 
 // The page that says what is wrong, in the place of the one that sent it.

@@ -1,0 +1,59 @@
+"""A tank that is kept no more goes out of sight with a word on what goes, and comes back whole."""
+
+from __future__ import annotations
+
+import pytest
+from fake_ports import FakePorts
+from starlette.testclient import TestClient
+
+from watervane.app import BadInput, list_tanks, open_tank
+from watervane.app.putting_away import put_away, tanks_put_away
+from watervane.app.rounds import rounds
+from watervane.records import Person
+
+
+@pytest.fixture
+def where(keeper: TestClient) -> str:
+    sent = {"name": "Sill", "size": "57", "filled": "2026-03-01", "request": "a"}
+    where = keeper.post("/new", data=sent).headers["location"].partition("?")[0]
+    at = {"day": "2026-03-10", "hour": "19:30", "request": "b"}
+    keeper.post(f"{where}/record/readings", data={"ph": "7.4", **at})
+    return where
+
+
+def test_it_is_told_what_goes_and_nothing_is_lost(
+    keeper: TestClient, fake: FakePorts, where: str
+) -> None:
+    page = keeper.get(f"{where}/put-away").text
+    assert "readings 1, other entries 0, photos 0" in page
+    assert "Nothing of that is deleted" in page
+    assert f'href="{where}/put-away"' in keeper.get(f"{where}/settings").text
+    answer = keeper.post(f"{where}/put-away", data={"request": "c"})
+    assert answer.status_code == 303
+    page = keeper.get(answer.headers["location"]).text
+    assert "was put away. It is brought back below." in page.replace("&#39;", "'")
+    ports = fake.ports()
+    assert list_tanks(Person(), ports) == ()
+    assert rounds(Person(), ports) == ()
+    assert [each.name for each in tanks_put_away(Person(), ports)] == ["Sill"]
+    assert 'href="/put-away"' in keeper.get("/").text
+    assert "It was put away on" in keeper.get(where).text
+    assert keeper.post(f"{where}/bring-back", data={"request": "d"}).status_code == 303
+    assert [each.name for each in list_tanks(Person(), ports)] == ["Sill"]
+    assert len(open_tank(Person(), "Sill", ports).tank.readings) == 1
+    assert 'href="/put-away"' not in keeper.get("/").text
+
+
+def test_the_worker_leaves_it_alone(fake: FakePorts, where: str) -> None:
+    key, ports = where.rpartition("/")[2], fake.ports()
+    now = ports.journal.now()
+    with ports.journal.open() as journal, journal.asking(Person(), now) as asking:
+        asking.ask(key, "today")
+    put_away(Person(), key, ports)
+    with ports.journal.open() as journal:
+        with journal.looking(Person()) as view:
+            assert not any(job.open for job in view.jobs(key))
+        with journal.working("w", now) as working:
+            assert working.ask_for_news("0", now.replace(year=2000)) is None
+    with pytest.raises(BadInput):
+        put_away(Person(), key, ports)

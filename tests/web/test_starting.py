@@ -1,0 +1,174 @@
+"""A new tank whose day, start or animals are known in part, and what is asked once before it is."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from fake_ports import FakePorts
+from starlette.testclient import TestClient
+
+from watervane.app import list_tanks, open_tank
+from watervane.records import AnimalsIn, Dose, Feed, Habit, Person, Seed, Tank
+
+TODAY = datetime.now(UTC).date()
+
+
+def told(**more: str) -> dict[str, str]:
+    return {"name": "Sill", "size": "57", "request": "a", **more}
+
+
+def only_tank(fake: FakePorts) -> Tank:
+    (tank,) = list_tanks(Person(), fake.ports())
+    return open_tank(Person(), tank.name, fake.ports()).tank
+
+
+def ago(days: int) -> str:
+    return f"{TODAY - timedelta(days=days)}"
+
+
+def test_an_empty_form_makes_no_tank(keeper: TestClient, fake: FakePorts) -> None:
+    answer = keeper.post("/new", data={"times": "1", "tap": "", "age": ""})
+    assert answer.status_code == 422
+    assert 'id="name-wrong"' in answer.text
+    assert 'id="filled-wrong"' in answer.text
+    assert list_tanks(Person(), fake.ports()) == ()
+
+
+@pytest.mark.parametrize(("age", "days"), [("weeks", 21), ("years", 400), ("unknown-at-all", 35)])
+def test_a_day_nobody_knows_is_put_in_and_said(
+    keeper: TestClient, fake: FakePorts, age: str, days: int
+) -> None:
+    assert keeper.post("/new", data=told(age=age)).status_code == 303
+    tank = only_tank(fake)
+    assert not tank.filled_known
+    assert abs((TODAY - tank.filled).days - days) <= 1
+    key = list_tanks(Person(), fake.ports())[0].key
+    page = keeper.get(f"/tank/{key}/settings").text
+    assert f"So far {tank.filled}, put in as the day is not known." in page
+    keeper.post(f"/tank/{key}/settings/fitted", data={"filled": "2026-03-01"})
+    tank = only_tank(fake)
+    assert (f"{tank.filled}", tank.filled_known) == ("2026-03-01", True)
+
+
+def test_animals_are_never_older_than_a_guess(keeper: TestClient, fake: FakePorts) -> None:
+    sent = told(age="days", since=ago(30), **{"species-1": "guppy", "count-1": "3"})
+    assert keeper.post("/new", data=sent).status_code == 303
+    assert f"{only_tank(fake).filled}" == ago(30)
+
+
+def test_a_day_ahead_is_asked_about_once(keeper: TestClient, fake: FakePorts) -> None:
+    ahead = f"{TODAY + timedelta(days=60)}"
+    answer = keeper.post("/new", data=told(filled=ahead))
+    assert answer.status_code == 422
+    assert "still to come, 60 days from now" in answer.text
+    assert f'value="{ahead}"' in answer.text
+    tick = re.search(r'name="(sure-\w+)"', answer.text)
+    assert tick is not None
+    assert list_tanks(Person(), fake.ports()) == ()
+    assert keeper.post("/new", data=told(filled=ahead, **{tick[1]: "yes"})).status_code == 303
+    assert f"{only_tank(fake).filled}" == ahead
+
+
+def test_lengths_are_told_beside_the_name_or_full_grown(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    rows = {"species-1": "goldfish 12 cm", "count-1": "2", "species-2": "zebra danio",
+            "count-2": "6", "species-3": "guppy", "count-3": "4", "length-3": "1,5"}  # fmt: skip
+    assert keeper.post("/new", data=told(filled=ago(400), **rows)).status_code == 303
+    came = [each for each in only_tank(fake).events if isinstance(each, AnimalsIn)]
+    lengths = {each.species: each.length_cm for each in came}
+    assert lengths["goldfish"] == 12
+    assert lengths["guppy"] == 1.5
+    assert lengths["zebra danio"] is not None
+    assert lengths["zebra danio"] > 3
+
+
+def test_a_start_with_dosed_ammonia_and_a_bottle_stands_in_the_log(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    start = {"fed": "dosed", "fed-often": "again", "brought": "bottle", "plants": "many"}
+    rows = {"species-1": "zebra danio", "count-1": "6"}
+    answer = keeper.post("/new", data=told(filled=ago(40), **start, **rows))
+    assert answer.status_code == 422
+    assert 'id="since-wrong"' in answer.text
+    sent = told(filled=ago(40), since=ago(10), **start, **rows)
+    assert keeper.post("/new", data=sent).status_code == 303
+    tank = only_tank(fake)
+    (habit,) = [each for each in tank.habits if isinstance(each.template, Dose)]
+    assert isinstance(habit.template, Dose)
+    assert habit.template.target_mg_n_per_l == pytest.approx(2)
+    assert (f"{habit.start}", f"{habit.until}", habit.every_days) == (ago(40), ago(11), 3)
+    (seed,) = [each for each in tank.events if isinstance(each, Seed)]
+    assert (seed.source, f"{seed.at.date()}", tank.plants) == ("bottle", ago(40), "many")
+
+
+@pytest.mark.parametrize(
+    ("much", "level", "grams"), [("3 mg/L", True, False), ("4", True, False), ("2 g", False, True)]
+)
+def test_ammonia_is_told_by_level_or_by_amount(
+    keeper: TestClient, fake: FakePorts, much: str, level: bool, grams: bool
+) -> None:
+    sent = told(filled=ago(20), fed="dosed", **{"fed-much": much})
+    assert keeper.post("/new", data=sent).status_code == 303
+    (dose,) = only_tank(fake).events
+    assert isinstance(dose, Dose)
+    assert (dose.target_mg_n_per_l is not None, dose.mass_g is not None) == (level, grams)
+
+
+def test_how_an_old_tank_was_started_is_not_kept(keeper: TestClient, fake: FakePorts) -> None:
+    sent = told(filled=ago(200), fed="food", brought="media")
+    assert keeper.post("/new", data=sent).status_code == 303
+    tank = only_tank(fake)
+    assert (tank.events, tank.habits) == ((), ())
+    key = list_tanks(Person(), fake.ports())[0].key
+    assert "How did it begin?" not in keeper.get(f"/tank/{key}/settings").text
+
+
+def test_how_it_began_can_be_told_later_and_is_then_shown(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    where = keeper.post("/new", data=told(filled=ago(20))).headers["location"].partition("?")[0]
+    page = keeper.get(f"{where}/settings").text
+    assert "How did it begin?" in page
+    start = {"fed": "food", "fed-much": "1 pinch", "fed-often": "again", "brought": "media",
+             "brought-much": "0,3"}  # fmt: skip
+    answer = keeper.post(f"{where}/settings/began", data={**start, "request": "b"})
+    assert answer.status_code == 303, answer.text
+    tank = only_tank(fake)
+    (fed,) = tank.habits
+    assert isinstance(fed, Habit)
+    assert isinstance(fed.template, Feed)
+    (seed,) = tank.events
+    assert isinstance(seed, Seed)
+    assert (seed.source, seed.volume_l) == ("media", 0.3)
+    assert "Told so far." in keeper.get(f"{where}/settings").text
+
+
+def test_a_heater_told_later_heats_from_its_day_on(keeper: TestClient, fake: FakePorts) -> None:
+    where = keeper.post("/new", data=told(filled=ago(30))).headers["location"].partition("?")[0]
+    sent = {"power": "50", "set-point": "25", "flow": "300", "since": ago(10)}
+    answer = keeper.post(f"{where}/settings/fitted", data={**sent, "request": "b"})
+    assert answer.status_code == 303, answer.text
+    tank = only_tank(fake)
+    assert tank.heater_power_w is None
+    assert tank.filter is not None
+    (changed,) = tank.events
+    assert f"{changed.at.date()}" == ago(10)
+    assert dict(changed.changes) == {"heater_power_w": 50, "heater_set_point_c": 25}
+    answer = keeper.post(f"{where}/settings/fitted", data={"power": "50", "since": ago(90)})
+    assert answer.status_code == 422
+    assert 'id="since-wrong"' in answer.text
+
+
+def test_name_and_day_of_filling_can_be_put_right(keeper: TestClient, fake: FakePorts) -> None:
+    rows = {"species-1": "guppy", "count-1": "3", "since": ago(20)}
+    where = keeper.post("/new", data=told(filled=ago(30), **rows)).headers["location"]
+    where = where.partition("?")[0]
+    sent = {"name": "Window", "filled": ago(25), "request": "b"}
+    assert keeper.post(f"{where}/settings/fitted", data=sent).status_code == 303
+    assert (only_tank(fake).name, f"{only_tank(fake).filled}") == ("Window", ago(25))
+    answer = keeper.post(f"{where}/settings/fitted", data={"filled": ago(5), "request": "c"})
+    assert answer.status_code == 422
+    assert f"The log tells of {ago(20)}, before this day." in answer.text
