@@ -25,7 +25,7 @@ from watervane.engine.today import today_of
 from watervane.forecast.harm import course_water
 from watervane.forecast.harm_after import harm_after
 from watervane.inference.priors import prior_members
-from watervane.limits import judge, limits_for
+from watervane.limits import Limit, judge, limits_for
 from watervane.process.calendar import Calendar
 from watervane.process.day_program import Action
 from watervane.process.run import Course, Members, initial_state, simulate
@@ -55,6 +55,7 @@ STRUCTURES = ("one step", "wild keeper")
 DAYS, EVERY_DAYS, FIRST = 60, 4, 4
 MEMBERS = 250
 FOLLOWED, OFF = 0.6, 0.3
+FETCHED = 0.5  # keepers who can get mature media, zeolite or another tank where they are told to
 KIT_ERROR, KIT_BIAS, BLUNDER = 0.2, 0.12, 0.02
 LOOKS = 8
 COUNTS = {(load, structure): 50 for load in LOADS for structure in STRUCTURES}
@@ -114,6 +115,7 @@ def live(novice: Novice) -> dict[str, object]:
         "structure": novice.structure,
         "seeded": any(isinstance(e, Seed) for e in world.tank.events),
         "volume_l": world.tank.volume_l,
+        "sensitive": any(limit.group == "very sensitive" for limit in _limits(world.tank)),
         "nothing": plain,
         "a quarter a week": weekly,
         "our steps": ours,
@@ -183,7 +185,7 @@ def _hours(world: _World, tank: Tank, course: Course | None = None) -> dict[str,
     told apart as *still*.
     """
     course = _course(world, tank) if course is None else course
-    limits = limits_for([e.species for e in tank.events if isinstance(e, AnimalsIn)])
+    limits = _limits(tank)
     water, shape = course_water(course), (len(course.stops_d), 1)
     found, now = judge(limits, water, course.stops_d), judge(limits, water)
     told = {}
@@ -203,6 +205,10 @@ def _hours(world: _World, tank: Tank, course: Course | None = None) -> dict[str,
         sum(isinstance(e, Feed) and e.mass_g.high == 0.0 for e in tank.events)
     )
     return told
+
+
+def _limits(tank: Tank) -> tuple[Limit, ...]:
+    return limits_for([e.species for e in tank.events if isinstance(e, AnimalsIn)])
 
 
 def _weekly(world: _World, novice: Novice) -> dict[str, float]:
@@ -229,6 +235,7 @@ def _with_steps(world: _World, novice: Novice) -> tuple[dict[str, float], list[d
     rng = np.random.default_rng([9, novice.number])
     bias = np.exp(KIT_BIAS * rng.standard_normal(len(_STEPS)))
     logged, actual = world.tank, world.tank
+    fetches = bool(rng.uniform() < FETCHED)
     first: list[dict[str, float]] = []
     told_too_many = told_for_good = False
     for day in range(FIRST, DAYS, EVERY_DAYS):
@@ -240,40 +247,77 @@ def _with_steps(world: _World, novice: Novice) -> tuple[dict[str, float], list[d
         told_for_good |= bool(found.stock)
         if found.chosen is None or not found.chosen.acts:
             continue
-        told_too_many |= "chronic" not in found.good_enough or "acute" not in found.good_enough
+        enough = {"acute", "chronic"} <= set(found.good_enough)
+        told_too_many |= not enough
         first.append(_first_action(world, actual, found.chosen.acts, now))
-        wanted, done = _followed(found.chosen.acts, logged, now, rng)
-        logged, actual = _with(logged, wanted), _with(actual, done)
+        acts = found.chosen.acts
+        if fetches and not enough and found.runner_up is not None:
+            acts = found.runner_up.acts
+        keeper = _Keeper(world, now, bias, rng)
+        logged, actual = keeper.follow(acts, logged, actual)
     told = {"told_too_many": float(told_too_many), "told_for_good": float(told_for_good)}
     return {**_hours(world, actual), **told}, first
 
 
-def _followed(
-    acts: Sequence[Act], tank: Tank, now: datetime, rng: np.random.Generator
-) -> tuple[list[Event], list[Event]]:
-    """Until the next reading: what the keeper writes down, and what he really did."""
-    until = now + timedelta(days=EVERY_DAYS)
-    wanted: list[Event] = []
-    done: list[Event] = []
-    calendar = Calendar(tank.filled, tank.time_zone)
-    for act in acts:
-        if act.kind in ("fast", "less-food"):
-            fed = with_acts(tank, [act], calendar).events
-            events = [e for e in fed if isinstance(e, Feed) and e not in tank.events]
-            if rng.uniform() > FOLLOWED:
+@dataclass(frozen=True)
+class _Keeper:
+    """Who was told steps at a moment, and does some of them until the next reading."""
+
+    world: _World
+    now: datetime
+    bias: Numbers
+    rng: np.random.Generator
+
+    def follow(self, acts: Sequence[Act], logged: Tank, actual: Tank) -> tuple[Tank, Tank]:
+        """The log and the true tank with what was done of the steps."""
+        for act in acts:
+            if act.kind == "check":
+                logged, actual = self._check(act, logged, actual)
+            elif act.kind in ("fast", "less-food"):
+                logged, actual = self._feed(act, logged, actual)
+            else:
+                for event in events_of(act, 25.0):
+                    logged, actual = self._do(event, logged, actual)
+        return logged, actual
+
+    def _do(self, event: Event, logged: Tank, actual: Tank) -> tuple[Tank, Tank]:
+        if not self._soon(event.at):
+            return logged, actual
+        really = _done(event, self.rng)
+        if really is None:
+            return logged, actual
+        return _with(logged, [event]), _with(actual, [really])
+
+    def _feed(self, act: Act, logged: Tank, actual: Tank) -> tuple[Tank, Tank]:
+        calendar = Calendar(logged.filled, logged.time_zone)
+        fed = with_acts(logged, [act], calendar).events
+        meals = [e for e in fed if isinstance(e, Feed) and e not in logged.events]
+        if self.rng.uniform() > FOLLOWED:
+            return logged, actual
+        meals = [meal for meal in meals if self._soon(meal.at)]
+        return _with(logged, meals), _with(actual, meals)
+
+    def _check(self, act: Act, logged: Tank, actual: Tank) -> tuple[Tank, Tank]:
+        """Read what was asked for, and change water where it shows so much."""
+        calendar = Calendar(logged.filled, logged.time_zone)
+        for turn in range(act.times):
+            at = act.at + timedelta(days=turn * act.every_days)
+            if not self._soon(at) or self.rng.uniform() > FOLLOWED:
                 continue
-            meals = [e for e in events if now < e.at < until]
-            wanted += meals
-            done += meals
-            continue
-        for event in events_of(act, 25.0):
-            if not now <= event.at < until:
-                continue
-            really = _done(event, rng)
-            if really is not None:
-                wanted.append(event)
-                done.append(really)
-    return wanted, done
+            day = int(calendar.days(at))
+            course = _course(self.world, actual, day + 1)
+            asked = dict(act.above)
+            read = _read(course, day, at, self.bias, self.rng, tuple(asked))
+            logged = replace(logged, readings=(*logged.readings, *read))
+            if any((each.value.low or 0.0) >= asked[each.quantity] - 1e-9 for each in read):
+                change = WaterChange(at=at, fraction=act.amount, temperature_c=25.0)
+                share = min(act.amount * float(np.exp(OFF * self.rng.standard_normal())), 0.9)
+                logged = _with(logged, [change])
+                actual = _with(actual, [replace(change, fraction=share)])
+        return logged, actual
+
+    def _soon(self, at: datetime) -> bool:
+        return self.now <= at < self.now + timedelta(days=EVERY_DAYS) - timedelta(hours=3)
 
 
 def _with(tank: Tank, events: Sequence[Event]) -> Tank:
@@ -281,12 +325,18 @@ def _with(tank: Tank, events: Sequence[Event]) -> Tank:
 
 
 def _read(
-    course: Course, day: int, now: datetime, bias: Numbers, rng: np.random.Generator
+    course: Course,
+    day: int,
+    now: datetime,
+    bias: Numbers,
+    rng: np.random.Generator,
+    asked: Sequence[str] = (),
 ) -> list[Reading]:
     place = int(np.abs(course.stops_d - (day + (now.hour - 0.0) / 24.0)).argmin())
     found = []
     for k, (quantity, steps) in enumerate(_STEPS.items()):
-        if quantity in ("nitrate", "ph") and day % (2 * EVERY_DAYS):
+        usual = quantity not in ("nitrate", "ph") or day % (2 * EVERY_DAYS) == 0
+        if quantity not in asked if asked else not usual:
             continue
         name = quantity if quantity == "ph" else f"{quantity}_mg_n_per_l"
         level = float(course.output(name)[place, 0])
@@ -311,14 +361,13 @@ def _first_action(
     begin_d = calendar.days(now)
     days = int(begin_d) + 3
     today_only = [replace(act, times=1) for act in acts]
-    species = [e.species for e in actual.events if isinstance(e, AnimalsIn)]
     told: dict[str, float] = {}
     for name, tank in (
         ("without", actual),
         ("with", with_acts(actual, today_only, calendar, 25.0)),
     ):
         course = _course(world, tank, days)
-        after = harm_after(course, limits_for(species), begin_d + 0.5 / 24.0, begin_d + 2.0)
+        after = harm_after(course, _limits(actual), begin_d + 0.5 / 24.0, begin_d + 2.0)
         acute = [one for (tier, _), one in after.items() if tier == "acute"]
         told[f"hours {name}"] = sum(float(one.hours[0]) for one in acute)
         told[f"worst {name}"] = max(float(one.worst[0]) for one in acute)

@@ -75,6 +75,18 @@ def test_where_every_way_passes_the_limit_the_shortest_and_least_far_wins() -> N
     assert len(frontier(ways)) == 4
 
 
+def test_what_is_sure_to_come_is_worth_work_by_how_far_it_is_lessened() -> None:
+    """No way ends it within the week, but one leaves a tenth of it."""
+    acts = [change(AT, 0.7, 60.0), change(AT, 0.5, 60.0, 7)]
+    ways = [
+        replace(_plan(minutes, 1.0, 0.9, 0.5, *some), burden={"acute": burden, "chronic": 9.0})
+        for minutes, burden, some in ((0, 900.0, ()), (35, 500.0, acts[:1]), (180, 90.0, acts[1:]))
+    ]
+    assert choose(ways, AllowedRisk()).chosen is ways[2]
+    little = [replace(way, chances={**way.chances, "acute": 0.02}) for way in ways]
+    assert choose(little, AllowedRisk(chronic=1.0)).chosen is not little[2]
+
+
 def test_what_has_to_be_bought_first_stands_beside_the_step_and_is_not_the_step() -> None:
     ways = [_plan(0, 0.5, 0.5, 0.1), _plan(15, 0.0, 0.1, 0.1, zeolite(AT, 100.0)),
             _plan(25, 0.2, 0.2, 0.1, change(AT, 0.5, 50.0))]  # fmt: skip

@@ -28,6 +28,8 @@ ACTS = (
     acts.change(AT, 0.25, 60.0),
     acts.change(AT, 0.25, 60.0, 7),
     acts.change(AT, 0.25, 60.0, 4, 2.0),
+    acts.check(AT, 0.5, 60.0, (6, 1.0), (("ammonia", 0.5), ("nitrite", 0.1))),
+    acts.check(AT, 0.5, 60.0, (3, 2.0), (("nitrite", 0.1),)),
     acts.fast(AT, 2.0),
     acts.less_food(AT, 7.0),
     acts.air(AT, 60.0),

@@ -36,6 +36,7 @@ SETTINGS = {
     "warm": "heater_set_point_c",
     "cool": "heater_set_point_c",
 }
+READ_MIN = 8.0  # two tests read side by side
 CARRIED_L, BY_HOSE_MIN = 150.0, 0.1  # past what one person carries a day, a hose is laid
 
 
@@ -47,6 +48,35 @@ def change(
     carried = min(litres, CARRIED_L)
     minutes = BEGIN_MIN + PER_LITRE_MIN * carried + BY_HOSE_MIN * (litres - carried)
     return Act("change", at, share, "share", times, every_d, "", minutes, litres)
+
+
+def check(
+    at: datetime,
+    share: float,
+    volume_l: float,
+    often: tuple[int, float],
+    above: tuple[tuple[str, float], ...],
+) -> Act:
+    """Read tests some times, so many days apart, and change a share of the water where one is high.
+
+    Parameters
+    ----------
+    at
+        Now; the first time comes so many days later.
+    share
+        Of the water, on a day on which a test shows so much.
+    volume_l
+        Of the full tank. [L]
+    often
+        How many times, and how many days apart. [d]
+    above
+        Readings from which on water is changed, by quantity. [mg N/L]
+    """
+    times, every_d = often
+    what = ", ".join(quantity for quantity, _ in above)
+    litres = change(at, share, volume_l).litres
+    begin = at + timedelta(days=every_d)
+    return Act("check", begin, share, "share", times, every_d, what, READ_MIN, litres, above)
 
 
 def fast(at: datetime, days: float) -> Act:
@@ -146,6 +176,11 @@ def _event(act: Act, at: datetime, temperature_c: float | None) -> Event | None:
     return None
 
 
+def _left_alone(tank: Tank, *_: object) -> Tank:
+    """Of a check: whether water is changed differs from member to member."""
+    return tank
+
+
 def _doing_events(tank: Tank, act: Act, _: Calendar, temperature_c: float | None) -> Tank:
     return replace(tank, events=(*tank.events, *events_of(act, temperature_c)))
 
@@ -179,6 +214,7 @@ _DOING: dict[str, Callable[[Tank, Act, Calendar, float | None], Tank]] = {
         ("change", "clear", *POURED, "seed", "move-out", *SETTINGS),
         _doing_events,
     ),
+    "check": _left_alone,
     "fast": _feeding(0.0),
     "less-food": _feeding(LESS_FOOD),
 }

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from watervane.advice.acts import (
     air,
     change,
+    check,
     clear,
     dose,
     fast,
@@ -24,6 +25,8 @@ from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
 ONCE = (0.15, 0.3, 0.5, 0.75)
 DAILY, EVERY_SECOND = (0.2, 0.35, 0.5), (0.3, 0.5)
+CHECKS = ((6, 1.0), (3, 2.0))  # how many times, and how many days apart
+CHECK_SHARE = 0.5
 FAST_D, LESS_D = 2.0, 7.0
 NOTCH = 0.05  # of the water: a keeper's eye is no finer
 WASTE = ("ammonia", "nitrite")
@@ -64,6 +67,8 @@ class Setting:
         Middle member's chloride, and whether the water is too warm rather than too cold.
     own
         The keeper's own rows of animals.
+    marks
+        Readings from which on water could be changed, by quantity, lowest first. [mg N/L]
     """
 
     at: datetime
@@ -77,13 +82,15 @@ class Setting:
     chloride_mg_per_l: float
     hot: bool
     own: Sequence[OwnAnimal] = ()
+    marks: Mapping[str, Sequence[float]] = field(default_factory=dict)
 
 
 def singles(told: Setting) -> list[Way]:
     """One kind of thing at a time; each is judged by its future, not by this list."""
     if not told.in_doubt:
         return []
-    return [*_changes(told), *_lesser(told), *((extra,) for extra in _extras(told))]
+    extras = ((extra,) for extra in _extras(told))
+    return [*_changes(told), *_checks(told), *_lesser(told), *extras]
 
 
 def together(mains: Sequence[Way], told: Setting) -> list[Way]:
@@ -145,6 +152,17 @@ def _changes(told: Setting) -> list[Way]:
         found += [(share, told.volume_l, 7, 1.0) for share in DAILY]
         found += [(share, told.volume_l, 4, 2.0) for share in EVERY_SECOND]
     return [(change(told.at, *each),) for each in found]
+
+
+def _checks(told: Setting) -> list[Way]:
+    """Tests read on days to come, and water changed where they ask for it."""
+    read = {name: marks for name, marks in told.marks.items() if name in told.in_doubt and marks}
+    rungs = max(map(len, read.values()), default=0)
+    found: list[Way] = []
+    for rung in range(rungs):
+        above = tuple((name, marks[min(rung, len(marks) - 1)]) for name, marks in read.items())
+        found += [(check(told.at, CHECK_SHARE, told.volume_l, often, above),) for often in CHECKS]
+    return found
 
 
 def _lesser(told: Setting) -> list[Way]:

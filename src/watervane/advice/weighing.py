@@ -37,12 +37,11 @@ def choose(ways: Sequence[WeekPlan], risk: AllowedRisk) -> Choice:
 
     Tiers are taken one after the other, acute first, and never put together. Where no way keeps
     a tier's risk, only ways count that gain nearly as much as the best one does, in chance and,
-    where all pass the limit, in how long and how far. Work is bounded by the chance it takes away
-    at best: a tank in little danger is not turned over day by day. For comfort
-    nobody is asked to do more than half as much again as harm asks for, or forty minutes a week;
-    where
-    that does not bring it under its risk, ways count that make it no worse than planned. Among
-    what is left the least work wins.
+    where all pass the limit, in how long and how far. Work is bounded by the chance, or the share
+    of what is sure to come, that it takes away at best: a tank in little danger is not turned
+    over day by day. For comfort nobody is asked to do more than half as much again as harm asks
+    for, or forty minutes a week; where that does not bring it under its risk, ways count that
+    make it no worse than planned. Among what is left the least work wins.
 
     Parameters
     ----------
@@ -71,8 +70,7 @@ def _kept(
     for tier in TIERS:
         worth_it = left
         if tier != "comfort":
-            gain = ways[0].chances[tier] - min(way.chances[tier] for way in left)
-            most = LITTLE_MIN + WORTH_MIN[tier] * max(gain, 0.0)
+            most = LITTLE_MIN + WORTH_MIN[tier] * _gain(left, ways[0], tier)
             worth_it = [way for way in left if way.minutes <= most] or left
         if tier == "comfort":
             most = max(AS_MUCH_AGAIN * min(way.minutes for way in left), LITTLE_MIN)
@@ -90,6 +88,18 @@ def _kept(
             left = _least_burden(left, ways[0], tier)
     left.sort(key=lambda way: (way.minutes, way.hours["acute"], way.hours["chronic"]))
     return left, allowed
+
+
+def _gain(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> float:
+    """What is won at best: chance taken away or, where the limit is passed anyway, of its burden.
+
+    Half the burden of what is sure to come is worth as much as half the chance of it.
+    """
+    before, burden = planned.chances[tier], _burden(planned, tier)
+    taken = before - min(way.chances[tier] for way in ways)
+    least = min(_burden(way, tier) for way in ways)
+    lighter = before * (1.0 - least / burden) if burden > 0.0 else 0.0
+    return max(taken, lighter, 0.0)
 
 
 def _least_burden(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> list[WeekPlan]:

@@ -202,7 +202,7 @@ def future(
     first, last = standing.today, standing.today + days
     line = timeline(tank, last)
     asked = looks(standing.calendar, (first, last))
-    stops = sorted({*asked, *_beside_jumps(line, first, last)})
+    stops = sorted({*asked, *beside_jumps(line, first, last)})
     run, count = standing.members, threads or standing.threads
 
     def ran(members: Members, state: TankState, span: tuple[int, int]) -> Course:
@@ -277,7 +277,7 @@ def looks(calendar: Calendar, days: tuple[int, int], per_day: int = LOOKS_PER_DA
     return found
 
 
-def _beside_jumps(line: Timeline, first: int, last: int) -> Iterable[float]:
+def beside_jumps(line: Timeline, first: int, last: int) -> Iterable[float]:
     """Just before and after whatever changes the water at once, but for a habit of topping off."""
     begin_d, end_d = line.calendar.bounds_d(first)[0], line.calendar.bounds_d(last)[0]
     for event in events_through(line.tank, line.calendar, last - 1):

@@ -7,23 +7,27 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.advice.acts import with_acts
+from watervane.advice.acts import change, with_acts
 from watervane.advice.emergency import within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
 from watervane.advice.notes import with_notes
 from watervane.advice.weighing import Choice, choose, frontier
+from watervane.engine.answered import answered
 from watervane.engine.crowding import crowding
 from watervane.engine.futures import Standing, future, limits_of, population, stand, stop_at
+from watervane.engine.marks_to_read import marks_to_read
 from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions
 from watervane.engine.swing import swing
 from watervane.engine.verdict import WEEK_D, dangers, look_ahead, passes_soon, verdict
+from watervane.forecast.harm import course_water
 from watervane.forecast.harm_after import After, chance_by_tier, harm_after
-from watervane.limits import TIERS, Limit
+from watervane.limits import TIERS, Limit, Water
 from watervane.process.calendar import events_through
 from watervane.process.run import Course
 from watervane.process.timeline import timeline
@@ -178,8 +182,14 @@ def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _
         chloride_mg_per_l=float(np.median(planned.output("chloride_mg_per_l")[at])),
         hot=hot,
         own=standing.tank.own_animals,
+        marks=marks_to_read(limits, _water_at(planned, at), standing.tank.kits.values()),
     )
     return _Stage(standing, limits, setting, warmth)
+
+
+def _water_at(course: Course, place: int) -> Water:
+    """The members' waters at one stop."""
+    return course_water(course, stops=slice(place, place + 1))
 
 
 def _liked_warmth(limits: Iterable[Limit], now_c: float) -> tuple[float, bool]:
@@ -238,7 +248,7 @@ def _searched(
 def _mains(screened: Sequence[WeekPlan], allowed: AllowedRisk) -> list[tuple[Act, ...]]:
     """Water changes to go on with: the least that is enough, or all but, and lighter ones."""
     changes = sorted(
-        (plan for plan in screened if any(act.kind == "change" for act in plan.acts)),
+        (plan for plan in screened if any(act.kind in ("change", "check") for act in plan.acts)),
         key=lambda plan: plan.minutes,
     )
     if not changes:
@@ -257,20 +267,30 @@ def _stratified(stage: _Stage, planned: Course, count: int) -> NDArray[np.int64]
     return np.sort(order[places])
 
 
+def _run(way: tuple[Act, ...], stage: _Stage) -> WeekPlan:
+    """Run and judge one way: both take about as long, so both go beside those of others."""
+    standing, tank = stage.standing, _tank_of(way, stage)
+    check = next((act for act in way if act.kind == "check"), None)
+    if check is None:
+        course = future(standing, tank, DAYS, threads=1, accuracy=stage.accuracy)
+        return _judged_way(way, course, stage)
+    found = answered(standing, tank, check, DAYS, stage.warmth_c, stage.accuracy)
+    plan = _judged_way(way, found.course, stage)
+    times = float(found.changes.mean())
+    one = change(check.at, check.amount, stage.setting.volume_l)
+    return replace(
+        plan,
+        minutes=plan.minutes + times * one.minutes,
+        litres=plan.litres + (times - check.times) * check.litres,
+    )
+
+
 def _tried(
     stage: _Stage, menu: Sequence[tuple[Act, ...]], progress: Progress | None, done: float
 ) -> list[WeekPlan]:
-    standing = stage.standing
-
-    def judged(way: tuple[Act, ...]) -> WeekPlan:
-        """Run and judge one way: both take about as long, so both go beside those of others."""
-        tank = _tank_of(way, stage)
-        course = future(standing, tank, DAYS, threads=1, accuracy=stage.accuracy)
-        return _judged_way(way, course, stage)
-
     found: list[WeekPlan] = []
-    with ThreadPoolExecutor(max(standing.threads, 1)) as pool:
-        for plan in pool.map(judged, menu):
+    with ThreadPoolExecutor(max(stage.standing.threads, 1)) as pool:
+        for plan in pool.map(partial(_run, stage=stage), menu):
             found.append(plan)
             if progress is not None:
                 progress("steps", min(done + 0.4 * len(found) / len(menu), 1.0))

@@ -146,4 +146,5 @@ def act_document(act: Act) -> dict[str, Any]:
         "what": act.what,
         "minutes": round(act.minutes, 1),
         "source_water_l": round(act.litres, 2),
+        "where_read_mg_n_per_l": dict(act.above),
     }

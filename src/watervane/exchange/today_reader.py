@@ -172,6 +172,7 @@ def _act(told: Mapping[str, Any]) -> Act:
         told["what"],
         told["minutes"],
         told["source_water_l"],
+        tuple(told.get("where_read_mg_n_per_l", {}).items()),
     )
 
 

@@ -101,8 +101,8 @@ class Act:
     Parameters
     ----------
     kind
-        ``change``, ``fast``, ``less-food``, ``air``, ``clear``, ``condition``, ``salt``,
-        ``buffer``, ``seed``, ``move-out``, ``warm`` or ``cool``.
+        ``change``, ``check``, ``fast``, ``less-food``, ``air``, ``clear``, ``condition``,
+        ``salt``, ``buffer``, ``zeolite``, ``seed``, ``move-out``, ``warm`` or ``cool``.
     at
         The first time.
     amount, unit
@@ -113,7 +113,10 @@ class Act:
     what
         A substance, or a species.
     minutes, litres
-        Work and source water of one time. [min], [L]
+        Work and source water of one time; of a check the work of reading, and the water of one
+        change. [min], [L]
+    above
+        Of a check: readings from which on the water is changed, by quantity. [mg N/L]
     """
 
     kind: str
@@ -125,6 +128,7 @@ class Act:
     what: str = ""
     minutes: float = 0.0
     litres: float = 0.0
+    above: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +140,8 @@ class WeekPlan:
     acts
         None where only what is planned is done.
     minutes, litres
-        Of all of them together, besides what is planned. [min], [L]
+        Of all of them together, besides what is planned; of changes that wait for a reading what
+        is expected. [min], [L]
     chances
         Of passing any limit of each tier after the first step.
     hours

@@ -253,7 +253,7 @@ def _work(way: WeekPlan) -> dict[str, str]:
 
 
 def _often(act: Act) -> str:
-    if act.kind != "change" or act.times == 1:
+    if act.kind not in ("change", "check") or (act.kind == "change" and act.times == 1):
         return ""
     return "-daily" if act.every_days == 1.0 else "-every"
 
@@ -266,8 +266,14 @@ def _told(act: Act) -> dict[str, object]:
         "more": act.times - 1,
         "times": act.times,
         "every": f"{act.every_days:g}",
-        "what": act.what,
+        "what": listed([quantity for quantity, _ in act.above]) or act.what,
+        "marks": phrase("act-or").join(_mark(*each) for each in act.above),
     }
+
+
+def _mark(quantity: str, level_mg_n_per_l: float) -> str:
+    amount = both_bases(quantity, level_mg_n_per_l)
+    return phrase("act-check-mark", quantity=quantity, amount=amount)
 
 
 def _numbered(texts: Sequence[str]) -> list[str]:
