@@ -23,9 +23,10 @@ from watervane.advice.acts import events_of, with_acts
 from watervane.engine.futures import stand
 from watervane.engine.today import today_of
 from watervane.forecast.harm import course_water
-from watervane.forecast.harm_after import harm_after
+from watervane.forecast.harm_after import FARTHEST, harm_after
 from watervane.inference.priors import prior_members
 from watervane.limits import Limit, judge, limits_for
+from watervane.process import run as runs
 from watervane.process.calendar import Calendar
 from watervane.process.day_program import Action
 from watervane.process.run import Course, Members, initial_state, simulate
@@ -106,6 +107,7 @@ def run(*, anew: bool, workers: int) -> None:
 
 def live(novice: Novice) -> dict[str, object]:
     """One tank through sixty days under each policy."""
+    runs.BLOCK_MEMBERS = MEMBERS  # no result depends on it, and a half-filled block costs as much
     world = _world(novice)
     plain = _hours(world, world.tank)
     weekly = _weekly(world, novice)
@@ -191,13 +193,17 @@ def _hours(world: _World, tank: Tank, course: Course | None = None) -> dict[str,
     told = {}
     for tier in ("acute", "chronic"):
         over, still = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
+        far = np.zeros(shape)
         for key, one in found.items():
             if key[0] == tier:
                 passed = np.broadcast_to(one.passed, shape)
                 over |= passed & np.broadcast_to(now[key].passed, shape)
                 still |= passed
+                beyond = np.clip(np.broadcast_to(now[key].ratio, shape) - 1.0, 0.0, FARTHEST)
+                far = np.maximum(far, beyond * passed)
         each = 24.0 / LOOKS * world.animals
         told[tier], told[f"{tier} still"] = each * float(over.sum()), each * float(still.sum())
+        told[f"{tier} burden"] = each * float(far.sum())
     told["litres"] = sum(
         e.fraction * (tank.volume_l or 0.0) for e in tank.events if isinstance(e, WaterChange)
     )

@@ -8,21 +8,30 @@ from typing import Any
 import numpy as np
 
 from evidence import closed_loop
-from evidence.closed_loop import COUNTS, DAYS, EVERY_DAYS, FOLLOWED, LOADS, OFF, POLICIES
+from evidence.closed_loop import COUNTS, DAYS, EVERY_DAYS, FETCHED, FOLLOWED, LOADS, OFF, POLICIES
 from evidence.sections import Section, table
 
 TITLE = "Steps followed by novices"
 AIMS = {"normal": 0.9, "overloaded": 0.6}
+KINDS: Mapping[str, bool | None] = {"very sensitive": True, "others": False}
+SHOWN = ("acute", "acute burden", "chronic", "chronic burden", "chronic still", "litres",
+         "meals_withheld")  # fmt: skip
+SAME_H = 3.0  # animal-hours: as fine as a look every three hours tells
 HARMFUL_H = 3.0  # the finest that a look every three hours can tell
 OPENING = f"""\
 Invented tanks whose truth is not of our structure (see the tanks above) live {DAYS} days under
 three ways of caring: nothing is done; a quarter of the water is changed each week; or every
 {EVERY_DAYS} days the keeper reads a coarse kit and is told the next steps. Keepers of both kinds
-do {100 * FOLLOWED:.0f} steps of 100 and are off by {100 * OFF:.0f} % in amounts. Overloaded tanks
-hold four times the animals. Animal-hours are hours beyond a limit of that tier times the animals,
-means over tanks. Exposures of four and of thirty days are judged by their means, and an hour counts
+do {100 * FOLLOWED:.0f} steps of 100 and are off by {100 * OFF:.0f} % in amounts. Where no step of
+their own is enough they are also told what would be with help from elsewhere (mature media,
+zeolite, another tank); {100 * FETCHED:.0f} of 100 keepers can get that, and follow it in its place.
+Overloaded tanks hold four times the animals. Animal-hours are hours beyond a limit of that tier
+times the animals, means over tanks. Exposures of four and of thirty days are judged by their means, and an hour counts
 where the mean is passed and that hour's own water adds to it; *still* are all hours with the mean
-passed, which stays up for weeks after the water is good again. Water is what was changed in all.
+passed, which stays up for weeks after the water is good again. A *burden* is hours times how far
+beyond the limit, in its own size. Some tanks hold animals that bear hardly any nitrite (cardinal
+and neon tetras), and stand apart: without a seed no change of water keeps it under what harms them.
+Water is what was changed in all.
 Fewer hours than with nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in normally stocked
 tanks and {100 * AIMS["overloaded"]:.0f} % in overloaded ones, which must also be
 told that there are too many animals."""
@@ -42,25 +51,51 @@ def section() -> Section:
     wanted = sum(COUNTS.values())
     if len(found) < wanted:
         parts.append(f"So far {len(found)} of {wanted} tanks were kept: the run was cut short.")
-    rows = [row for load in LOADS for row in _rows(load, [f for f in found if f["load"] == load])]
-    head = ("load", "tanks", "care", "acute animal-hours", "chronic animal-hours",
-            "chronic, still", "water, L", "meals withheld")  # fmt: skip
-    parts += [table(head, rows), *_told(found), _first(found)]
+    rows = [row for load in LOADS for kind in KINDS for row in _rows(load, kind, found)]
+    head = ("load", "animals", "tanks", "care", "acute animal-hours", "acute burden",
+            "chronic animal-hours", "chronic burden", "chronic, still", "water, L",
+            "meals withheld")  # fmt: skip
+    parts += [table(head, rows), *_told(found), *_weekly(found), _first(found)]
     note = closed_loop.KEPT.note()
     return Section(TITLE, "\n\n".join([*parts, *([note] * bool(note))]))
 
 
-def _rows(load: str, found: Sequence[Mapping[str, Any]]) -> list[tuple[object, ...]]:
+def _some(found: Sequence[Mapping[str, Any]], load: str, kind: str) -> list[Mapping[str, Any]]:
+    return [f for f in found if f["load"] == load and KINDS[kind] in (None, f["sensitive"])]
+
+
+def _rows(load: str, kind: str, found: Sequence[Mapping[str, Any]]) -> list[tuple[object, ...]]:
     rows = []
-    for policy in POLICIES:
-        told = [each[policy] for each in found]
-        if told:
-            means = [
-                f"{np.mean([one[what] for one in told]):.0f}"
-                for what in ("acute", "chronic", "chronic still", "litres", "meals_withheld")
-            ]
-            rows.append((load, len(found), policy, *means))
+    some = _some(found, load, kind)
+    for policy in POLICIES if some else ():
+        told = [each[policy] for each in some]
+        means = [f"{np.mean([one[what] for one in told]):.0f}" for what in SHOWN]
+        rows.append((load, kind, len(some), policy, *means))
     return rows
+
+
+def _weekly(found: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Our steps beside a quarter a week: tanks with no more hours and no more water, and others."""
+    lines = []
+    for load in LOADS:
+        for kind in KINDS:
+            some = _some(found, load, kind)
+            if not some:
+                continue
+            pairs = [(each["a quarter a week"], each["our steps"]) for each in some]
+            hours = [(b["acute"] + b["chronic"], c["acute"] + c["chronic"]) for b, c in pairs]
+            fewer = np.mean([ours <= weekly + SAME_H for weekly, ours in hours])
+            drier = np.mean([c["litres"] <= b["litres"] for b, c in pairs])
+            both = np.mean([
+                ours <= weekly + SAME_H and c["litres"] <= b["litres"]
+                for (weekly, ours), (b, c) in zip(hours, pairs, strict=True)
+            ])  # fmt: skip
+            lines.append(
+                f"- {load}, {kind}: no more hours beyond limits than with a quarter a week in "
+                f"{100 * fewer:.0f} of 100 tanks, no more water in {100 * drier:.0f}, both in "
+                f"{100 * both:.0f}."
+            )
+    return ["\n".join(lines)]
 
 
 def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:

@@ -104,6 +104,22 @@ def test_what_takes_another_tank_is_at_most_the_second_advice() -> None:
     assert choice.runner_up is ways[1]
 
 
+def test_where_comfort_is_missed_anyway_a_bucket_is_carried_for_what_it_eases() -> None:
+    """Buffering nearly gone: no way mends it in a week, and one halves it for little work."""
+
+    def ways(eased: float) -> list[WeekPlan]:
+        told = ((0, 200.0), (23, 200.0 * (1.0 - eased)), (200, 10.0))
+        acts = [(), (change(AT, 0.5, 50.0),), (change(AT, 0.5, 50.0, 7),)]
+        return [
+            replace(_plan(minutes, 0.0, 0.0, 1.0, *some), burden={"comfort": burden})
+            for (minutes, burden), some in zip(told, acts, strict=True)
+        ]
+
+    worth_it, in_vain = ways(0.5), ways(0.05)
+    assert choose(worth_it, AllowedRisk()).chosen is worth_it[1]
+    assert choose(in_vain, AllowedRisk()).chosen is in_vain[0]
+
+
 def test_nobody_carries_much_water_for_comfort() -> None:
     ways = [_plan(0, 0.0, 0.0, 0.9), _plan(200, 0.0, 0.0, 0.1, change(AT, 0.5, 50.0, 7)),
             _plan(20, 0.0, 0.0, 0.15, fast(AT, 2.0))]  # fmt: skip

@@ -16,6 +16,7 @@ SLACK: Mapping[str, float] = {"acute": 0.005, "chronic": 0.02, "comfort": 0.05}
 WORTH_MIN: Mapping[str, float] = {"acute": 1500.0, "chronic": 600.0}
 NEARLY = 0.1  # of what the best way gains may be left
 TRIFLE_H = 2.0  # of a burden
+EASE_MIN = 90.0  # a week, that taking away all of what is uncomfortable is worth
 AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 40.0  # work for comfort over that for harm, and at least
 # Not every keeper can: what takes another tank or a purchase is nobody's first step.
 HELPED = frozenset({"seed", "move-out", "zeolite"})
@@ -80,6 +81,7 @@ def _kept(
             allowed[tier] = risk.of(tier)
         elif tier == "comfort":
             allowed[tier] = max(ways[0].chances[tier], best) + SLACK[tier]
+            worth_it = _eased(worth_it, ways[0])
         else:
             gained = max(ways[0].chances[tier] - best, 0.0)
             allowed[tier] = best + max(SLACK[tier], NEARLY * gained)
@@ -100,6 +102,25 @@ def _gain(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> float:
     least = min(_burden(way, tier) for way in ways)
     lighter = before * (1.0 - least / burden) if burden > 0.0 else 0.0
     return max(taken, lighter, 0.0)
+
+
+def _eased(ways: Sequence[WeekPlan], planned: WeekPlan) -> list[WeekPlan]:
+    """Where comfort is missed anyway: the way that eases most for its work, or all with least.
+
+    A tank whose buffering is nearly gone is out of comfort whatever is done in a week, and yet a
+    bucket is worth its minutes; water that does not suit its animals by the tap is not.
+    """
+    burden = _burden(planned, "comfort")
+    if burden <= 0.0:
+        return list(ways)
+
+    def worth(way: WeekPlan) -> float:
+        eased = (burden - _burden(way, "comfort")) / burden
+        return EASE_MIN * eased - way.minutes
+
+    best = max(ways, key=worth)
+    idle = min(way.minutes for way in ways)
+    return [best] if worth(best) > max(worth(w) for w in ways if w.minutes == idle) else list(ways)
 
 
 def _least_burden(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> list[WeekPlan]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from watervane.inference.observation.sizes import RATIO_ION_TO_N
+from watervane.kits.sizes import RATIO_ION_TO_N
 from watervane.limits import Limit, Water
 from watervane.records import Kit
 

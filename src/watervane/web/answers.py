@@ -43,7 +43,8 @@ SHOWN = 12
 class StepShown:
     """One thing to do, its place among the steps, and the line that tells it was done.
 
-    It is told on so many ``days`` in a row; ``done`` is the entry that told it before.
+    It is told on so many ``days`` in a row; ``done`` is the entry that told it before. One that
+    ``reads`` is done by recording what a test shows.
     """
 
     place: int
@@ -52,6 +53,7 @@ class StepShown:
     line: Line
     days: int
     done: EntryShown | None = None
+    reads: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +173,7 @@ def _step(place: int, act: Act, looked: LookedAt, ports: Ports) -> StepShown:
         line=line,
         days=days_of_act(act),
         done=None if before is None else _shown(before, looked),
+        reads=act.kind == "check",
     )
 
 
