@@ -24,17 +24,17 @@ three ways of caring: nothing is done; a quarter of the water is changed each we
 {EVERY_DAYS} days the keeper reads a coarse kit and is told the next steps. Keepers of both kinds
 do {100 * FOLLOWED:.0f} steps of 100 and are off by {100 * OFF:.0f} % in amounts. Where no step of
 their own is enough they are also told what would be with help from elsewhere (mature media,
-zeolite, another tank); {100 * FETCHED:.0f} of 100 keepers can get that, and follow it in its place.
-Overloaded tanks hold four times the animals. Animal-hours are hours beyond a limit of that tier
-times the animals, means over tanks. Exposures of four and of thirty days are judged by their
-means, and an hour counts where the mean is passed and that hour's own water adds to it; *still* are all hours with the mean
-passed, which stays up for weeks after the water is good again. A *burden* is hours times how far
-beyond the limit, in its own size. Some tanks hold animals that bear hardly any nitrite (cardinal
-and neon tetras), and stand apart: without a seed no change of water keeps it under what harms them.
-Water is what was changed in all.
-Fewer hours than with nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in normally stocked
-tanks and {100 * AIMS["overloaded"]:.0f} % in overloaded ones, which must also be
-told that there are too many animals."""
+zeolite, another tank); {100 * FETCHED:.0f} of 100 keepers can get that, and follow it in its
+place. Overloaded tanks hold four times the animals. Animal-hours are hours beyond a limit of that
+tier times the animals, means over tanks. Exposures of four and of thirty days are judged by their
+means, and an hour counts where the mean is passed and that hour's own water adds to it; *still*
+are all hours with the mean passed, which stays up for weeks after the water is good again. A
+*burden* is hours times how far beyond the limit, in its own size. Some tanks hold animals that
+bear hardly any nitrite (cardinal and neon tetras), and stand apart: without a seed no change of
+water keeps it under what harms them. Water is what was changed in all. Fewer hours than with
+nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in normally stocked tanks and {100 *
+AIMS["overloaded"]:.0f} % in overloaded ones, which must also be told that there are too many
+animals."""
 
 
 def run(*, anew: bool, workers: int) -> None:
