@@ -12,8 +12,8 @@ from scipy.stats import norm
 from watervane.inference.kits import reading_interval
 from watervane.inference.observation import Seen, observation_models
 from watervane.inference.observation.conditioner import bound_weight
-from watervane.kits.dilution import dilution_error
 from watervane.inference.observation.source_tests import OF_SOURCE, source_level
+from watervane.kits.dilution import dilution_error
 from watervane.kits.sizes import SCALES, SIZES, number
 from watervane.process.source_water import SOURCE_PARAMETERS, source_composition
 from watervane.process.state import COLUMN, COMPONENTS

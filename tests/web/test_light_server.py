@@ -43,7 +43,7 @@ WALK = """
     told = {{"ammonia": "0.3 mg/L", "request": "a"}}
     assert page.post(tank + "/record/readings", data=told).status_code == 303
     assert page.post(tank + "/usual", data={{"request": "b"}}).status_code == 303
-    assert page.post("/new", data={{"filled": "2026-03-01"}}).status_code == 303
+    assert page.post("/new", data={{"filled": "2026-03-01", "name": "New"}}).status_code == 303
     print([name for name in {heavy} if name in sys.modules])
 """
 
