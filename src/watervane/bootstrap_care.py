@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from watervane.app.care_ports import AidQuestions, CarePorts
 from watervane.records import Finding, Tank
 from watervane.records.doses import DosedAnimal, DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.records.watching import Foretold, Watch
 from watervane.report import Sheet
 
 
@@ -25,6 +27,8 @@ def care_ports() -> CarePorts:
         sheet_pdf=_pdf,
         dose=_dose,
         dose_document=_dose_document,
+        watch=_watch,
+        watch_document=_watch_document,
         write_file=_write,
     )
 
@@ -93,6 +97,18 @@ def _dose_document(sheet: DoseSheet) -> Mapping[str, Any]:
     from watervane.exchange.dose_json import dose_document
 
     return dose_document(sheet)
+
+
+def _watch(tank: Tank, told: Sequence[Foretold], now: datetime) -> Watch:
+    from watervane.engine.watching import watch
+
+    return watch(tank, told, now)
+
+
+def _watch_document(watch: Watch) -> Mapping[str, Any]:
+    from watervane.exchange.watch_json import watch_document
+
+    return watch_document(watch)
 
 
 def _pdf(sheet: Sheet) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -11,6 +12,7 @@ from watervane.app.blueprint_ports import Words
 from watervane.records import Tank
 from watervane.records.doses import DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.records.watching import Foretold, Watch
 from watervane.report import Sheet
 
 
@@ -35,6 +37,12 @@ class Doser(Protocol):
     def __call__(self, words: Words, tank: Tank | None) -> DoseSheet: ...
 
 
+class Watcher(Protocol):
+    """Compare a tank's readings with the forecasts kept before them."""
+
+    def __call__(self, tank: Tank, told: Sequence[Foretold], now: datetime) -> Watch: ...
+
+
 @dataclass(frozen=True, slots=True)
 class CarePorts:
     """The outside parts of first aid, doses and sheets."""
@@ -46,4 +54,6 @@ class CarePorts:
     sheet_pdf: Callable[[Sheet], bytes]
     dose: Doser
     dose_document: Callable[[DoseSheet], Mapping[str, Any]]
+    watch: Watcher
+    watch_document: Callable[[Watch], Mapping[str, Any]]
     write_file: Callable[[Path, bytes], None]

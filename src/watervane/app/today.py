@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 from watervane.app.kept_results import keep_newest
 from watervane.app.ports import BadInput, Ports, Progress, TodayRequest
 from watervane.app.use_cases import Checked, opened
+from watervane.app.watching import watch_of
 from watervane.records import Finding, Person, Tank, Today
 
 
@@ -63,6 +64,7 @@ def today(
         checked, as_of = opened(actor, source, request.as_of, ports, progress)
     found = ports.today(checked.tank, request, as_of, progress, early)
     if source is not None and request.as_of is None and not request.allowed:
+        found = replace(found, watch=watch_of(actor, source, ports))
         keep_newest(actor, source, checked.tank, found, ports)
     return Judged(checked.tank, found, checked.findings)
 

@@ -20,6 +20,7 @@ from watervane.app.kept_results import result_of
 from watervane.app.ports import BadInput, Ports, TodayRequest
 from watervane.app.unit_of_work import OpenJournal
 from watervane.app.use_cases import moment_of
+from watervane.app.watching import with_watch
 from watervane.records import (
     FULL,
     PROVISIONAL,
@@ -159,14 +160,16 @@ class _Worker:
         request = self._request
         as_of = present_moment(tank, self._ports.journal.now())
         if job.kind == "today":
+            watch = with_watch(job.tank, Person(job.owner), self._ports, self._journal)
 
             def early(day: Today) -> None:
-                self._keep(job, PROVISIONAL, tank, day)
+                self._keep(job, PROVISIONAL, tank, replace(day, watch=watch))
 
             asked = TodayRequest(
                 members=request.members, seed=request.seed, threads=request.threads or 1
             )
-            self._keep(job, FULL, tank, self._ports.today(tank, asked, as_of, progress, early))
+            day = self._ports.today(tank, asked, as_of, progress, early)
+            self._keep(job, FULL, tank, replace(day, watch=watch))
             return
 
         def provisional(forecast: Forecast) -> None:

@@ -128,6 +128,22 @@ def dose_command(
     guarded(work)
 
 
+@program.command("watch")
+def watch_command(
+    context: typer.Context,
+    tank: Annotated[Path, typer.Argument(metavar="TANK", help="A tank of the journal.")],
+    as_json: Json = False,
+) -> None:
+    """Tell quietly what leaves the course that was foretold for it."""
+
+    def work() -> int:
+        from watervane.cli.watch import run_watch
+
+        return run_watch(tank, as_json, context.obj())
+
+    guarded(work)
+
+
 @program.command("calendar")
 def calendar_command(
     context: typer.Context,

@@ -25,6 +25,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "ledger",
             "colonies",
             "limits",
+            "watch",
             "calendar",
         ),
     ),

@@ -96,6 +96,12 @@ _EQUIPMENT = (
         "new air flow",
         "air_flow_l_per_h",
     ),
+    Key(
+        "filter_flow",
+        Quantity(parse_flow_l_per_h, "L/h", "250 L/h", positive=True),
+        "flow of the filter as measured",
+        "filter_flow_l_per_h",
+    ),
     Key("light_hours", Number(0.0, 24.0), "new hours of light a day"),
     Key("room_temperature", TEMPERATURE, "new room temperature", "room_temperature_c"),
 )

@@ -43,6 +43,9 @@ def _round(one: TankRound) -> dict[str, Any]:
         "verdict": None if today is None else today.verdict.key,
         "acute": _looming(one.acute),
         "chronic": _looming(one.chronic),
+        "drifts": []
+        if today is None or today.watch is None
+        else [each.kind for each in today.watch.drifts],
         "next_step": _step(one.next_step),
         "due_at": None if one.due_at is None else one.due_at.isoformat(),
         "job": None if one.job is None else one.job.state,

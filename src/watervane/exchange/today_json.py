@@ -8,6 +8,7 @@ from typing import Any
 from watervane.exchange.figures import DIGITS, quantiles, rounded, short
 from watervane.exchange.findings_json import finding_document
 from watervane.exchange.limits_json import limit_document
+from watervane.exchange.watch_json import watch_document
 from watervane.records import (
     Act,
     Danger,
@@ -56,6 +57,7 @@ def today_document(today: Today) -> dict[str, Any]:
         "warmth_c": short(today.warmth_c),
         "notes": [finding_document(finding) for finding in today.notes],
         "stock": [finding_document(finding) for finding in today.stock],
+        "watch": None if today.watch is None else watch_document(today.watch),
         "members": today.diagnostics.members,
         "effective_members": short(today.diagnostics.effective_members),
         "health": today.diagnostics.health,

@@ -12,6 +12,7 @@ from watervane.exchange.findings_json import read_finding
 from watervane.exchange.limits_json import read_limits
 from watervane.exchange.problems import TankFileErrors
 from watervane.exchange.today_json import TODAY_FORMAT
+from watervane.exchange.watch_json import read_watch
 from watervane.records import (
     LOCAL_OWNER,
     QUANTILE_KEYS,
@@ -81,6 +82,7 @@ def _today(told: Mapping[str, Any]) -> Today:
         remarks=tuple(map(read_finding, told["remarks"])),
         diagnostics=_diagnostics(told["diagnostics"]),
         warmth_c=float(told["warmth_c"]),
+        watch=read_watch(told.get("watch")),
         **{name: tuple(map(read_finding, told.get(name, ()))) for name in _MORE},
     )
 

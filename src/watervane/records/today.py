@@ -10,6 +10,7 @@ from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.findings import Finding
 from watervane.records.forecasts import Diagnostics, NumberQuantiles
 from watervane.records.limits import ToldLimit
+from watervane.records.watching import Watch
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +201,8 @@ class Today:
         What to know of the chosen steps: how slowly, how much, not for whom.
     stock
         A caution where the animals are too many even for the grown tank, and by how many.
+    watch
+        What leaves the course foretold for it; none of a file, of which nothing was kept.
     """
 
     tank: str
@@ -221,3 +224,4 @@ class Today:
     warmth_c: float = 25.0
     notes: tuple[Finding, ...] = ()
     stock: tuple[Finding, ...] = ()
+    watch: Watch | None = None

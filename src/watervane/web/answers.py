@@ -35,6 +35,7 @@ from watervane.wording.pages import (
     standing_sentence,
     work_line,
 )
+from watervane.wording.watch import quiet_sentence
 
 SHOWN = 12
 
@@ -67,6 +68,7 @@ class Answers:
     done_label: str
     unfed: bool
     food_assumed: str
+    watch: str
     hour: tuple[str, ...]
     steps: tuple[StepShown, ...]
     after_steps: tuple[str, ...]
@@ -118,6 +120,7 @@ def answers_of(
         steps_then=phrase("tank-steps-then", made=made) if acts and made else "",
         done_label=phrase("tank-done-then", made=made) if made else phrase("tank-done"),
         unfed=unfed,
+        watch=quiet_sentence(None if today is None else today.watch),
         food_assumed="" if forecast is None or not unfed else _food_assumed(forecast),
         hour=tuple(finding_text(each) for each in today.emergency) if today else (),
         steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),

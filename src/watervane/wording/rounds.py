@@ -10,6 +10,7 @@ from watervane.wording.amounts import out_of_twenty
 from watervane.wording.dates import days_between, weekday_date
 from watervane.wording.templates import finding_text, phrase
 from watervane.wording.today import act_sentence, verdict_sentences, waits_for_a_test
+from watervane.wording.watch import quiet_sentence
 
 # Verdicts that say nothing of harm at once, so that harm a forecast sees later has to be told.
 _MILD = ("nothing-points-to-harm", "out-of-range", "strain-likely", "strain-possible")
@@ -53,6 +54,8 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
     if one.acute is not None and today.verdict.key in _MILD:
         day = weekday_date(one.acute.on, beside=today.as_of)
         told.append(phrase("round-later", day=day, share=out_of_twenty(one.acute.chance)))
+    if quiet := quiet_sentence(today.watch):
+        told.append(quiet)
     step, alarm = "", today.verdict.alarm
     if today.verdict.key == "reading-harmful" and alarm is not None:
         key = "round-as-if-later" if waits_for_a_test(alarm) else "round-as-if"

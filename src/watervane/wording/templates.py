@@ -28,6 +28,7 @@ FILES = (
     "today.toml",
     "first_aid.toml",
     "doses.toml",
+    "watch.toml",
     "ways.toml",
     "growing.toml",
     "inside.toml",

@@ -39,6 +39,7 @@ SETTINGS: Mapping[str, tuple[str, str]] = {
     "heater_set_point": ("degC", "heater_set_point_c"),
     "heater_power": ("W", "heater_power_w"),
     "air_flow": ("L/h", "air_flow_l_per_h"),
+    "filter_flow": ("L/h", "filter_flow_l_per_h"),
     "light_hours": ("", "light_hours"),
     "room_temperature": ("degC", "room_temperature_c"),
 }
