@@ -19,10 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.advice.drift_test import Compared
-from watervane.inference.observation.sizes import ADDITIVE, errors_of
-from watervane.inference.observation.steps import StepFace
 from watervane.inference.observed import observable
 from watervane.inference.priors import prior_members
+from watervane.kits.sizes import ADDITIVE, errors_of
+from watervane.kits.steps import StepFace
 from watervane.process.run import initial_state, simulate
 from watervane.process.timeline import timeline
 from watervane.records import (

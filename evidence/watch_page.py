@@ -1,4 +1,4 @@
-"""Write docs/evidence/watch.md of what `evidence.watch_runs` kept: ``python -m evidence.watch_page``."""
+"""Write docs/evidence/watch.md of what was kept: ``python -m evidence.watch_page``."""
 
 from __future__ import annotations
 
@@ -47,25 +47,26 @@ def main() -> None:
 OPENING = f"""\
 # Evidence of the watch
 
-Does it stay quiet over honest logs, and does it find what drifts? Written by
-`python -m evidence.watch_page` from what `python -m evidence.watch_runs` kept; no figure here is typed
-in by hand.
+Does it stay quiet over honest logs, and does it find what drifts? Written by `python -m
+evidence.watch_page` from what `python -m evidence.watch_runs` kept; no figure here is typed in by
+hand.
 
 Six invented tanks of 30 to 240 L are run by the model for 15 months, 400 members each, with food,
-days and tap that differ as the prior says. One member is the truth and is read for a year by drop kit
-or strip (steady error, error of each reading, steps, a share of slips), every 7 or 14 days; what a
-forecast would have said before each reading comes of all members, narrowed by the readings so far as if
-all were normal (an ensemble Kalman step). Flows are measured every 14 or 30 days with an error of 8 %.
-Each row stands on {HONEST} honest tank-years, and each drift on {DRIFTING} logs in which it begins
-between two readings."""
+days and tap that differ as the prior says. One member is the truth and is read for a year by drop
+kit or strip (steady error, error of each reading, steps, a share of slips), every 7 or 14 days;
+what a forecast would have said before each reading comes of all members, narrowed by the readings
+so far as if all were normal (an ensemble Kalman step). Flows are measured every 14 or 30 days
+with an error of 8 %. Each row stands on {HONEST} honest tank-years, and each drift on {DRIFTING}
+logs in which it begins between two readings."""
 
 CLOSING = """\
 ## What this does not show
 
-The truths are members of the same model: where the model is wrong about a tank, its forecasts are, too,
-and the watch will say so, rightly or not. The forecasts here are normal approximations, not the members
-drawn anew that the program uses. The factors leave some of the allowance unused for that. Kits of an
-unclear basis are left out. A strip with steps of three or more degrees finds a slide of KH late: titrate."""
+The truths are members of the same model: where the model is wrong about a tank, its forecasts
+are, too, and the watch will say so, rightly or not. The forecasts here are normal approximations,
+not the members drawn anew that the program uses. The factors leave some of the allowance unused
+for that. Kits of an unclear basis are left out. A strip with steps of three or more degrees finds
+a slide of KH late: titrate."""
 
 
 def _factor(kind: str) -> str:
@@ -86,9 +87,10 @@ def _alarms(runs: Sequence[Run]) -> str:
     head = ("drift", "kit", "every", "factor", "false alarms a tank-year")
     return (
         "## False alarms\n\n"
-        f"All kinds together, each at its worst kit and pace: {total:.2f} false alarms a tank-year, "
-        f"where at most {FALSE_ALARMS_PER_Y:g} is put up with. An alarm counts once from when the sum "
-        "of ratios climbs over its threshold until it falls under it again.\n\n" + table(head, rows)
+        f"All kinds together, each at its worst kit and pace: {total:.2f} false alarms a "
+        f"tank-year, where at most {FALSE_ALARMS_PER_Y:g} is put up with. An alarm "
+        "counts once from when the sum of ratios climbs over its threshold until it falls under it "
+        "again.\n\n" + table(head, rows)
     )
 
 
@@ -109,8 +111,8 @@ def _power(runs: Sequence[Run]) -> str:
             )
     head = ("drift", "read by", "size", "median delay, readings", "within three readings")
     return (
-        "## Delay\n\nReadings from the first one after a drift began until it is told; the first lies "
-        "half a pace after it on average.\n\n" + table(head, rows)
+        "## Delay\n\nReadings from the first one after a drift began until it is told; the first "
+        "lies half a pace after it on average.\n\n" + table(head, rows)
     )
 
 
@@ -128,7 +130,8 @@ def _kh(runs: Sequence[Run]) -> str:
         return "No slide of KH of these sizes was found within three readings in 80 % of the logs."
     kits = sorted({kit for _, kit in best})
     told = "; ".join(
-        f"by {kit}, from {min(step for step, k in best if k == kit):g} dKH a reading on" for kit in kits
+        f"by {kit}, from {min(step for step, k in best if k == kit):g} dKH a reading on"
+        for kit in kits
     )
     return (
         "A slide of KH is found within three readings in at least 80 % of the logs: "
@@ -140,7 +143,11 @@ def _drift(kind: str, drift: Run) -> str:
     size, unit = drift["slide"], UNITS[kind]
     if drift["sort"] == "slope":
         return f"{size:+g} {unit} a week"
-    return f"{size:+g} {unit} at once" if drift["sort"] == "jump" else f"±{size:g} {unit}, new each day"
+    return (
+        f"{size:+g} {unit} at once"
+        if drift["sort"] == "jump"
+        else f"±{size:g} {unit}, new each day"
+    )
 
 
 def _percent(hits: Any) -> str:
@@ -177,8 +184,8 @@ def _alarm_picture(runs: Sequence[Run]) -> Picture:
         },
     }  # fmt: skip
     caption = (
-        "False alarms a tank-year against the factor of the threshold, one mark a kit and pace; the "
-        "broken line is the factor used."
+        "False alarms a tank-year against the factor of the threshold, one mark a kit and pace; "
+        "the broken line is the factor used."
     )
     return Picture("watch-alarms", caption, spec)
 

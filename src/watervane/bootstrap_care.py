@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -10,9 +10,11 @@ from typing import Any
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import Words
 from watervane.app.care_ports import AidQuestions, CarePorts
+from watervane.app.resettling import MoveRequest
 from watervane.records import Finding, Tank
 from watervane.records.doses import DosedAnimal, DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.records.resettling import Resettling
 from watervane.records.watching import Foretold, Watch
 from watervane.report import Sheet
 
@@ -27,6 +29,8 @@ def care_ports() -> CarePorts:
         sheet_pdf=_pdf,
         dose=_dose,
         dose_document=_dose_document,
+        resettle=_resettle,
+        resettling_document=_resettling_document,
         watch=_watch,
         watch_document=_watch_document,
         write_file=_write,
@@ -97,6 +101,39 @@ def _dose_document(sheet: DoseSheet) -> Mapping[str, Any]:
     from watervane.exchange.dose_json import dose_document
 
     return dose_document(sheet)
+
+
+def _resettle(
+    tank: Tank,
+    request: MoveRequest,
+    as_of: datetime | None,
+    progress: Callable[[str, float], None] | None,
+) -> Resettling:
+    from watervane.bootstrap_warmth import warm_up
+
+    warm_up()
+    from watervane.engine.resettle import resettle
+    from watervane.planning.carrying_media import CannotResettle
+
+    try:
+        return resettle(
+            tank,
+            request.move,
+            as_of=as_of,
+            horizon_days=request.horizon_days,
+            members=request.members,
+            seed=request.seed,
+            threads=request.threads,
+            progress=progress,
+        )
+    except CannotResettle as error:
+        raise BadInput(error.problems) from error
+
+
+def _resettling_document(found: Resettling) -> Mapping[str, Any]:
+    from watervane.exchange.resettling_json import resettling_document
+
+    return resettling_document(found)
 
 
 def _watch(tank: Tank, told: Sequence[Foretold], now: datetime) -> Watch:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -99,3 +101,15 @@ def test_all_kinds_together_keep_within_the_rate() -> None:
     for name, kind in KINDS.items():
         assert threshold(name, 5.0) == kind.factor * FEWEST_LOOKS_PER_Y / EACH_PER_Y
         assert threshold(name, 104.0) == kind.factor * 104.0 / EACH_PER_Y
+
+
+def test_the_page_of_evidence_is_of_the_factors_in_use_and_within_the_rate() -> None:
+    page = Path(__file__).parents[2] / "docs" / "evidence" / "watch.md"
+    text = page.read_text(encoding="utf-8")
+    used = {f"{kind.factor:g}" for kind in KINDS.values()}
+    rows = re.findall(r"^\| \D+ \| \w+ \| \d+ d \| ([\d.]+) \| ([\d.]+) \|$", text, re.MULTILINE)
+    assert len(rows) == 18
+    assert {f"{float(factor):g}" for factor, _ in rows} == used
+    (total,) = re.findall(r"worst kit and pace: ([\d.]+) false alarms", text)
+    assert float(total) <= FALSE_ALARMS_PER_Y
+    assert all(float(rate) <= float(total) for _, rate in rows)

@@ -6,14 +6,18 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from watervane.app.blueprint_ports import Words
 from watervane.records import Tank
 from watervane.records.doses import DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.records.resettling import Resettling
 from watervane.records.watching import Foretold, Watch
 from watervane.report import Sheet
+
+if TYPE_CHECKING:
+    from watervane.app.resettling import MoveRequest
 
 
 class AnswersReader(Protocol):
@@ -37,6 +41,18 @@ class Doser(Protocol):
     def __call__(self, words: Words, tank: Tank | None) -> DoseSheet: ...
 
 
+class Resettler(Protocol):
+    """Work a move of colonies out; raise ``BadInput`` where it makes no sense."""
+
+    def __call__(
+        self,
+        tank: Tank,
+        request: MoveRequest,
+        as_of: datetime | None,
+        progress: Callable[[str, float], None] | None,
+    ) -> Resettling: ...
+
+
 class Watcher(Protocol):
     """Compare a tank's readings with the forecasts kept before them."""
 
@@ -54,6 +70,8 @@ class CarePorts:
     sheet_pdf: Callable[[Sheet], bytes]
     dose: Doser
     dose_document: Callable[[DoseSheet], Mapping[str, Any]]
+    resettle: Resettler
+    resettling_document: Callable[[Resettling], Mapping[str, Any]]
     watch: Watcher
     watch_document: Callable[[Watch], Mapping[str, Any]]
     write_file: Callable[[Path, bytes], None]

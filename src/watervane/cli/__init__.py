@@ -10,6 +10,7 @@ import watervane.cli.inside
 import watervane.cli.keeping
 import watervane.cli.listing
 import watervane.cli.planning
+import watervane.cli.resettling
 import watervane.cli.rounds
 import watervane.cli.serve  # noqa: F401 - adds its commands
 from watervane.cli.program import run

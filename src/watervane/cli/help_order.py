@@ -41,6 +41,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "headroom",
             "fill",
             "bring-home",
+            "resettle",
         ),
     ),
     ("The file that tells of a tank", ("check", "schema")),

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.process.rates.nitrifiers import HABITATS
 from watervane.process.run import Members, initial_state
 from watervane.process.state import COLUMN, WATER, TankState
 from watervane.process.timeline import Timeline
+from watervane.records import Span
 from watervane.reference import value
 
 Numbers = NDArray[np.float64]
@@ -32,7 +34,14 @@ _WHOLE = (
 _GUILDS = ("ammonia", "nitrite")
 
 
-def moved(state: TankState, old: Timeline, new: Timeline, members: Members) -> TankState:
+def moved(
+    state: TankState,
+    old: Timeline,
+    new: Timeline,
+    members: Members,
+    kept: Mapping[str, Span] | None = None,
+    old_water: float = 0.0,
+) -> TankState:
     """The members' tanks after the move.
 
     Parameters
@@ -43,6 +52,11 @@ def moved(state: TankState, old: Timeline, new: Timeline, members: Members) -> T
         The tank as it was and as it will be: its volume and surfaces differ.
     members
         Of the tank; how much of a colony travels differs from one to the next.
+    kept
+        Shares of the colonies of each habitat that travel, in place of those of a careful move;
+        with panes named, the film on them travels, too.
+    old_water
+        Share of the new filling that is water of the old tank.
 
     Returns
     -------
@@ -56,7 +70,8 @@ def moved(state: TankState, old: Timeline, new: Timeline, members: Members) -> T
     before, filled = np.asarray(state.amounts), np.asarray(fresh.amounts)
     thinned = old.geometry["volume_l"] / new.geometry["volume_l"]
     for name in WATER:
-        amounts[COLUMN[name]] = filled[COLUMN[name]]
+        both = (before[COLUMN[name]], filled[COLUMN[name]])
+        amounts[COLUMN[name]] = old_water * both[0] + (1.0 - old_water) * both[1]
     for name in _WHOLE:
         amounts[COLUMN[name]] = thinned * before[COLUMN[name]]
     rng = np.random.default_rng([members.seed, 1271])
@@ -64,6 +79,11 @@ def moved(state: TankState, old: Timeline, new: Timeline, members: Members) -> T
     for name, row in _TRAVELS.items():
         amounts[COLUMN[name]] = thinned * shares[row] * before[COLUMN[name]]
     for guild in _GUILDS:
+        for habitat, span in (kept or {}).items():
+            column = COLUMN[f"{guild}_oxidisers_{habitat}"]
+            amounts[column] = thinned * drawn_share(span, members, habitat) * before[column]
+        if kept is not None and "surface" in kept:
+            continue
         name = f"{guild}_oxidisers_surface"
         amounts[COLUMN[name]] = np.minimum(filled[COLUMN[name]], thinned * before[COLUMN[name]])
     amounts[COLUMN["algal_nitrogen"]] = np.minimum(
@@ -78,6 +98,13 @@ def moved(state: TankState, old: Timeline, new: Timeline, members: Members) -> T
         np.asarray(state.ammonia_wakefulness),
         np.asarray(state.nitrite_wakefulness),
     )
+
+
+def drawn_share(span: Span, members: Members, habitat: str) -> Numbers:
+    """A share between two bounds for each member, the same for both guilds."""
+    place = HABITATS.index(habitat)
+    rng = np.random.default_rng([members.seed, 1277, place])
+    return np.asarray(span.low + (span.high - span.low) * rng.beta(2.0, 2.0, len(members)))
 
 
 def _share(row: str, rng: np.random.Generator, members: int) -> Numbers:

@@ -12,7 +12,7 @@ from watervane.advice.drift_test import Compared
 from watervane.advice.watched_kinds import WatchedKind
 from watervane.engine.showable import showable
 from watervane.inference.kits import with_kit_basis
-from watervane.inference.observation.sizes import ADDITIVE, RATIO_ION_TO_N, errors_of
+from watervane.kits.sizes import ADDITIVE, RATIO_ION_TO_N, errors_of
 from watervane.process.calendar import Calendar
 from watervane.records import (
     SAID,

@@ -32,11 +32,12 @@ def rehearsals_document(rehearsals: Rehearsals) -> dict[str, Any]:
         "seed": rehearsals.seed,
         "members": rehearsals.diagnostics.members,
         "health": rehearsals.diagnostics.health,
-        "rehearsals": [_rehearsal(each) for each in rehearsals.rehearsed],
+        "rehearsals": [rehearsal_document(each) for each in rehearsals.rehearsed],
     }
 
 
-def _rehearsal(one: Rehearsal) -> dict[str, Any]:
+def rehearsal_document(one: Rehearsal) -> dict[str, Any]:
+    """One future beside the other."""
     return {
         "mishap": one.mishap.kind,
         "size": one.mishap.size,

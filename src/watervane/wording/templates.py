@@ -29,6 +29,7 @@ FILES = (
     "first_aid.toml",
     "doses.toml",
     "watch.toml",
+    "resettling.toml",
     "ways.toml",
     "growing.toml",
     "inside.toml",

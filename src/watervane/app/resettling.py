@@ -1,0 +1,52 @@
+"""Move colonies: what travels, what comes of it, what to do on the day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from watervane.app.ports import Ports, Progress
+from watervane.app.use_cases import opened
+from watervane.records import Finding, Person, Tank
+from watervane.records.resettling import ColonyMove, Resettling
+
+
+@dataclass(frozen=True, slots=True)
+class MoveRequest:
+    """What is moved, as of what moment, how carefully it is looked at."""
+
+    move: ColonyMove
+    as_of: date | datetime | None = None
+    horizon_days: int = 28
+    members: int = 1000
+    seed: int = 1
+    threads: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Resettled:
+    """A tank, its move, and what the reader of its file found."""
+
+    tank: Tank
+    resettling: Resettling
+    findings: tuple[Finding, ...]
+
+
+def resettle(
+    actor: Person,
+    source: Path,
+    request: MoveRequest,
+    ports: Ports,
+    progress: Progress | None = None,
+) -> Resettled:
+    """Work a move out.
+
+    Raises
+    ------
+    BadInput
+        With every problem of the file or of the move.
+    """
+    checked, as_of = opened(actor, source, request.as_of, ports, progress)
+    found = ports.care.resettle(checked.tank, request, as_of, progress)
+    return Resettled(checked.tank, found, checked.findings)
