@@ -197,7 +197,7 @@ def _delay_picture(runs: Sequence[Run]) -> Picture:
             delays = np.array(drift["delays"][_factor(run["kind"])])
             name = f"{NAMES[run['kind']]}, {_drift(run['kind'], drift)}"
             rows += [
-                {"drift": name, "by": f"{run['kit']}, {run['pace_d']} d", "readings": n,
+                {"drift": name, "kit": run["kit"], "every": f"{run['pace_d']} d", "readings": n,
                  "share": 100.0 * float(np.mean(delays <= n))}
                 for n in range(1, 11)
             ]  # fmt: skip
@@ -210,11 +210,17 @@ def _delay_picture(runs: Sequence[Run]) -> Picture:
         "spec": {
             "width": 170,
             "height": 90,
-            "mark": {"type": "line", "color": ACCENT, "point": {"size": 12, "color": ACCENT}},
+            "mark": {"type": "line", "point": {"size": 12}},
             "encoding": {
                 "x": {"field": "readings", "type": "quantitative", "title": "readings"},
                 "y": {"field": "share", "type": "quantitative", "title": "% found"},
-                "strokeDash": {"field": "by", "type": "nominal", "title": "read by"},
+                "strokeDash": {"field": "kit", "type": "nominal", "title": "read by"},
+                "color": {
+                    "field": "every",
+                    "type": "nominal",
+                    "title": "every",
+                    "scale": {"range": [ACCENT, INK, PALE]},
+                },
             },
         },
     }
