@@ -172,3 +172,17 @@ def test_name_and_day_of_filling_can_be_put_right(keeper: TestClient, fake: Fake
     answer = keeper.post(f"{where}/settings/fitted", data={"filled": ago(5), "request": "c"})
     assert answer.status_code == 422
     assert f"The log tells of {ago(20)}, before this day." in answer.text
+
+
+def test_what_is_wrong_is_told_at_once_in_the_words_of_a_page(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    rows = {"species-1": "guppy", "count-1": "a few", "species-2": "neritina"}
+    answer = keeper.post("/new", data=told(size="big", **rows))
+    assert answer.status_code == 422
+    for field in ("size", "filled", "count-1", "count-2"):
+        assert f'id="{field}-wrong"' in answer.text
+    assert "How many?, row 2" in answer.text
+    for word in ("lacks", "quotes", "[tank]"):
+        assert word not in answer.text
+    assert list_tanks(Person(), fake.ports()) == ()

@@ -34,7 +34,11 @@ def serve_command(
         typer.Option(metavar="ADDRESS", help="Of your own proxy that leads to --share-port."),
     ] = "",
 ) -> None:
-    """Serve the pages to the browser of this machine: rounds, tanks, recording."""
+    """Serve the pages to the browser of this machine: rounds, tanks, recording.
+
+    What is recorded is kept in the journal: one file in your data folder, such as
+    ~/.local/share/watervane/journal.sqlite. WATERVANE_JOURNAL names another file.
+    """
 
     def run() -> int:
         from watervane.app.page_ports import ServeRequest

@@ -11,14 +11,14 @@ from pathlib import Path
 
 from watervane.app import BadInput, Ports
 from watervane.app.setting_up import FromTable, look_at_table
-from watervane.records import Finding, Habit, TableRead, Tank
+from watervane.records import Finding, Habit, Note, TableRead, Tank
 from watervane.web.forms import table as form
 from watervane.web.forms.fields import Field
 from watervane.web.sent import Sent
 from watervane.wording import phrase
 from watervane.wording.exchange import row_line
 
-SHOWN_ROWS, SHOWN_WRONGS = 5, 40
+SHOWN_ROWS, MORE_ROWS, SHOWN_WRONGS = 5, 400, 40
 Columns = Sequence[tuple[str, Field, Field]]
 
 
@@ -47,11 +47,16 @@ class TableShown:
 
     ``seen`` names the text with its meanings, ``count`` is how many entries it would come to,
     ``first`` the first day it tells of. ``good`` tells that rows nobody understands are left out.
+    ``more_rows`` stand behind a fold, ``unseen_rows`` are too many for it; ``noted`` tells that
+    something is kept as a note.
     """
 
     columns: Columns = ()
     cells: Sequence[Field] = ()
     rows: Sequence[str] = ()
+    more_rows: Sequence[str] = ()
+    unseen_rows: int = 0
+    noted: bool = False
     wrong: Sequence[Finding] = ()
     more_wrong: int = 0
     count: int = 0
@@ -131,6 +136,9 @@ def _shown(table: TableSent, read: TableRead) -> TableShown:
         columns=columns,
         cells=cells,
         rows=[row_line(row) for row in rows[:SHOWN_ROWS]],
+        more_rows=[row_line(row) for row in rows[SHOWN_ROWS:MORE_ROWS]],
+        unseen_rows=max(len(rows) - MORE_ROWS, 0),
+        noted=any(isinstance(what, Note) for what in whats),
         wrong=wrong[:SHOWN_WRONGS],
         more_wrong=max(len(wrong) - SHOWN_WRONGS, 0),
         count=len(whats),

@@ -103,7 +103,7 @@ def event_label(event: Event) -> str:
         case Dose():
             return f"dose of {event.substance.replace('_', ' ')}"
         case Seed():
-            return f"seeded with {event.source}"
+            return f"seeded {'from a' if event.source == 'bottle' else 'with'} {event.source}"
         case MediaMoved():
             return f"{event.fraction * 100:.0f} % of the media moved"
         case Clean():

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from watervane.records import (
+    AnimalsIn,
     Dose,
     Entry,
     Event,
@@ -28,13 +31,20 @@ def entry_label(what: Event | Habit | Reading) -> str:
     """A few words: ``ammonia 0.7 mg/L as N``, ``fed 1 pinch``, ``water change 25 %``."""
     if isinstance(what, Habit):
         label, days = entry_label(what.template), what.every_days
-        if days == 1:
-            return phrase("kept-habit-daily", what=label)
-        return phrase("kept-habit", what=label, days=days)
+        daily = phrase("kept-habit-daily", what=label)
+        told = daily if days == 1 else phrase("kept-habit", what=label, days=days)
+        if what.until is None:
+            return told
+        return phrase("kept-habit-until", what=told, until=weekday_date(what.until))
     if isinstance(what, Reading):
-        told = what.value.raw or _bounds(what)
+        told = with_degrees(what.value.raw or _bounds(what))
         source = " (source water)" if what.of_source_water else ""
         return f"{_SIGNS.get(what.quantity, what.quantity)} {told}{source}"
+    if isinstance(what, AnimalsIn) and what.length_cm is not None:
+        return phrase("kept-animals", what=event_label(what), length=f"{what.length_cm:g}")
+    if isinstance(what, Dose) and what.target_mg_n_per_l is not None:
+        level = f"{what.target_mg_n_per_l:.2g}"
+        return phrase("kept-dose-to", what=event_label(what), level=level)
     if isinstance(what, Feed):
         return (
             phrase("kept-no-food")
@@ -46,19 +56,26 @@ def entry_label(what: Event | Habit | Reading) -> str:
     return event_label(what)
 
 
-def entry_line(entry: Entry) -> str:
-    """One entry of a list: its number, its day and what it is."""
+def with_degrees(told: str) -> str:
+    """A temperature as people write it."""
+    return told.replace("degC", "\N{DEGREE SIGN}C").replace("degF", "\N{DEGREE SIGN}F")
+
+
+def entry_line(entry: Entry, beside: datetime | None = None) -> str:
+    """One entry of a list: its number, its day, with a year other than that of ``beside``."""
     what = entry.what
     happened = what.template if isinstance(what, Habit) else what
     clock = f" {happened.at:%H:%M}" if happened.hour_known else ""
-    return f"{entry.number}: {weekday_date(happened.at)}{clock}, {entry_label(what)}"
+    return f"{entry.number}: {weekday_date(happened.at, beside=beside)}{clock}, {entry_label(what)}"
 
 
 def kept_sentence(tank: str, entry: Entry, key: str = "kept-entry") -> str:
     """What was just kept or undone."""
     happened = entry.what.template if isinstance(entry.what, Habit) else entry.what
     told = {"tank": tank, "number": str(entry.number), "what": entry_label(entry.what)}
-    return phrase(key, **told, date=weekday_date(happened.at))
+    ahead = happened.at > entry.written_at
+    beside = entry.written_at if ahead else None  # a year that is still to come is said
+    return phrase(key, **told, date=weekday_date(happened.at, beside=beside))
 
 
 def kept_told(tank: str, entry: Entry) -> str:

@@ -12,6 +12,7 @@ from watervane.records import Event, Habit, Kit, KitScale, Reading, Tank
 from watervane.web.forms.fields import Field, Option, Told
 from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
+from watervane.wording.journal import with_degrees
 from watervane.wording.kit_steps import (
     WITH_BASES,
     bare_steps,
@@ -31,7 +32,7 @@ _BETWEEN = re.compile(
     re.IGNORECASE,
 )
 _MG = re.compile(r"(?<=[\d ])mg$")
-_BARE = re.compile(r"[<>~]?\s*[0-9]+(?:[.,][0-9]+)?(?:\s*\.\.\s*[0-9]+(?:[.,][0-9]+)?)?")
+_BARE = re.compile(r"[<>~]?\s*-?[0-9]+(?:[.,][0-9]+)?(?:\s*\.\.\s*[0-9]+(?:[.,][0-9]+)?)?")
 
 
 def fields(tank: Tank, usual: Usual) -> tuple[Field, ...]:
@@ -98,7 +99,7 @@ def from_entry(what: Event | Habit | Reading) -> dict[str, str]:
     if not isinstance(what, Reading):
         return {}
     basis = what.value.basis if what.quantity in WITH_BASES else ""
-    return {what.quantity: what.value.raw, f"{what.quantity}-basis": basis}
+    return {what.quantity: with_degrees(what.value.raw), f"{what.quantity}-basis": basis}
 
 
 def _scale(quantity: str, tank: Tank, usual: Usual) -> tuple[Kit, KitScale] | None:

@@ -205,7 +205,7 @@ def _form(
         wrong=bool(wrong),
         sure=next((each for each in fields if each.name.startswith(SURE)), None),
         entry=entry,
-        entry_told=entry_line(entry) if entry else "",
+        entry_told=entry_line(entry, looked.now) if entry else "",
         entry_short=entry_label(entry.what) if entry else "",
         asking=asking or new_request(),
     )

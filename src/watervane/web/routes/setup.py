@@ -12,6 +12,7 @@ from starlette.responses import Response
 
 from watervane.app import BadInput, KeptWrite, Line
 from watervane.app.doubting import BadLines, Doubted
+from watervane.app.recording import understood
 from watervane.app.setting_up import described, set_up_tank, take_over_tank
 from watervane.records import Finding, Tank
 from watervane.web.desk import AtDesk, Desk
@@ -32,6 +33,7 @@ from watervane.wording import phrase
 
 routes = APIRouter()
 FILE = "file"
+LONG_AGO = Filling("1970-01-01")  # before anything that may stand in a log
 
 
 @routes.get("/new")
@@ -76,8 +78,24 @@ def add_tank(request: Request, desk: AtDesk, sent: AsSent) -> Response:
             field = setup.field_of(finding)
             if field not in wrong:  # that the day is missing was said before
                 wrong.setdefault(field, []).append(finding)
+        wrong |= {} if told else _wrong_lines(desk, sent, today)
     fields = (*filled_in(setup.all_fields(), sent.typed, wrong), *asked)
     return _form(request, desk, fields, wrong, sent.request, table, shown)
+
+
+def _wrong_lines(desk: Desk, sent: Sent, today: date) -> dict[str, list[Finding]]:
+    """What is wrong with animals and start where the tank itself is not understood yet."""
+    words = setup.words({}, desk.ports.pages.time_zone(), LONG_AGO)
+    told = setup.lines(sent.typed, today, today)
+    wrong: dict[str, list[Finding]] = {}
+    try:
+        tank = described(phrase("setup-unnamed"), words, desk.ports)
+        understood([each.line for each in told], tank, desk.ports)
+    except BadLines as error:
+        for index, findings in error.by_line.items():
+            for finding in findings:
+                wrong.setdefault(told[index].field_of(finding), []).append(finding)
+    return wrong
 
 
 def _described(desk: Desk, sent: Sent, name: str, filled: Filling) -> tuple[Tank, list[str]]:
