@@ -166,7 +166,7 @@ def _of_food(meal: Feed, litres: float | None) -> list[Finding]:
     grams = meal.mass_g.low
     if grams <= most_g:
         return []
-    told = {"field": "amount", "grams": f"{grams:.3g}", "told": meal.raw or f"{grams:.3g} g"}
+    told = {"field": "amount", "grams": f"{grams:.3g}"}
     if litres is None:
         return [_ask("doubt-food", **told)]
     rise = f"{MG_N_PER_G_FOOD * grams / litres:.0f}"
