@@ -242,3 +242,14 @@ def test_readings_of_a_running_start_are_heeded() -> None:
         )
         assert quick is not None
         assert slow is None or quick < slow
+
+
+def test_the_tanks_own_word_on_what_is_settled_counts() -> None:
+    """A looser word is never met later, and by some ways sooner."""
+    loose = SettledLevels(ammonia_mg_n_per_l=0.8, nitrite_mg_n_per_l=0.6)
+    few = {"now": NOW, "horizon_days": 35, "members": 16, "threads": 1}
+    own = ways(replace(BARE, settled_levels=loose), **few)
+    usual = ways(BARE, **few)
+    within = {way.key: way.settled_within for way in usual.ways}
+    assert all(way.settled_within >= within[way.key] for way in own.ways)
+    assert any(way.settled_within > within[way.key] for way in own.ways)

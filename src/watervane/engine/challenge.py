@@ -252,7 +252,7 @@ class _Scene:
     def _carries(self, course: Course) -> tuple[Numbers, Numbers]:
         """Daily food whose nitrogen each colony turns over at the settled levels. [g/d]"""
         at = np.array([int(np.abs(course.stops_d - self.dose_d).argmin())])
-        levels, parameters = SettledLevels(), self._standing.members.parameters
+        levels, parameters = self._standing.tank.settled_levels, self._standing.members.parameters
         ammonia, nitrite = (
             capacity_mg_n_per_l_d(course, at, parameters, guild, levels.of(guild))[0]
             for guild in ("ammonia", "nitrite")

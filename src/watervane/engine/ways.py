@@ -65,7 +65,7 @@ def ways(
     if fitted > members:
         standing = standing.some(np.linspace(0, fitted - 1, members).astype(np.int64))
     ground = ground_of(standing, horizon_days, 2 * SETTLED_DAYS)
-    trial = Trial(ground, horizon_days, levels or SettledLevels(), *_begin(ground))
+    trial = Trial(ground, horizon_days, levels or tank.settled_levels, *_begin(ground))
     occupied = bool(ground.counts)
     starts = open_ways(occupied=occupied, planted=tank.plants == "many", planned=ground.planned)
     if progress is not None:
