@@ -179,3 +179,12 @@ def test_a_change_made_since_a_harmful_reading_is_not_asked_for_again() -> None:
     still = " ".join(verdict_sentences(replace(day, verdict=replace(day.verdict, alarm=grave))))
     assert "25 % of the water was changed" in still
     assert "change about 55 % of the water now" in still
+
+
+def test_a_change_that_waits_for_a_test_carries_its_working_order_too() -> None:
+    today = sample_today()
+    assert today.chosen is not None
+    check = acts.check(AT, 0.5, 60.0, (3, 2.0), (("nitrite", 0.1),))
+    waiting = replace(today, chosen=replace(today.chosen, acts=(check,)))
+    assert order_sentences(waiting)
+    assert "0.10 mg N/L (0.33 mg/L as nitrite) or more" in " ".join(step_sentences(waiting))

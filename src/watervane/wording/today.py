@@ -111,7 +111,8 @@ def note_sentences(today: Today) -> list[str]:
 
 def order_sentences(today: Today) -> list[str]:
     """How to change water without harm, numbered; nothing where none is to be changed."""
-    changes = [act for act in today.chosen.acts if act.kind == "change"] if today.chosen else []
+    pours = ("change", "check")
+    changes = [act for act in today.chosen.acts if act.kind in pours] if today.chosen else []
     if not changes:
         return []
     share = max(act.amount for act in changes)
