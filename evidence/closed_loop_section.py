@@ -32,8 +32,9 @@ are all hours with the mean passed, which stays up for weeks after the water is 
 *burden* is hours times how far beyond the limit, in its own size. Some tanks hold animals that
 bear hardly any nitrite (cardinal and neon tetras), and stand apart: without a seed no change of
 water keeps it under what harms them. Water is what was changed in all. Fewer hours than with
-nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in normally stocked tanks and {100 *
-AIMS["overloaded"]:.0f} % in overloaded ones, which must also be told that there are too many
+nothing done: aimed at are {100 * AIMS["normal"]:.0f} % in normally stocked tanks and {
+    100
+    * AIMS["overloaded"]:.0f} % in overloaded ones, which must also be told that there are too many
 animals."""
 
 

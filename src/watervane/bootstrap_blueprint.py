@@ -11,8 +11,19 @@ from typing import Any
 
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import BlueprintPorts, BlueprintRequest, Words
-from watervane.records import Blueprint, BlueprintWish, Choice, Finding, SourcePlan, Tank
+from watervane.records import (
+    Blueprint,
+    BlueprintWish,
+    Choice,
+    ChoiceWish,
+    Finding,
+    SharedWater,
+    SourcePlan,
+    Tank,
+)
 from watervane.reference import CatalogueAnimal
+
+MOST_ROUNDS = 3  # of choosing, until the temperature of water and choice agree
 
 
 def blueprint_ports() -> BlueprintPorts:
@@ -79,20 +90,46 @@ def _choose(words: Words, own: Sequence[CatalogueAnimal]) -> Choice:
     from watervane.exchange.blueprint_words import read_blueprint_words
     from watervane.exchange.choice_words import read_choice_words
     from watervane.planning.choosing.scene import scene_of
-    from watervane.planning.choosing.whole import choice_of
-    from watervane.planning.waters.plan import shared_water
-    from watervane.records import ChoiceWish, SharedWater
 
     with _problems_told():
         plan = read_blueprint_words(words)
         told = read_choice_words(words, own)
-        water = _water_of(words, plan)
-        shared = SharedWater() if water is None else shared_water(water)
-        wish = ChoiceWish(plan, told.wishes, shared, told.change_l, told.temperature_c)
+        wish = ChoiceWish(plan, told.wishes, SharedWater(), told.change_l, told.temperature_c)
         if told.change_share is not None:
             litres = told.change_share * scene_of(wish).net_l
             wish = replace(wish, change_l_per_week=litres)
-        return choice_of(wish, told.animals)
+        return _chosen_at_its_warmth(words, wish, told.animals)
+
+
+def _chosen_at_its_warmth(
+    words: Words, wish: ChoiceWish, animals: Mapping[str, CatalogueAnimal]
+) -> Choice:
+    """Choose in the water as it is at the temperature chosen: its pH moves with warmth.
+
+    Where no temperature agrees with itself, the water has the pH that holds at all of them.
+    """
+    from watervane.planning.choosing.whole import choice_of
+    from watervane.planning.waters.plan import shared_water, steady_water
+
+    told = _water_of(words, wish.plan)
+    if told is None:
+        return choice_of(wish, animals)
+    if wish.temperature_c is not None:
+        return choice_of(replace(wish, water=shared_water(told)), animals)
+    water = told
+    tried = wish.plan.water_c
+    for _ in range(MOST_ROUNDS):
+        choice = choice_of(replace(wish, water=shared_water(water)), animals)
+        if abs(choice.temperature_c - tried) < 1e-9:
+            return choice
+        tried = choice.temperature_c
+        water = _water_of(words, replace(wish.plan, water_c=tried)) or water
+    ranges = [each.temperature_c for each in animals.values() if each.temperature_c]
+    ends = (min(each.low for each in ranges), max(each.high for each in ranges))
+    source = {name: each for name, each in words.items() if name != "want"}
+    found = [_water_of(source, replace(wish.plan, water_c=level)) for level in ends]
+    others = [each for each in found if each is not None]
+    return choice_of(replace(wish, water=steady_water(shared_water(told), told, others)), animals)
 
 
 def _plan_chosen(choice: Choice, words: Words) -> Blueprint:

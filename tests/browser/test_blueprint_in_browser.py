@@ -21,6 +21,10 @@ ASKED = (
     "&membrane=yes"
 )
 WATER = "source-water?kh=11&gh=15&nitrate=30&want-gh=4..8&want-kh=2..4&membrane=yes"
+CHOOSE = (
+    "blueprint/choose?length=100&width=40&height=50&kh=2&gh=6&change=30+L&warmest=26"
+    "&species-1=neon+tetra&count-1=12&species-2=Corydoras+aeneus&species-3=guppy&species-4=goldfish"
+)
 WRONG = "blueprint?length=60&width=30&height=36&water-depth=50&kh=soft"
 ANSWERED_MS = 20_000  # of patience on a machine that others keep busy
 
@@ -41,7 +45,7 @@ def test_the_page_is_right_at_any_width_by_day_and_by_night(
 ) -> None:
     told = served.visit(chromium, width, scheme)
     page = told.page
-    for path in ("blueprint", ASKED, "source-water", WATER, WRONG):
+    for path in ("blueprint", ASKED, "source-water", WATER, "blueprint/choose", CHOOSE, WRONG):
         page.goto(f"{served.address}/{path}")
         for fold in page.locator("details:not([open]) > summary").all():
             if fold.is_visible():
@@ -164,4 +168,42 @@ def test_a_water_is_judged_while_it_is_typed(chromium: Browser, served: Served) 
     page.get_by_label("Reverse-osmosis water").check()
     lead(page, "can be mixed from it")
     assert told.complaints == []
+    page.context.close()
+
+
+def test_animals_are_chosen_while_they_are_typed_and_go_over_into_a_tank(
+    chromium: Browser, served: Served
+) -> None:
+    told = served.visit(chromium, 360, "dark")
+    page = told.page
+    page.goto(f"{served.address}/blueprint/choose")
+    page.get_by_label("Which?, row 1", exact=True).focus()
+    page.keyboard.type("Danio rerio")
+    for label, value in (("Length, cm", "100"), ("Width, cm", "40"), ("Height, cm", "50")):
+        page.get_by_label(label, exact=True).fill(value)
+    lead(page, "Every wish can be met")
+    page.get_by_label("Which?, row 2", exact=True).fill("Corydorus aenus")
+    expect(page.locator("#species-2-wrong")).to_contain_text("Corydoras aeneus")
+    page.get_by_label("Which?, row 2", exact=True).fill("goldfish")
+    expect(page.locator("#plan-left")).to_be_visible(timeout=ANSWERED_MS)
+    expect(page.locator("#species-2-wrong")).to_have_count(0)
+    lead(page, "Not every wish can be met")
+    page.get_by_role("link", name="Plan the tank for these animals").focus()
+    page.keyboard.press("Enter")
+    lead(page, "blueprint of a tank of")
+    assert page.locator("#species-1").input_value() == "Danio rerio"
+    assert page.locator("#species-2").input_value() == ""
+    page.get_by_role("button", name="Start this tank").click()
+    page.wait_for_url("**/tank/*?begun=1")
+    assert told.complaints == []
+    page.context.close()
+
+
+def test_animals_are_chosen_without_scripts(chromium: Browser, served: Served) -> None:
+    page = served.visit(chromium, 360, "light", java_script_enabled=False).page
+    page.goto(f"{served.address}/{CHOOSE}")
+    assert page.get_by_role("heading", name="What would help: any one of these").count() == 1
+    page.get_by_label("Which?, row 4", exact=True).fill("")
+    page.get_by_role("button", name="Choose", exact=True).click()
+    assert "neon tetra (12)" in page.locator("#plan-numbers").locator("..").inner_text()
     page.context.close()

@@ -17,7 +17,7 @@ from watervane.bootstrap_blueprint import blueprint_ports as real_blueprint_port
 from watervane.exchange import read_tank_file
 
 TANK = ("blueprint", "choose", "--size", "100 x 40 x 50 cm", "--outside", "--glass", "8 mm")
-TAP = ("--tap", "kh 3 dKH", "--tap", "gh 6 dGH", "--tap", "nitrate 5 mg/L")
+TAP = ("--tap", "kh 2 dKH", "--tap", "gh 6 dGH", "--tap", "nitrate 5 mg/L")
 COOL = ("--room", "17..25 degC")
 
 
@@ -107,3 +107,17 @@ def test_whatever_is_typed_is_chosen_from_or_refused(wishes, change) -> None:
     words = {"size": "60 x 30 x 36 cm", "wish": tuple(wishes), "change": change}
     with suppress(BadInput):
         assert real_blueprint_ports().choose(words, ()).chosen is not None
+
+
+@pytest.mark.parametrize("kh", ["1", "2.9", "3", "3.1", "4"])
+def test_who_is_chosen_lives_in_the_water_as_it_is_at_that_temperature(kh: str) -> None:
+    """PH falls as water warms: settled at the temperature chosen, the same animals are chosen."""
+    tap = ("--tap", f"kh {kh} dKH", "--tap", "gh 8 dGH", "--change", "60 %")
+    names = ("neon tetra", "Corydoras aeneus", "guppy")
+    wishes = tuple(word for name in names for word in ("--wish", name))
+    told = json.loads(call(FakePorts(), *TANK, *tap, *COOL, *wishes, "--json").out)
+    assert told["chosen"]
+    kept = tuple(w for each in told["chosen"] for w in ("--wish", each["species"]))
+    settled = (*kept, "--water", f"{told['temperature_c']} degC")
+    again = json.loads(call(FakePorts(), *TANK, *tap, *COOL, *settled, "--json").out)
+    assert again["whole"] is True

@@ -19,6 +19,7 @@ from watervane.wording.choices import (
     choice_sentences,
     choice_table,
     choice_title,
+    rooms_table,
 )
 
 
@@ -38,10 +39,9 @@ def _print(found: ChosenAnimals, printer: Printer) -> None:
     printer.heading(choice_title(choice))
     printer.sentence(" ".join(choice_sentences(choice)))
     printer.sentence("")
-    if choice.chosen:
-        table = choice_table(choice)
+    for table in (*((choice_table(choice),) if choice.chosen else ()), rooms_table(choice)):
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
-    for title, lines in choice_lists(choice):
+    for _, title, lines in choice_lists(choice):
         printer.heading(title)
         for line in lines:
             printer.item(line)

@@ -95,7 +95,7 @@ def choice_answer(choice: Choice | None, wrong: Sequence[Finding] = ()) -> PlanA
         title,
         tuple(choice_sentences(choice)),
         tables=(choice_table(choice),) if choice.chosen else (),
-        points=tuple(choice_lists(choice)),
+        points=tuple((heading, lines) for _, heading, lines in choice_lists(choice)),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from watervane.records import Blueprint, Pane, SourcePlan
+from watervane.records import Blueprint, Choice, Pane, SourcePlan
 from watervane.reference import source
 from watervane.wording.amounts import listed, number
 from watervane.wording.templates import phrase
@@ -42,6 +42,27 @@ def water_whys(plan: SourcePlan) -> list[Why]:
         _why("why-tap-conditioner"),
     ]
     return [*found, _why("why-tap-recipe", "house-estimate")] if plan.recipe else found
+
+
+def choice_whys(choice: Choice) -> list[Why]:
+    """Sums of a choice of animals."""
+    food = sum(each.food_g_per_d for each in choice.chosen)
+    change = next((each.used for each in choice.rooms if each.room == "change"), 0.0)
+    told = {"food": number(food, 2), "water": number(choice.temperature_c, 3)}
+    hottest = number(choice.hottest_c, 3)
+    return [
+        _why("why-choose-ranges", "zoology_memory"),
+        _why("why-choose-food", "clarke_johnston1999", **told),
+        _why(
+            "why-choose-change",
+            *("timmons_ebeling2007", "camargo2005"),
+            protein=number(choice.wish.plan.protein, 2),
+            change=number(change, 2),
+        ),
+        _why("why-choose-air", "clarke_johnston1999", "asce_aeration", hottest=hottest),
+        _why("why-choose-young", "house-estimate"),
+        _why("why-choose-numbers"),
+    ]
 
 
 def _why(key: str, *sources: str, **told: object) -> Why:

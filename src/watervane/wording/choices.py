@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from watervane.records import Choice, Finding, Help, OneMore, RoomUsed
 from watervane.reference import UnknownAnimalError, find_animal
+from watervane.units import Span
 from watervane.wording.amounts import listed, number
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
@@ -20,7 +21,7 @@ def choice_title(choice: Choice) -> str:
 def choice_sentences(choice: Choice) -> list[str]:
     """What can be kept, at which temperature, with which work."""
     if not choice.chosen:
-        return [phrase("choose-nobody")]
+        return [phrase("choose-nobody"), *_water(choice)]
     water = number(choice.temperature_c, 3)
     key = "choose-whole" if choice.whole else "choose-part"
     animals = [
@@ -31,11 +32,24 @@ def choice_sentences(choice: Choice) -> list[str]:
         phrase(key, water_c=water, share=str(int(100.0 * choice.worth.met + 1e-6))),
         phrase("choose-list", animals=listed(animals)),
         phrase("choose-all-grown"),
+        *_water(choice),
         _change(choice),
     ]
     if choice.hottest_c > choice.temperature_c:
         told.append(phrase("choose-hottest", hottest_c=number(choice.hottest_c, 3)))
     return told
+
+
+def _water(choice: Choice) -> list[str]:
+    """The water they are held against, where it is known."""
+    water = choice.wish.water
+    told = {"ph": water.tank_ph, "gh": water.gh_dgh, "kh": water.kh_dkh}
+    known = [
+        phrase(f"choose-water-{name}", value=value if isinstance(value, Span) else number(value, 2))
+        for name, value in told.items()
+        if value is not None
+    ]
+    return [phrase("choose-water", told=listed(known))] if known else []
 
 
 def _change(choice: Choice) -> str:
@@ -64,8 +78,23 @@ def choice_table(choice: Choice) -> NumberTable:
     return NumberTable(phrase("choose-table"), caption, headers, rows)
 
 
-def choice_lists(choice: Choice) -> list[tuple[str, list[str]]]:
-    """Headings with their lines; a heading without lines is left out."""
+def rooms_table(choice: Choice) -> NumberTable:
+    """What all share: how much of it the animals chosen take, and how much there is."""
+    rows = tuple(
+        (
+            phrase(f"choose-share-{each.room}"),
+            number(each.used, 2),
+            number(each.limit, 2),
+            phrase(f"choose-share-{'binds' if each.binds else 'left'}"),
+        )
+        for each in choice.rooms
+    )
+    headers = tuple(phrase(f"choose-col-{name}") for name in ("shared", "taken", "limit", "binds"))
+    return NumberTable(phrase("choose-shared"), phrase("choose-shared-caption"), headers, rows)
+
+
+def choice_lists(choice: Choice) -> list[tuple[str, str, list[str]]]:
+    """Names and headings with their lines; a heading without lines is left out."""
     lists = [
         ("binding", [_binding(each) for each in choice.rooms if each.binds]),
         ("left", [choice_reason(r) for each in choice.left_out for r in each.reasons]),
@@ -73,7 +102,7 @@ def choice_lists(choice: Choice) -> list[tuple[str, list[str]]]:
         ("helps", [help_line(each) for each in choice.helps]),
         ("mind", [choice_reason(each) for each in choice.findings]),
     ]
-    return [(phrase(f"choose-{name}-title"), lines) for name, lines in lists if lines]
+    return [(name, phrase(f"choose-{name}-title"), lines) for name, lines in lists if lines]
 
 
 def choice_reason(finding: Finding) -> str:
@@ -104,6 +133,9 @@ def _sentence(key: str, told: dict[str, object]) -> str:
     for name in ("name", "one", "other"):
         if name in told:
             told[name] = called(str(told[name]))
+    level = told.get("level")
+    if told.get("quantity") == "ph" and isinstance(level, Span):  # ends may lie close to a range's
+        told["level"] = phrase("choose-ph", low=f"{level.low:.2f}", high=f"{level.high:.2f}")
     if "quantity" in told:
         told["quantity"] = phrase(f"choose-quantity-{told['quantity']}")
     text = phrase(key, **told)

@@ -7,17 +7,28 @@ from collections.abc import Callable
 from functools import partial
 
 from watervane.chemistry.heat import HeatLoss, TankFaces, heat_loss
-from watervane.planning.blueprint.shapes import Vessel
+from watervane.planning.blueprint.shapes import CannotPlan, Vessel
 from watervane.process.geometry import LID_SHARE_OPEN
-from watervane.records import BlueprintWish, HeatDay, HeatPlan
+from watervane.records import BlueprintWish, Finding, HeatDay, HeatPlan
 
 TRADE_W = (10.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 500.0)
 MOST_DUTY = 0.75  # on the coldest day: house estimate, the rest is for bad days and warming up
 BEARABLE_RISE_C = 2.0  # above the set point before cooling is wanted: house estimate
+COLDEST_WATER_C, WARMEST_WATER_C = 4.0, 35.0  # what the formulas are made for
 _HALVINGS = 60
 DAYS = 365  # of the year, the coldest counted as the first
 KJ_PER_L_K = 4.18  # heat that a litre of water takes up, handbook value, from memory
 _STEPS = 50
+
+
+def check_warmth(wish: BlueprintWish) -> None:
+    """Raise ``CannotPlan`` for a room's year the wrong way round, or water nobody keeps."""
+    if wish.coldest_c > wish.warmest_c:
+        told = {"coldest_c": wish.coldest_c, "warmest_c": wish.warmest_c}
+        raise CannotPlan([Finding("blueprint-room", "problem", told)])
+    if not COLDEST_WATER_C <= wish.water_c <= WARMEST_WATER_C:
+        told = {"water_c": wish.water_c, "low": COLDEST_WATER_C, "high": WARMEST_WATER_C}
+        raise CannotPlan([Finding("blueprint-water-range", "problem", told)])
 
 
 def faces_of(vessel: Vessel) -> TankFaces:

@@ -9,7 +9,7 @@ from watervane.planning.blueprint.breath import oxygen_plan
 from watervane.planning.blueprint.filling import bed_parts, masses_of, volumes_of
 from watervane.planning.blueprint.filters import filter_plan, load_of
 from watervane.planning.blueprint.floor import ENGINEER_KG, floor_plan
-from watervane.planning.blueprint.heating import heat_plan
+from watervane.planning.blueprint.heating import check_warmth, heat_plan
 from watervane.planning.blueprint.limestone import kh_ceiling_dkh
 from watervane.planning.blueprint.panes import (
     CUSTOM_MPA,
@@ -18,7 +18,7 @@ from watervane.planning.blueprint.panes import (
     panes_of,
 )
 from watervane.planning.blueprint.section import section_of
-from watervane.planning.blueprint.shapes import CannotPlan, Vessel, vessel_of
+from watervane.planning.blueprint.shapes import Vessel, vessel_of
 from watervane.planning.blueprint.shopping import shopping_of
 from watervane.planning.blueprint.starts import start_days
 from watervane.planning.blueprint.timeline import timeline_of
@@ -35,7 +35,6 @@ from watervane.records import (
 )
 from watervane.reference import animal_form, near_animal
 
-COLDEST_WATER_C, WARMEST_WATER_C = 4.0, 35.0  # what the formulas are made for
 MOST_CHANGED = 0.5  # of the water a week: common practice, no source
 ALWAYS = ("water", "mains", "place", "filled-move")
 
@@ -59,12 +58,7 @@ def blueprint_of(
     CannotPlan
         With what contradicts itself in the wish.
     """
-    if wish.coldest_c > wish.warmest_c:
-        told = {"coldest_c": wish.coldest_c, "warmest_c": wish.warmest_c}
-        raise CannotPlan([Finding("blueprint-room", "problem", told)])
-    if not COLDEST_WATER_C <= wish.water_c <= WARMEST_WATER_C:
-        told = {"water_c": wish.water_c, "low": COLDEST_WATER_C, "high": WARMEST_WATER_C}
-        raise CannotPlan([Finding("blueprint-water-range", "problem", told)])
+    check_warmth(wish)
     if water is not None:
         wish = replace(wish, source_water=as_source_water(water))
     vessel = vessel_of(wish.box)

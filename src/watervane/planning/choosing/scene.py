@@ -7,7 +7,7 @@ the hottest night, floor that is defended. All are linear in the numbers of anim
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from watervane.chemistry.gases import oxygen_saturation_mg_per_l, standard_pressure_atm
@@ -25,7 +25,7 @@ from watervane.planning.blueprint.filters import (
     flow_carries_mg_n_per_d,
     media_carry_mg_n_per_l_d,
 )
-from watervane.planning.blueprint.heating import loss_of, resting_temperature_c
+from watervane.planning.blueprint.heating import check_warmth, loss_of, resting_temperature_c
 from watervane.planning.blueprint.shapes import CannotPlan, longest_cm, vessel_of
 from watervane.planning.blueprint.upkeep import (
     UNKNOWN_NITRATE_MG_N_PER_L,
@@ -112,6 +112,8 @@ def scene_of(wish: ChoiceWish) -> Scene:
         Where the tank contradicts itself, or the source water holds too much nitrate for anyone.
     """
     plan = wish.plan
+    settled = plan.water_c if wish.temperature_c is None else wish.temperature_c
+    check_warmth(replace(plan, water_c=settled))
     vessel = vessel_of(plan.box)
     net = volumes_of(plan, vessel, bed_parts(plan, vessel)).net_l
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from watervane.chemistry.gases import co2_saturation_mg_per_l, standard_pressure_atm
 from watervane.planning.waters.blending import Shelf
@@ -158,6 +158,30 @@ def shared_water(plan: SourcePlan) -> SharedWater:
         kh_dkh=air.kh_dkh,
         nitrate_mg_n_per_l=air.nitrate_mg_n_per_l if told else None,
     )
+
+
+def steady_water(
+    shared: SharedWater, plan: SourcePlan, others: Sequence[SourcePlan]
+) -> SharedWater:
+    """The same water with the pH that it has at every temperature looked at.
+
+    PH moves with temperature; a kind that suits what is left suits the water at each of them.
+
+    Parameters
+    ----------
+    shared
+        At the temperature of the plan.
+    plan
+        Its source water.
+    others
+        The same source water at other temperatures.
+    """
+    if shared.tank_ph is None:
+        return shared
+    low = max((0.0, *(each.tank_ph.low - plan.tank_ph.low for each in others)))
+    high = min((0.0, *(each.tank_ph.high - plan.tank_ph.high for each in others)))
+    low, high = shared.tank_ph.low + low, shared.tank_ph.high + high
+    return replace(shared, tank_ph=Span(min(low, high), max(low, high)))
 
 
 def _is_told(report: WaterReport) -> bool:

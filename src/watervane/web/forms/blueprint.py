@@ -13,7 +13,10 @@ from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
 
 KIND = "blueprint"
-ROWS = 3  # kinds of animals
+ROWS = 3  # kinds of animals, where no more are told
+MOST_ROWS = 25
+WEIGHTS = ("", "2", "3", "0.5")  # of a wish beside the others
+ROW_NAMES = ("species", "count", "grown", "weight")
 SHAPES = ("rectangular", "cube", "cylinder", "hexagon", "bow front", "corner", "polygon")
 # Which shapes ask for a size; all others are asked by every shape.
 OF_SHAPES: Mapping[str, tuple[str, ...]] = {
@@ -91,7 +94,8 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "mix": (MIX, MIX_MORE),
 }  # fmt: skip
 WATER_PARTS = ("tap", "mix")
-PART_HINTS = ("bed", "floor", "room", "filter", "animals", "start", "tap", "mix")
+PART_HINTS = ("bed", "floor", "room", "filter", "animals", "start", "tap", "mix", "wishes", "care")
+MORE_OF = ("wishes",)  # whose fold has a name of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +110,39 @@ class FormPart:
     hint: str
     fields: tuple[Field, ...]
     more: tuple[Field, ...]
+    more_title: str
     more_open: bool
     folded: bool
     open: bool
 
 
+Asked = tuple[tuple[str, ...], tuple[str, ...]]  # at once, and behind a fold
+
+
+def rows_told(typed: Mapping[str, str], least: int = ROWS) -> int:
+    """Rows of animals: so many as were told of, and no fewer than are asked for."""
+    told = (
+        int(row)
+        for known, _, row in (name.rpartition("-") for name, value in typed.items() if value)
+        if known in ROW_NAMES and row.isdecimal() and len(row) < 4
+    )
+    return min(max((least, *told)), MOST_ROWS)
+
+
+def parts_asked(typed: Mapping[str, str]) -> dict[str, Asked]:
+    """Every part of a blueprint, with as many rows of animals as were told of."""
+    rows = tuple(
+        f"{name}-{row}"
+        for row in range(1, rows_told(typed) + 1)
+        for name in ("species", "count", "grown")
+    )
+    return {**PARTS, "animals": (rows, PARTS["animals"][1])}
+
+
 def form_parts(
     typed: Mapping[str, str],
     wrong: Mapping[str, Sequence[Finding]],
-    parts: Sequence[str] = tuple(PARTS),
+    parts: Mapping[str, Asked],
     opened: Sequence[str] = ("glass",),
 ) -> tuple[FormPart, ...]:
     """The form as it was sent, part by part.
@@ -126,29 +154,33 @@ def form_parts(
     wrong
         By field.
     parts
-        Which parts are asked.
+        What is asked, by part.
     opened
         Those that are not behind a fold.
     """
-    return tuple(_part(name, typed, wrong, folded=name not in opened) for name in parts)
+    return tuple(
+        _part(name, fields, (typed, wrong), folded=name not in opened)
+        for name, fields in parts.items()
+    )
 
 
 def _part(
     name: str,
-    typed: Mapping[str, str],
-    wrong: Mapping[str, Sequence[Finding]],
+    fields: Asked,
+    sent: tuple[Mapping[str, str], Mapping[str, Sequence[Finding]]],
     *,
     folded: bool,
 ) -> FormPart:
-    first, more = PARTS[name]
-    told = tuple(filled_in([blueprint_field(each) for each in first], typed, wrong))
-    hidden = tuple(filled_in([blueprint_field(each) for each in more], typed, wrong))
+    told, hidden = (
+        tuple(filled_in([blueprint_field(each) for each in asked], *sent)) for asked in fields
+    )
     return FormPart(
         name,
         phrase(f"form-{KIND}-part-{name}"),
         phrase(f"form-{KIND}-part-{name}-hint") if name in PART_HINTS else "",
         told,
         hidden,
+        phrase(f"form-{KIND}-more-{name}") if name in MORE_OF else phrase("blueprint-page-more"),
         any(each.value or each.wrong for each in hidden),
         folded,
         any(each.value or each.wrong for each in (*told, *hidden)),
@@ -158,12 +190,8 @@ def _part(
 def blueprint_field(name: str) -> Field:
     """One field of the form, empty."""
     known, _, row = name.rpartition("-")
-    if known in ("species", "count", "grown") and row.isdecimal():
-        which = phrase("form-setup-row", row=row)
-        form = "number" if known == "count" else "text"
-        names = kinds_known() if known == "species" else ()
-        label = phrase(f"form-{KIND}-{known}")
-        return Field(name, form, label, unseen=which, suggested=names)
+    if known in ROW_NAMES and row.isdecimal():
+        return _of_row(name, known, row)
     if name == "way":
         ways = tuple(Option(way, phrase(f"start-name-{way}")) for way in WAYS)
         unknown = Option("", phrase(f"form-{KIND}-way-unknown"))
@@ -180,10 +208,24 @@ def blueprint_field(name: str) -> Field:
     return asked(KIND, name, "text", label=label, short=not wide, **_hint(name))
 
 
+def _of_row(name: str, known: str, row: str) -> Field:
+    """A field of one row of animals."""
+    which, label = phrase("form-setup-row", row=row), phrase(f"form-{KIND}-{known}")
+    if known == "weight":
+        answers = options(KIND, known, WEIGHTS)
+        return Field(name, "list", label, unseen=which, options=answers)
+    form = "number" if known == "count" else "text"
+    if known == "species" and row != "1":
+        return Field(name, form, label, unseen=which, suggested_by="species-1")
+    names = kinds_known() if known == "species" else ()
+    return Field(name, form, label, unseen=which, suggested=names)
+
+
 @cache
 def kinds_known() -> tuple[str, ...]:
-    """Scientific names of the catalogue, for a field to suggest."""
-    return tuple(sorted(each.scientific_name for each in catalogue()))
+    """Names of the catalogue, for fields to suggest: of each kind the usual one and its own."""
+    usual = {each.common_names[0] for each in catalogue() if each.common_names}
+    return tuple(sorted({*usual, *(each.scientific_name for each in catalogue())}, key=str.lower))
 
 
 def typed_unit(name: str) -> str:

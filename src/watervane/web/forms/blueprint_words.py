@@ -8,7 +8,16 @@ from datetime import date
 
 from watervane.app.blueprint_ports import Words
 from watervane.records import Finding
-from watervane.web.forms.blueprint import CHECKS, CHOICES, IONS, ROWS, SHAPES, WAYS, typed_unit
+from watervane.web.forms.blueprint import (
+    CHECKS,
+    CHOICES,
+    IONS,
+    SHAPES,
+    WAYS,
+    WEIGHTS,
+    rows_told,
+    typed_unit,
+)
 from watervane.web.forms.numbers import Typed
 from watervane.wording import phrase
 
@@ -230,9 +239,9 @@ def _decor(told: Typed) -> list[str]:
 
 def _animals(told: Typed) -> list[str]:
     found = []
-    for row in range(1, ROWS + 1):
+    for row in range(1, rows_told(told.typed) + 1):
         species = told.typed.get(f"species-{row}", "")
-        count = told.whole(f"count-{row}", 1, 10_000, 1)
+        count = told.whole(f"count-{row}", 1, 9_999, 1)
         grown = told.number(f"grown-{row}", 0.3, 100, None)
         if not species:
             if told.typed.get(f"count-{row}"):
@@ -244,12 +253,15 @@ def _animals(told: Typed) -> list[str]:
 
 
 def _wished(told: Typed) -> list[str]:
-    """The same as wishes: without a number the kind's own."""
-    rows = [
-        (told.typed.get(f"count-{row}", ""), told.typed.get(f"species-{row}", ""))
-        for row in range(1, ROWS + 1)
-    ]
-    return [f"{count} {species}".strip() for count, species in rows if species]
+    """The same as wishes: without a number the kind's own, and how much each counts."""
+    found = []
+    for row in range(1, rows_told(told.typed) + 1):
+        species, count = told.typed.get(f"species-{row}", ""), told.typed.get(f"count-{row}", "")
+        weight = told.choice(f"weight-{row}", WEIGHTS, "")
+        if species:
+            counts = f", weight {weight}" if weight else ""
+            found.append(f"{count} {species}{counts}".strip())
+    return found
 
 
 def _tap(told: Typed) -> list[str]:

@@ -5,6 +5,7 @@ from watervane.web.routes import (
     blueprint,
     calendar,
     catalogue,
+    choosing,
     entrance,
     first_aid,
     inside,
@@ -48,6 +49,7 @@ ROUTES = (
     asked.routes,
     long_asked.routes,
     blueprint.routes,
+    choosing.routes,
     catalogue.routes,
     source_water.routes,
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
+from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Request
@@ -25,7 +26,7 @@ from watervane.charts.tank_section import section_svg
 from watervane.records import Blueprint, Finding
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in
-from watervane.web.forms.blueprint import OF_SHAPES, blueprint_field, form_parts
+from watervane.web.forms.blueprint import OF_SHAPES, blueprint_field, form_parts, parts_asked
 from watervane.web.forms.blueprint_words import Wrong, blueprint_words, day_of, problems_by_field
 from watervane.web.forms.catalogue import animals_query
 from watervane.web.routes.source_water import asked, water_query
@@ -139,7 +140,7 @@ def _page(
     *,
     live: bool = False,
 ) -> Response:
-    parts = form_parts(typed, wrong)
+    parts = form_parts(typed, wrong, parts_asked(typed))
     fields = [each for part in parts for each in (*part.fields, *part.more)]
     (last,) = filled_in([blueprint_field(FILLED)], typed, wrong)
     fields.append(last)
@@ -153,14 +154,27 @@ def _page(
         fields=fields,
         loose=loose,
         wrong=bool(wrong),
-        shapes_of={name: " ".join(each.replace(" ", "-") for each in shapes)
-                   for name, shapes in OF_SHAPES.items()},
+        shapes_of=shapes_of_fields(),
+        choose_query=typed_query(typed),
         asking=new_request(),
         water_query=water_query(typed),
         animals_query=animals_query(typed),
         filled=last,
         **_told(told),
-    )  # fmt: skip
+    )
+
+
+def shapes_of_fields() -> dict[str, str]:
+    """The shapes that ask for a size, by its field, as the page's script reads them."""
+    return {
+        name: " ".join(each.replace(" ", "-") for each in shapes)
+        for name, shapes in OF_SHAPES.items()
+    }
+
+
+def typed_query(typed: Mapping[str, str]) -> str:
+    """All that was typed, as an address tells it."""
+    return urlencode({name: value for name, value in typed.items() if value and name != "request"})
 
 
 def _told(told: PlannedTogether) -> dict[str, Any]:

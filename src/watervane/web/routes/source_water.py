@@ -63,7 +63,7 @@ def _page(
             plan = plan_source_water(desk.actor, words, desk.ports)
         except BadInput as error:
             wrong = problems_by_field(error.problems)
-    parts = form_parts(typed, wrong, WATER_PARTS, ("tap",))
+    parts = form_parts(typed, wrong, {name: PARTS[name] for name in WATER_PARTS}, ("tap",))
     fields = [each for part in parts for each in (*part.fields, *part.more)]
     names = {each.name for each in fields}
     return desk.pages.page(

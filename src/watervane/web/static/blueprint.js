@@ -1,8 +1,10 @@
 // Works the plan out again while its numbers change. Without this file the button does.
 const WAIT_MS = 90;
+const TOLD_MS = 300; // what takes longer says so
 const form = document.querySelector("[data-planned]");
 const told = [...document.querySelectorAll("[data-told]")];
-let timer, asked = new AbortController();
+const waits = document.querySelector("[data-waits]");
+let timer, late, asked = new AbortController();
 
 // Sizes that another shape has are neither seen nor sent.
 function fitShape() {
@@ -28,6 +30,8 @@ async function ask() {
   const words = query();
   history.replaceState(null, "", `?${words}`);
   words.set("live", "1");
+  clearTimeout(late);
+  late = setTimeout(() => { waits.textContent = waits.dataset.waits; }, TOLD_MS);
   let page;
   try {
     const answer = await fetch(`${form.getAttribute("action")}?${words}`, { signal: here.signal, headers: { accept: "text/html" } });
@@ -36,6 +40,11 @@ async function ask() {
   } catch (error) {
     if (error.name === "AbortError") return;
     throw error;
+  } finally {
+    if (here === asked) {
+      clearTimeout(late);
+      waits.textContent = "";
+    }
   }
   show(page);
 }
