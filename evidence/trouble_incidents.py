@@ -45,6 +45,10 @@ _BACKGROUND = {
     "gas": 0.07, "heat": 0.05, "sprayed": 0.03, "stopped": 0.02, "food-spilt": 0.01,
 }  # fmt: skip
 RECALLED, STRAY_SIGN, STRAY_READING = 0.9, 0.015, 0.03
+_UNREAD = (
+    *("parasite-signs", "bacterial-signs", "fungal-signs"),
+    *("aggression", "copper", "room-poison", "gas-laden", "treatment"),
+)
 _BODY_ONLY = ("cloudy-white", "green-water", "film", "smell")  # of the water, not of the animals
 
 
@@ -96,11 +100,13 @@ def incident(kind: str, rng: Rng) -> Incident:
     }
     done = _deeds(told, age, rng)
     signs = _signs(kind, told, strength, rng)
+    while kind in _UNREAD and not signs - {"as-usual"}:  # what no kit tells must show
+        signs = _signs(kind, told, strength, rng)
     readings, earlier, kits = _read(kind, before, water, rng)
     return Incident(
         kind,
         TroubleAnswers(
-            see=_noticed(signs, rng),
+            see=_first_noticed(signs, rng) if signs else (),
             who=_who(told, done, strength, rng),
             since=_since(hours, rng),
             done=_remembered(done, rng),
@@ -128,9 +134,7 @@ def _waters(kind: str, age: float, hours: float, rng: Rng) -> tuple[Small, Small
     raise ValueError(f"no tank comes to {kind}")
 
 
-def _signs(
-    kind: str, told: Mapping[str, Any], strength: Mapping[str, float], rng: Rng
-) -> set[str]:
+def _signs(kind: str, told: Mapping[str, Any], strength: Mapping[str, float], rng: Rng) -> set[str]:
     found: set[str] = set()
     for name, hit in strength.items():
         for sign, chance in bodies()["injury"][name].items():
@@ -174,9 +178,14 @@ def _noticed(signs: set[str], rng: Rng) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _who(
-    told: Mapping[str, Any], done: set[str], strength: Mapping[str, float], rng: Rng
-) -> str:
+def _first_noticed(signs: set[str], rng: Rng) -> tuple[str, ...]:
+    """What made them ask: who has noticed nothing yet looks again."""
+    while not (found := _noticed(signs, rng)):
+        pass
+    return found
+
+
+def _who(told: Mapping[str, Any], done: set[str], strength: Mapping[str, float], rng: Rng) -> str:
     """From which of the tank's species show anything; three in ten keepers do not say."""
     if rng.random() < 0.3 or not strength:
         return "" if rng.random() < 0.5 else "all"

@@ -57,7 +57,7 @@ class Small:
         """At rest between breath and surface. [mg/L]"""
         full = 14.6 - 0.39 * self.temperature + 0.0056 * self.temperature**2
         held = full - self.breath_per_h / self.surface_per_h
-        return max(held * (1.0 + self.oxygen_above), 0.3)
+        return float(max(held * (1.0 + self.oxygen_above), 0.3))
 
     @property
     def co2(self) -> float:
@@ -75,7 +75,7 @@ class Small:
     def free_ammonia(self) -> float:
         """NH3-N. [mg N/L]"""
         pka = 0.09018 + 2729.92 / (self.temperature + 273.15)
-        return self.tan / (1.0 + 10.0 ** (pka - self.ph))
+        return float(self.tan / (1.0 + 10.0 ** (pka - self.ph)))
 
 
 def drawn(rng: Rng, age_d: float, *, ripe: bool) -> Small:
@@ -178,17 +178,13 @@ def _stopped(tank: Small, rng: Rng, hours: float) -> Small:
 
 def _spilt(tank: Small, rng: Rng, hours: float) -> Small:
     rotten = _log(rng, 0.3, 4.0)  # mg N/L that turns to ammonia in days
-    fed = lived(
-        replace(tank, load_per_d=tank.load_per_d + rotten * 0.5), hours / 24.0, change=0.0
-    )
+    fed = lived(replace(tank, load_per_d=tank.load_per_d + rotten * 0.5), hours / 24.0, change=0.0)
     return replace(fed, breath_per_h=fed.breath_per_h + rotten * rng.uniform(0.3, 1.0))
 
 
 def _dead(tank: Small, rng: Rng, hours: float) -> Small:
     rotten = _log(rng, 0.5, 5.0)
-    held = lived(
-        replace(tank, load_per_d=tank.load_per_d + rotten * 0.4), hours / 24.0, change=0.0
-    )
+    held = lived(replace(tank, load_per_d=tank.load_per_d + rotten * 0.4), hours / 24.0, change=0.0)
     return replace(held, breath_per_h=held.breath_per_h + rotten * rng.uniform(0.05, 0.3))
 
 
@@ -300,4 +296,4 @@ IS_SO: Mapping[str, Callable[[Small, Small], bool]] = {
 def fine(tank: Small) -> bool:
     """Whether nothing in the water hurts."""
     calm = tank.free_ammonia < 0.015 and tank.nitrite < 0.4 and tank.oxygen > 5.0
-    return calm and 6.2 < tank.ph < 8.7 and tank.co2 < 25.0
+    return calm and 6.2 < tank.ph < 8.7 and tank.co2 < 25.0 and tank.nitrate < 25.0

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from evidence.trouble_incidents import HEALTHY, Incident
-from watervane.advice.trouble import find_trouble
+from watervane.advice.trouble import meanwhile, weigh
 from watervane.records.first_aid import FirstAid
 
 TEN_MINUTES, SOON_MIN = 10.0, 4.0
@@ -25,13 +25,13 @@ def judged(told: Incident) -> dict[str, object]:
     told
         The incident.
     """
-    found = find_trouble(told.answers)
-    ranked = [cause.key for cause in found.causes]
-    shares = {cause.key: cause.probability for cause in found.causes}
+    found = weigh(told.answers)
+    hour, shares = meanwhile(found), found.shares
+    ranked = sorted(shares, key=lambda key: -shares[key])
     quiet = sum(shares.get(key, 0.0) for key in QUIET)
-    starts = {act.key: act.start_min for act in found.hour.acts}
+    starts = {act.key: act.start_min for act in hour.acts}
     right = RIGHT.get(told.kind, "")
-    at_once = [act.key for act in found.hour.acts[: found.hour.at_once]]
+    at_once = [act.key for act in hour.acts[: hour.at_once]]
     return {
         "kind": told.kind,
         "rank": ranked.index(told.kind) + 1 if told.kind in ranked else 0,
@@ -41,8 +41,8 @@ def judged(told: Incident) -> dict[str, object]:
         "signs": len(told.answers.see),
         "right": not right or starts.get(right, np.inf) < TEN_MINUTES,
         "right at once": not right or right in at_once,
-        "harm at once": harmful(found.hour, told, found.hour.at_once),
-        "harm": harmful(found.hour, told, len(found.hour.acts)),
+        "harm at once": harmful(hour, told, hour.at_once),
+        "harm": harmful(hour, told, len(hour.acts)),
         "alarmed": told.kind == HEALTHY and quiet < ALARMING and max(
             share for key, share in shares.items() if key not in QUIET
         ) >= ALARMING,

@@ -9,14 +9,21 @@ from typing import Any
 
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import Words
-from watervane.app.care_ports import AidQuestions, CarePorts
+from watervane.app.care_ports import AidQuestions, CarePorts, TroubleQuestions
 from watervane.app.resettling import MoveRequest
 from watervane.records import Finding, Tank
 from watervane.records.doses import DosedAnimal, DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
 from watervane.records.resettling import Resettling
+from watervane.records.trouble import Trouble
 from watervane.records.watching import Foretold, Watch
 from watervane.report import Sheet
+
+# What a form asks for; words may tell more.
+TROUBLE_READINGS = (
+    *("ammonia", "nitrite", "nitrate", "ph", "kh", "gh"),
+    *("temperature", "chlorine", "oxygen"),
+)
 
 
 def care_ports() -> CarePorts:
@@ -27,6 +34,9 @@ def care_ports() -> CarePorts:
         first_aid=_first_aid,
         first_aid_document=_document,
         sheet_pdf=_pdf,
+        trouble_questions=_trouble_questions,
+        trouble=_trouble,
+        trouble_document=_trouble_document,
         dose=_dose,
         dose_document=_dose_document,
         resettle=_resettle,
@@ -64,6 +74,34 @@ def _document(told: FirstAid) -> Mapping[str, Any]:
     from watervane.exchange.aid_json import first_aid_document
 
     return first_aid_document(told)
+
+
+def _trouble_questions() -> TroubleQuestions:
+    from watervane.reference.trouble import LOOKS, trouble_tables
+
+    tables = trouble_tables()
+    signs = {
+        look: tuple(key for key, sign in tables.signs.items() if sign.look == look)
+        for look in LOOKS
+    }
+    return TroubleQuestions(signs, tables.who, tables.since, tables.done, TROUBLE_READINGS)
+
+
+def _trouble(words: Words, tank: Tank | None, at: datetime) -> Trouble:
+    from watervane.advice.trouble import find_trouble
+    from watervane.exchange import TankFileErrors
+    from watervane.exchange.trouble_words import read_trouble_words
+
+    try:
+        return find_trouble(read_trouble_words(words, tank, at))
+    except TankFileErrors as error:
+        raise BadInput(error.problems) from error
+
+
+def _trouble_document(found: Trouble) -> Mapping[str, Any]:
+    from watervane.exchange.trouble_json import trouble_document
+
+    return trouble_document(found)
 
 
 def _dose(words: Words, tank: Tank | None) -> DoseSheet:

@@ -150,16 +150,24 @@ def _readings(cause: str, answers: TroubleAnswers, waters: Waters) -> tuple[floa
     even = np.full(WATERS, 1.0 / WATERS)
     if not len(rows):
         return 0.0, even
-    if cause == KIT_FAULT:  # one of the readings now, whichever, has nothing to do with the water
-        strays = [look(r, _kit(r, answers)).stray for r in answers.readings]
+    if cause == KIT_FAULT:
         each = [
-            stray * np.delete(rows, place, axis=0).prod(axis=0)
-            for place, stray in enumerate(strays)
+            _odd(look(reading, _kit(reading, answers)).stray, rows[place])
+            * np.delete(rows, place, axis=0).prod(axis=0)
+            for place, reading in enumerate(answers.readings)
         ]
         likely = np.mean(each, axis=0)
     else:
         likely = rows.prod(axis=0)
     return float(np.log(likely.mean())), likely / likely.sum()
+
+
+def _odd(stray: float, usual: Numbers) -> float:
+    """Chance of a reading that has nothing to do with the water, and is odd enough to alarm.
+
+    What a usual water shows as often is no reason to ask.
+    """
+    return stray * stray / (stray + float(usual.mean()))
 
 
 def reading_chances(answers: TroubleAnswers, waters: Waters) -> Numbers:

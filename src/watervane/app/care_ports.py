@@ -13,6 +13,7 @@ from watervane.records import Tank
 from watervane.records.doses import DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
 from watervane.records.resettling import Resettling
+from watervane.records.trouble import Trouble
 from watervane.records.watching import Foretold, Watch
 from watervane.report import Sheet
 
@@ -60,14 +61,34 @@ class Watcher(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class TroubleQuestions:
+    """What may be answered: signs by where to look, whom it takes, since when, deeds, readings."""
+
+    signs: Mapping[str, tuple[str, ...]]
+    who: tuple[str, ...]
+    since: tuple[str, ...]
+    done: tuple[str, ...]
+    readings: tuple[str, ...]
+
+
+class TroubleFinder(Protocol):
+    """Find the cause of trouble seen at a moment; raise ``BadInput`` for words not understood."""
+
+    def __call__(self, words: Words, tank: Tank | None, at: datetime) -> Trouble: ...
+
+
+@dataclass(frozen=True, slots=True)
 class CarePorts:
-    """The outside parts of first aid, doses and sheets."""
+    """The outside parts of first aid, trouble, doses and sheets."""
 
     questions: Callable[[], AidQuestions]
     read_answers: AnswersReader
     first_aid: Callable[[AidAnswers], FirstAid]
     first_aid_document: Callable[[FirstAid], Mapping[str, Any]]
     sheet_pdf: Callable[[Sheet], bytes]
+    trouble_questions: Callable[[], TroubleQuestions]
+    trouble: TroubleFinder
+    trouble_document: Callable[[Trouble], Mapping[str, Any]]
     dose: Doser
     dose_document: Callable[[DoseSheet], Mapping[str, Any]]
     resettle: Resettler

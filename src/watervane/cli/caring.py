@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import File, Json, program
+from watervane.cli.program import At, File, Json, program
 
 
 @program.command("first-aid")
@@ -55,6 +55,78 @@ def first_aid_command(
 
         deeds, tests = tuple(done or ()), tuple(test or ())
         return run_first_aid(Wanted(see or "", deeds, tests, page, sheet, as_json), context.obj())
+
+    guarded(work)
+
+
+@program.command("trouble")
+def trouble_command(
+    context: typer.Context,
+    file: Annotated[
+        Path | None,
+        typer.Argument(help="A tank file or a log whose entries count. May be left out."),
+    ] = None,
+    see: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="SIGN",
+            help="What you see: gasping, fast-breathing, hiding, lying, darting, rubbing, "
+            "clamped-fins, not-eating, off-balance, chasing, red-gills, brown-gills, white-spots, "
+            "fuzz, ragged-fins, sores, bloating, bubbles, cloudy-white, green-water, film, smell, "
+            "deaths-one-species, deaths-all, invertebrates-suffer, worse-at-dawn, as-usual. "
+            "Repeatable.",
+        ),
+    ] = None,
+    not_seen: Annotated[
+        list[str] | None,
+        typer.Option(metavar="SIGN", help="What you looked for and did not find. Repeatable."),
+    ] = None,
+    who: Annotated[
+        str | None,
+        typer.Option(metavar="WHO", help="Who suffers: all, one-species, one-animal or newcomers."),
+    ] = None,
+    since: Annotated[
+        str | None,
+        typer.Option(metavar="WHEN", help="Since when: hours, a-day, days or weeks."),
+    ] = None,
+    after: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="DEED",
+            help="What was done in the last two days, as for first-aid; none, or unsure of the "
+            "rest. Repeatable.",
+        ),
+    ] = None,
+    reading: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='What you read now: "ammonia 0.5 mg/L". Repeatable.'),
+    ] = None,
+    before: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='What was read before it began: "gh 6". Repeatable.'),
+    ] = None,
+    animals: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='Without a file: "6 Danio rerio". Repeatable.'),
+    ] = None,
+    days_old: Annotated[
+        int | None, typer.Option(min=0, max=20_000, help="Without a file: days since filling.")
+    ] = None,
+    at: At = None,
+    as_json: Json = False,
+) -> None:
+    """Find the cause of what you see: ranked causes, what to check next, what to do meanwhile."""
+    told = {
+        "see": see, "not-seen": not_seen, "who": who, "since": since, "after": after,
+        "reading": reading, "before": before, "animals": animals,
+        "days-old": None if days_old is None else str(days_old),
+    }  # fmt: skip
+
+    def work() -> int:
+        from watervane.cli.forecast import parsed_moment
+        from watervane.cli.trouble import run_trouble
+
+        return run_trouble(file, told, parsed_moment(at), as_json, context.obj())
 
     guarded(work)
 

@@ -17,6 +17,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         (
             "today",
             "first-aid",
+            "trouble",
             "dose",
             "rounds",
             "serve",
@@ -55,6 +56,7 @@ MOST_COLUMNS, LEAST_COLUMNS = 100, 30
 MEANT = {
     **dict.fromkeys(("now", "status", "advice", "verdict"), "today"),
     **dict.fromkeys(("help-me", "emergency", "sos", "gasping"), "first-aid"),
+    **dict.fromkeys(("diagnose", "cause", "problem", "sick", "symptom"), "trouble"),
     **dict.fromkeys(("due", "ical", "reminders", "schedule"), "calendar"),
     **dict.fromkeys(("predict", "future", "run", "simulate"), "forecast"),
     **dict.fromkeys(("what-if", "whatif", "scenario"), "rehearse"),

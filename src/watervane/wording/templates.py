@@ -27,6 +27,7 @@ FILES = (
     "limits.toml",
     "today.toml",
     "first_aid.toml",
+    "trouble.toml",
     "doses.toml",
     "watch.toml",
     "resettling.toml",

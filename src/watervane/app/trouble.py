@@ -1,0 +1,63 @@
+"""Finding the cause of trouble, for a tank or for whoever asks."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from watervane.app.blueprint_ports import Words
+from watervane.app.ports import BadInput, Ports
+from watervane.app.use_cases import check, moment_of
+from watervane.records import Finding, Person, Tank
+from watervane.records.trouble import Trouble
+
+
+def find_trouble(
+    actor: Person,
+    source: Path | None,
+    words: Words,
+    asked: date | datetime | None,
+    ports: Ports,
+) -> Trouble:
+    """Which causes explain trouble, what to check next and what to do meanwhile.
+
+    Parameters
+    ----------
+    actor
+        Who asks; must own the tank where one is named.
+    source
+        A tank file whose log, animals and kits count; ``None`` where there is none.
+    words
+        By option, without its dashes.
+    asked
+        The moment; now where left out.
+    ports
+        The outside parts.
+
+    Raises
+    ------
+    BadInput
+        With every answer that is not understood.
+    """
+    tank = None if source is None else check(actor, source, ports).tank
+    return trouble_of(tank, words, asked, ports)
+
+
+def trouble_of(
+    tank: Tank | None, words: Words, asked: date | datetime | None, ports: Ports
+) -> Trouble:
+    """The same of a tank already read."""
+    now = datetime.now(UTC)
+    moment = (moment_of(asked, tank) if tank else _moment(asked)) or now
+    if moment > now and asked is not None:
+        told = {"told": str(asked), "field": "at"}
+        raise BadInput([Finding("trouble-no-moment", "problem", told)])
+    return ports.care.trouble(words, tank, moment)
+
+
+def _moment(asked: date | datetime | None) -> datetime | None:
+    if asked is None:
+        return None
+    if isinstance(asked, datetime):
+        return asked if asked.tzinfo else asked.replace(tzinfo=UTC)
+    return datetime.combine(asked, datetime.max.time().replace(microsecond=0), UTC)

@@ -1,0 +1,56 @@
+"""Trouble as a JSON document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from watervane.exchange.aid_json import first_aid_document
+from watervane.records.trouble import Trouble
+from watervane.reference.trouble import trouble_tables
+
+FORMAT = "watervane-trouble/1"
+
+
+def trouble_document(found: Trouble) -> dict[str, Any]:
+    """Answers, causes, checks and the hour, for others to check.
+
+    Parameters
+    ----------
+    found
+        What was worked out.
+    """
+    told, tables = found.answers, trouble_tables()
+    return {
+        "format": FORMAT,
+        "answers": {
+            "see": list(told.see),
+            "not_seen": list(told.absent),
+            "who": told.who or None,
+            "since": told.since or None,
+            "after": list(told.done),
+            "after_in_part": told.partly,
+            "age_days": None if told.age_days is None else round(told.age_days, 2),
+            "readings": [each.quantity for each in told.readings],
+            "before": [each.quantity for each in told.before],
+        },
+        "open_bits": round(found.open_bits, 4),
+        "asked_bits": round(found.asked_bits, 4),
+        "causes": [
+            {
+                "cause": cause.key,
+                "probability": round(cause.probability, 6),
+                "weighed_by": cause.weighed,
+                "signs_only": cause.key.endswith("-signs"),
+                "first_aid_cause": tables.causes[cause.key].aid,
+                "speaks_for": [list(each) for each in cause.speaks],
+                "speaks_against": [list(each) for each in cause.against],
+            }
+            for cause in found.causes
+        ],
+        "checks": [
+            {"kind": each.kind, "key": each.key, "bits": round(each.bits, 4), "owned": each.owned}
+            for each in found.checks
+        ],
+        "meanwhile": first_aid_document(found.hour),
+        "veterinarian": list(found.veterinarian),
+    }

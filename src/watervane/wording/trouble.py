@@ -1,0 +1,152 @@
+"""Trouble in sentences: what it may be, what to check next, when to call for help."""
+
+from __future__ import annotations
+
+from watervane.records.trouble import Trouble, TroubleCause, TroubleCheck
+from watervane.wording.amounts import listed, out_of_twenty
+from watervane.wording.tables import QUANTITY_NAMES
+from watervane.wording.templates import phrase
+
+STANDS_OUT, CLOSE, NAMED = 0.35, 0.6, 4
+ROWS, LEAST_ROW = 8, 0.02
+MOST_TESTS, MOST_LOOKS = 3, 3
+QUIET = ("nothing", "kit-fault")
+LEAST_PERCENT = 3
+
+
+def trouble_sentences(found: Trouble) -> list[str]:
+    """What it most likely is, how sure that is, and how little is known."""
+    first, told = found.causes[0], found.answers
+    asked = bool(told.see or told.absent or told.who or told.since or told.done or told.readings)
+    if not asked:
+        return [phrase("trouble-nothing-told"), _named(found.causes[:NAMED], "trouble-open")]
+    sentences = []
+    if first.probability >= STANDS_OUT:
+        share = out_of_twenty(first.probability)
+        sentences.append(phrase("trouble-likely", cause=cause_name(first.key), share=share))
+        near = [c for c in found.causes[1:NAMED] if c.probability >= CLOSE * first.probability]
+        if near:
+            sentences.append(_named(near, "trouble-likely-close"))
+    else:
+        sentences.append(_named(found.causes[:NAMED], "trouble-open"))
+    if first.key in QUIET and sum(c.probability for c in found.causes if c.key in QUIET) >= 0.5:
+        sentences.append(phrase("trouble-quiet"))
+    if not told.readings:
+        sentences.append(phrase("trouble-signs-only"))
+    settled = 100.0 * (1.0 - found.open_bits / found.asked_bits)
+    sentences.append(phrase("trouble-known", percent=round(max(settled, 0.0))))
+    if any(c.key.endswith("-signs") and c.probability >= 0.1 for c in found.causes[:NAMED]):
+        sentences.append(phrase("trouble-no-diagnosis"))
+    return sentences
+
+
+def _named(causes: tuple[TroubleCause, ...] | list[TroubleCause], key: str) -> str:
+    told = [
+        phrase("aid-likely-one", cause=cause_name(c.key), share=out_of_twenty(c.probability))
+        for c in causes
+    ]
+    return phrase(key, causes=listed(told))
+
+
+def cause_name(key: str) -> str:
+    """A cause in words."""
+    return phrase(f"trouble-cause-{key}")
+
+
+def shown_causes(found: Trouble) -> tuple[TroubleCause, ...]:
+    """Causes worth a row."""
+    likely = tuple(c for c in found.causes if c.probability >= LEAST_ROW)
+    return (likely or found.causes[:NAMED])[:ROWS]
+
+
+def cause_rows(found: Trouble) -> tuple[tuple[str, ...], list[tuple[str, str, str, str]]]:
+    """Headers and rows: cause, chance, what speaks for it and against it."""
+    heads = ("cause", "chance", "for", "against")
+    rows = [
+        (
+            _capital(cause_name(cause.key)),
+            out_of_twenty(cause.probability),
+            _answers(cause.speaks) or phrase("trouble-none-for"),
+            _answers(cause.against),
+        )
+        for cause in shown_causes(found)
+    ]
+    return tuple(phrase(f"trouble-causes-{head}") for head in heads), rows
+
+
+def cause_sentences(found: Trouble) -> list[str]:
+    """The same, a sentence a cause."""
+    sentences = []
+    for cause in shown_causes(found):
+        told = {"share": out_of_twenty(cause.probability), "cause": cause_name(cause.key)}
+        line = phrase("trouble-cause-line", **told)
+        for key, pairs in (("for", cause.speaks), ("against", cause.against)):
+            if pairs:
+                line = f"{line} {phrase(f'trouble-line-{key}', what=_answers(pairs))}"
+        sentences.append(line)
+    return sentences
+
+
+def _answers(pairs: tuple[tuple[str, str], ...]) -> str:
+    told = []
+    for kind, key in pairs:
+        if kind == "reading":
+            what = _capital(quantity(key))
+        elif kind == "done":
+            what = phrase(f"aid-done-{key}")
+        else:
+            what = phrase(f"trouble-{kind}-{key}")
+        told.append(phrase(f"trouble-speaks-{kind}", what=what))
+    return "; ".join(told)
+
+
+def quantity(key: str) -> str:
+    """What is read, in words, as in the middle of a sentence."""
+    return QUANTITY_NAMES.get(key, key)
+
+
+def chosen_checks(found: Trouble) -> list[TroubleCheck]:
+    """Tests and looks that tell most; tests without a kit for them come only after the others."""
+    tests = [check for check in found.checks if check.kind == "test" and _worth(check, found)]
+    looks = [check for check in found.checks if check.kind == "look" and _worth(check, found)]
+    chosen = [*tests[:MOST_TESTS], *looks[:MOST_LOOKS]]
+    return sorted(chosen, key=lambda check: (not check.owned, -check.bits))
+
+
+def _worth(check: TroubleCheck, found: Trouble) -> bool:
+    return _percent(check, found) >= LEAST_PERCENT
+
+
+def _percent(check: TroubleCheck, found: Trouble) -> int:
+    return round(100.0 * check.bits / found.open_bits) if found.open_bits > 0.0 else 0
+
+
+def check_sentences(found: Trouble) -> list[str]:
+    """What to check next, the most telling first."""
+    chosen = chosen_checks(found)
+    if not chosen:
+        return [phrase("trouble-checks-none")]
+    sentences = []
+    for check in chosen:
+        if check.kind == "look":
+            text = phrase(f"trouble-look-{check.key}")
+        else:
+            key = "trouble-check-test" if check.owned else "trouble-check-test-other"
+            text = phrase(key, what=quantity(check.key))
+        sentences.append(phrase("trouble-check-bits", text=text, percent=_percent(check, found)))
+    return sentences
+
+
+def help_sentences(found: Trouble) -> list[str]:
+    """When to call a veterinarian, how it ends humanely, and what never to do."""
+    why = [phrase(f"trouble-vet-{key}") for key in found.veterinarian]
+    return [
+        *(why or [phrase("trouble-vet-usual")]),
+        phrase("trouble-end-of-life"),
+        phrase("trouble-release"),
+        phrase("aid-people"),
+    ]
+
+
+def _capital(text: str) -> str:
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
