@@ -14,6 +14,7 @@ from watervane.app.resettling import MoveRequest
 from watervane.records import Finding, Tank
 from watervane.records.doses import DosedAnimal, DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.records.quarantine import QuarantinePlan
 from watervane.records.resettling import Resettling
 from watervane.records.trouble import Trouble
 from watervane.records.watching import Foretold, Watch
@@ -39,6 +40,8 @@ def care_ports() -> CarePorts:
         trouble_document=_trouble_document,
         dose=_dose,
         dose_document=_dose_document,
+        quarantine=_quarantine,
+        quarantine_document=_quarantine_document,
         resettle=_resettle,
         resettling_document=_resettling_document,
         watch=_watch,
@@ -139,6 +142,23 @@ def _dose_document(sheet: DoseSheet) -> Mapping[str, Any]:
     from watervane.exchange.dose_json import dose_document
 
     return dose_document(sheet)
+
+
+def _quarantine(words: Words) -> QuarantinePlan:
+    from watervane.advice.quarantine import CannotQuarantine, quarantine_plan
+    from watervane.exchange import TankFileErrors
+    from watervane.exchange.quarantine_words import read_quarantine_words
+
+    try:
+        return quarantine_plan(read_quarantine_words(words))
+    except (CannotQuarantine, TankFileErrors) as error:
+        raise BadInput(error.problems) from error
+
+
+def _quarantine_document(plan: QuarantinePlan) -> Mapping[str, Any]:
+    from watervane.exchange.quarantine_json import quarantine_document
+
+    return quarantine_document(plan)
 
 
 def _resettle(

@@ -154,7 +154,7 @@ def _span(row_id: str) -> Span:
 def _hospital(wish: DoseWish) -> HospitalLoad:
     """Ammonia of fasting animals in a bare tank: how fast it rises, what change holds it."""
     row = value("fasting_excretion_mg_n_per_g_d")
-    scaled = sum(_scaled_mass(each) for each in wish.animals)
+    scaled = sum(scaled_mass(each) for each in wish.animals)
     ends = [scaled * (end or row.value) / wish.volume_l for end in (row.low, row.high)]
     level = HOSPITAL_MG_N_PER_L
     shares = [min(1.0, share_to_change(end, level)) for end in ends]
@@ -163,5 +163,6 @@ def _hospital(wish: DoseWish) -> HospitalLoad:
     )
 
 
-def _scaled_mass(each: DosedAnimal) -> float:
+def scaled_mass(each: DosedAnimal) -> float:
+    """Mass of animals as their excretion goes with it: each to the power of `SCALED_BY`."""
     return float(each.count * wet_mass_g(each.species, each.length_cm) ** SCALED_BY)

@@ -12,6 +12,7 @@ from watervane.app.blueprint_ports import Words
 from watervane.records import Tank
 from watervane.records.doses import DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
+from watervane.records.quarantine import QuarantinePlan
 from watervane.records.resettling import Resettling
 from watervane.records.trouble import Trouble
 from watervane.records.watching import Foretold, Watch
@@ -91,6 +92,8 @@ class CarePorts:
     trouble_document: Callable[[Trouble], Mapping[str, Any]]
     dose: Doser
     dose_document: Callable[[DoseSheet], Mapping[str, Any]]
+    quarantine: Callable[[Words], QuarantinePlan]  # raises ``BadInput`` where it is refused
+    quarantine_document: Callable[[QuarantinePlan], Mapping[str, Any]]
     resettle: Resettler
     resettling_document: Callable[[Resettling], Mapping[str, Any]]
     watch: Watcher

@@ -200,6 +200,39 @@ def dose_command(
     guarded(work)
 
 
+@program.command("quarantine")
+def quarantine_command(
+    context: typer.Context,
+    volume: Annotated[str | None, _text("--volume", "20 L", "Net water of the bare tank.")] = None,
+    animals: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='Who is in it: "6 Danio rerio 3 cm". Repeatable.'),
+    ] = None,
+    temperature: Annotated[str | None, _text("--temperature", "25 degC", "Of the water.")] = None,
+    seeded: Annotated[
+        str | None, _text("--seeded", "0.5 L", "Medium moved in from a settled tank.")
+    ] = None,
+    medium: Annotated[str | None, _text("--medium", "sponge", "What medium that is.")] = None,
+    food: Annotated[str | None, _text("--food", "50 %", "Fed of what the animals need.")] = None,
+    treated: Annotated[
+        bool, typer.Option("--treated", help="Something is dosed that may hurt colonies.")
+    ] = False,
+    ph: Annotated[str | None, _text("--ph", "7.6", "Of the water.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Plan a bare tank for newcomers or the sick: what carries its ammonia, and how long."""
+    told = {**locals(), "treated": "yes" if treated else None}
+
+    def work() -> int:
+        from watervane.cli.quarantine import run_quarantine
+
+        for other in ("context", "as_json"):
+            told.pop(other)
+        return run_quarantine(told, as_json, context.obj())
+
+    guarded(work)
+
+
 @program.command("watch")
 def watch_command(
     context: typer.Context,

@@ -42,6 +42,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "headroom",
             "fill",
             "bring-home",
+            "quarantine",
             "resettle",
         ),
     ),

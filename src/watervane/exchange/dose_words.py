@@ -37,7 +37,7 @@ _STOCK = re.compile(
 )
 
 
-class _Reader:
+class OptionReader:
     """Reads options and keeps every refusal with the option it concerns."""
 
     def __init__(self, words: Words) -> None:
@@ -133,7 +133,7 @@ def read_dose_words(
     TankFileErrors
         With every option that cannot be read; ``field`` names it.
     """
-    reader = _Reader(words)
+    reader = OptionReader(words)
     bath = reader.number("bath", "volume")
     told = reader.number("volume", "volume") if bath is None else bath
     water = volume_l if told is None else told
@@ -176,7 +176,7 @@ def read_dose_words(
     )
 
 
-def _times(reader: _Reader) -> int:
+def _times(reader: OptionReader) -> int:
     told = reader.text("times")
     if told is None:
         return 1

@@ -31,6 +31,7 @@ FILES = (
     "doses.toml",
     "watch.toml",
     "resettling.toml",
+    "quarantine.toml",
     "ways.toml",
     "growing.toml",
     "inside.toml",

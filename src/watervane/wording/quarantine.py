@@ -1,0 +1,91 @@
+"""A quarantine in sentences and a table."""
+
+from __future__ import annotations
+
+from watervane.records.quarantine import Carrying, QuarantinePlan
+from watervane.wording.amounts import listed, number
+from watervane.wording.tables import NumberTable
+from watervane.wording.templates import finding_text, phrase
+
+
+def quarantine_title(plan: QuarantinePlan) -> str:
+    """For whom, in how much water."""
+    animals = listed([f"{each.count} {each.species}" for each in plan.wish.animals])
+    return phrase("quarantine-title", litres=number(plan.wish.volume_l, 3), animals=animals)
+
+
+def quarantine_sentences(plan: QuarantinePlan) -> list[str]:
+    """The load, what carries it, baths, and how long."""
+    wish, fast, fed = plan.wish, plan.fasting_mg_n_per_l_d, plan.fed_mg_n_per_l_d
+    load = {"fast_low": number(fast.low), "fast_high": number(fast.high)}
+    load |= {"fed_low": number(fed.low), "fed_high": number(fed.high)}
+    found = [
+        phrase("quarantine-load", mass=number(plan.mass_g), food=_share(wish.food_share), **load),
+        phrase(
+            "quarantine-hours",
+            level=number(wish.level_mg_n_per_l),
+            first=number(plan.hours_to_level.low),
+            last=number(plan.hours_to_level.high),
+        ),
+        *(_way(each, plan) for each in plan.ways),
+        phrase(
+            "quarantine-media",
+            low=number(plan.media_l.low),
+            high=number(plan.media_l.high),
+            medium=wish.medium,
+        ),
+        phrase("quarantine-bath", bath=number(plan.bath_l[0]), dip=number(plan.bath_l[1])),
+        phrase("quarantine-days", days=plan.days, warmth=number(wish.temperature_c, 2)),
+    ]
+    usual = [phrase(f"parasite-{each.key}").lower() for each in plan.rounds if each.usual]
+    return [*found, phrase("quarantine-days-why", names=listed(usual))]
+
+
+def quarantine_rounds(plan: QuarantinePlan) -> NumberTable:
+    """Parasites by how long they take."""
+    rows = [
+        (
+            f"{phrase(f'parasite-{each.key}')} ({each.scientific})",
+            f"{number(each.round_d.low)} – {number(each.round_d.high)}",
+            f"{each.watch_d}",
+            phrase("quarantine-when-usual" if each.usual else "quarantine-when-seen"),
+        )
+        for each in plan.rounds
+    ]
+    headers = ("name", "round", "watch", "when")
+    return NumberTable(
+        phrase("quarantine-rounds"),
+        phrase("quarantine-rounds-note", warmth=number(plan.wish.temperature_c, 2)),
+        tuple(phrase(f"quarantine-rounds-headers-{name}") for name in headers),
+        tuple(rows),
+    )
+
+
+def quarantine_remarks(plan: QuarantinePlan) -> list[str]:
+    """Cautions, the gravest first."""
+    level = {"level": number(plan.wish.level_mg_n_per_l)}
+    found = []
+    for each in plan.findings:
+        if each.key == "quarantine-free":
+            free, ph = number(plan.free_ammonia_mg_n_per_l or 0.0), number(plan.wish.ph or 7.0)
+            found.append(phrase("quarantine-free", free=free, ph=ph, **level))
+        else:
+            found.append(finding_text(each))
+    return found
+
+
+def _way(each: Carrying, plan: QuarantinePlan) -> str:
+    shares, litres = each.share_per_d, each.litres_per_d
+    told = {"low": _share(shares.low), "high": _share(shares.high)}
+    told |= {"litres_low": number(litres.low), "litres_high": number(litres.high)}
+    told |= {"seeded": number(plan.wish.seeded_l), "medium": plan.wish.medium}
+    key = f"quarantine-way-{each.way}"
+    if each.way == "changes" and shares.high >= 1.0:
+        key += "-all"
+    if each.way != "changes" and shares.high <= 0.0:
+        key += "-none"
+    return phrase(key, **told)
+
+
+def _share(share: float) -> str:
+    return f"{number(100.0 * share, 2)} %"
