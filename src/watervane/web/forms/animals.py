@@ -10,6 +10,7 @@ from watervane.app.animals import animal_names
 from watervane.app.habits import Usual
 from watervane.records import AnimalsIn, AnimalsOut, Died, Event, Habit, Reading, Tank
 from watervane.web.forms.fields import Field, Told, asked, options
+from watervane.web.forms.lengths import length_told, name_and_length
 from watervane.wording import phrase
 
 KIND = "animals"
@@ -34,10 +35,12 @@ def lines(
     """One line."""
     kind = typed.get("what", "")
     kind = kind if kind in WHAT else "animals-in"
-    length = typed.get("length", "").strip()
-    words = [f"{name}={typed[name].strip()}" for name in ("species", "count") if typed.get(name)]
-    if kind == "animals-in" and length:
-        words.append(f"length={length} cm" if _bare(length) else f"length={length}")
+    species, beside = name_and_length(typed.get("species", ""))
+    count = typed.get("count", "").strip()
+    told = {"species": species, "count": count}
+    if kind == "animals-in":
+        told["length"] = length_told(typed.get("length", "")) or beside
+    words = [f"{name}={value}" for name, value in told.items() if value]
     own = {name: name for name in ("species", "count", "length")}
     return [Told(Line(kind, tuple(words), at), {"": "species", "kind": "what", **own})]
 
@@ -52,7 +55,3 @@ def from_entry(what: Event | Habit | Reading) -> dict[str, str]:
     if isinstance(happened, AnimalsIn) and happened.length_cm is not None:
         told["length"] = f"{happened.length_cm:g} cm"
     return told
-
-
-def _bare(text: str) -> bool:
-    return text.replace(",", "").replace(".", "").isdigit()
