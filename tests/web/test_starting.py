@@ -9,7 +9,7 @@ import pytest
 from fake_ports import FakePorts
 from starlette.testclient import TestClient
 
-from watervane.app import list_tanks, open_tank
+from watervane.app import add_tank, list_tanks, open_tank
 from watervane.records import AnimalsIn, Dose, Feed, Habit, Person, Seed, Tank
 
 TODAY = datetime.now(UTC).date()
@@ -186,3 +186,28 @@ def test_what_is_wrong_is_told_at_once_in_the_words_of_a_page(
     for word in ("lacks", "quotes", "[tank]"):
         assert word not in answer.text
     assert list_tanks(Person(), fake.ports()) == ()
+
+
+def test_a_planned_tank_says_when_it_is_foretold_and_costs_no_work(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    words = (f"filled={TODAY + timedelta(days=60)}", "volume=57 L")
+    key = add_tank(Person(), fake.ports(), name="Later", words=words).receipt.tank
+    assert "From then on it is foretold." in keeper.get(f"/tank/{key}").text
+    assert "From then on it is foretold." in keeper.get("/").text
+    with fake.ports().journal.open() as journal:
+        now = fake.ports().journal.now()
+        with journal.working("w", now) as working:
+            assert working.ask_for_news("0", now.replace(year=2000)) is None
+
+
+def test_a_length_beside_the_name_is_understood_where_animals_are_recorded(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    where = keeper.post("/new", data=told(filled=ago(30))).headers["location"].partition("?")[0]
+    sent = {"what": "animals-in", "species": "goldfish 12 cm", "count": "2", "request": "b"}
+    assert keeper.post(f"{where}/record/animals", data=sent).status_code == 303
+    (came,) = only_tank(fake).events
+    assert isinstance(came, AnimalsIn)
+    assert (came.species, came.length_cm) == ("goldfish", 12)
+    assert "2 goldfish in, 12 cm each" in keeper.get(f"{where}/log").text

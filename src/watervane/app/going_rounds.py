@@ -223,6 +223,8 @@ def _asked_for_all(actor: Person, ports: Ports) -> tuple[Job, ...]:
     jobs = []
     with ports.journal.open() as journal, journal.asking(actor, now) as asking:
         for tank in in_sight(asking):
+            if tank.filled > now.astimezone(ZoneInfo(tank.time_zone)).date():
+                continue  # planned: there is no water yet
             newest = NewestResults(
                 tank.key,
                 tank.name,

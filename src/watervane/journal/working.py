@@ -181,8 +181,9 @@ class Working:
         """A job that was not there yet; one that failed is not taken up again by itself."""
         asking = Asking(self._connection, Person(owner), self._now)
         try:
-            if asking.description(tank).put_away is not None:
-                return None
+            told = asking.description(tank)
+            if told.put_away is not None or told.filled > day_by(self._now, told.time_zone):
+                return None  # out of sight, or without water yet
             job = asking.ask(tank, kind)
         except JournalTrouble:  # its adding was undone
             return None

@@ -111,10 +111,13 @@ def answers_of(
     standing_kept = [each for each in kept if each.standing]
     since = judged.written_since if judged else foreseen.written_since if foreseen else 0
     unfed = _unfed(looked)
+    planned = looked.tank.filled if looked.tank.filled > looked.now.date() else None
     made = made_words(today, looked.now) if today is not None and since else ""
     table = None if today is None or not today.frontier else ways_table(today)
     return Answers(
-        verdict=tuple(verdict_sentences(today)) if today else (standing_sentence(forecast),),
+        verdict=tuple(verdict_sentences(today))
+        if today
+        else (standing_sentence(forecast, planned),),
         judged=judged_sentence(today, looked.now, judged.written_since if judged else 0),
         behind=behind_sentence(since, looked.job),
         steps_then=phrase("tank-steps-then", made=made) if acts and made else "",
@@ -129,7 +132,7 @@ def answers_of(
         ways=None
         if table is None
         else WordTable(table.title, table.caption, table.headers, table.rows),
-        next=next_sentence(forecast),
+        next=next_sentence(forecast, planned),
         foretold=age_sentence(forecast, looked.now, foreseen.written_since if foreseen else 0),
         picture=picture_of_tank(looked, current_units().nitrogen),
         mark=mark_of(looked),

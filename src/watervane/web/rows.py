@@ -30,11 +30,12 @@ def row_of(each: Round) -> Row:
     forecast = None if each.foreseen is None else each.foreseen.forecast
     since = 0 if each.foreseen is None else each.foreseen.written_since
     judged = each.told.today is not None
+    planned = each.tank.filled if each.tank.filled > each.now.date() else None
     return Row(
         name=each.tank.name,
         key=each.tank.key,
-        verdict=" ".join(parts.verdict) if judged else standing_sentence(forecast),
-        step=parts.step if judged else next_sentence(forecast),
+        verdict=" ".join(parts.verdict) if judged else standing_sentence(forecast, planned),
+        step=parts.step if judged else next_sentence(forecast, planned),
         labelled=not judged,
         age=parts.age if judged else age_sentence(forecast, each.now, since),
         work=" ".join(parts.work),

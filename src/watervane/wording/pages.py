@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from watervane.records import Forecast, Job, Today
-from watervane.wording.dates import weekday_date
+from watervane.wording.dates import MONTHS, weekday_date
 from watervane.wording.next_test import next_test_sentences
 from watervane.wording.risks import risk_sentences
 from watervane.wording.templates import phrase
 from watervane.wording.today import step_sentences
 
 
-def standing_sentence(forecast: Forecast | None) -> str:
-    """How a tank stands, by its last forecast."""
+def standing_sentence(forecast: Forecast | None, planned: date | None = None) -> str:
+    """How a tank stands, by its last forecast; ``planned`` is the day it will be filled on."""
+    if planned is not None:
+        day = f"{planned.day} {MONTHS[planned.month - 1]} {planned.year}"
+        return phrase("rounds-planned", day=day)
     if forecast is None:
         return phrase("rounds-none-foretold")
     told = risk_sentences(forecast)
     return told[0] if told else phrase("rounds-nothing-told")
 
 
-def next_sentence(forecast: Forecast | None) -> str:
+def next_sentence(forecast: Forecast | None, planned: date | None = None) -> str:
     """What to do next, where no steps have been chosen yet: the test that teaches most."""
+    if planned is not None:
+        return phrase("rounds-planned-next")
     if forecast is None:
         return phrase("rounds-none-foretold-next")
     told = next_test_sentences(forecast)

@@ -133,7 +133,7 @@ def equipment_fields(tank: Tank, usual: Usual) -> tuple[Field, ...]:
     """What is new; each tells what holds as far as that is known."""
     fields = []
     for name, (_, field) in SETTINGS.items():
-        told = usual.settings.get(field, getattr(tank, field))
+        told = usual.settings.get(field, _of_description(field, tank))
         now = "" if told is None else phrase("form-equipment-now", now=_setting(name, told))
         fields.append(asked(EQUIPMENT, name, "text", hint=now, short=True))
     return tuple(fields)
@@ -158,6 +158,14 @@ def equipment_from(what: What) -> dict[str, str]:
         for name, (unit, field) in SETTINGS.items()
         if field in what.changes
     }
+
+
+def _of_description(field: str, tank: Tank) -> float | None:
+    """A setting as the tank is described."""
+    if field == "filter_flow_l_per_h":
+        return None if tank.filter is None else tank.filter.flow_l_per_h
+    told: float | None = getattr(tank, field)
+    return told
 
 
 def _poured(last: TopOff | None) -> str:
