@@ -211,3 +211,23 @@ def test_a_length_beside_the_name_is_understood_where_animals_are_recorded(
     assert isinstance(came, AnimalsIn)
     assert (came.species, came.length_cm) == ("goldfish", 12)
     assert "2 goldfish in, 12 cm each" in keeper.get(f"{where}/log").text
+
+
+def test_a_habit_of_the_start_stays_one_where_it_is_put_right(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    start = {"fed": "dosed", "fed-often": "again", "since": ago(10)}
+    rows = {"species-1": "guppy", "count-1": "3"}
+    where = keeper.post("/new", data=told(filled=ago(40), **start, **rows)).headers["location"]
+    where = where.partition("?")[0]
+    entries = open_tank(Person(), "Sill", fake.ports(), 50).entries
+    (number,) = [each.number for each in entries if isinstance(each.what, Habit)]
+    page = keeper.get(f"{where}/entry/{number}").text
+    assert 'value="2 mg/L as N"' in page
+    sent = {"substance": "ammonium chloride", "amount": "3 mg/L as N", "day": ago(40), "hour": ""}
+    answer = keeper.post(f"{where}/entry/{number}", data={**sent, "request": "b"})
+    assert answer.status_code == 303, answer.text
+    (habit,) = only_tank(fake).habits
+    assert isinstance(habit.template, Dose)
+    assert habit.template.target_mg_n_per_l == pytest.approx(3)
+    assert (habit.every_days, f"{habit.until}") == (3, ago(11))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 
 from watervane.app import Line
@@ -31,6 +32,8 @@ _ARTICLE = re.compile(r"^(?:an?|one)\s+", re.IGNORECASE)
 _COUNTED = re.compile(r"([0-9]+(?:[.,][0-9]+)?(?:\.\.[0-9]+(?:[.,][0-9]+)?)?)(\s*[^0-9]*)")
 ONE = ("pinch", "pellet", "wafer", "flake", "granule", "cube", "tablet", "stick")
 MOST_MEALS = 12
+LEVEL = re.compile(r"(mg/l|ppm)", re.IGNORECASE)
+BY_KIT = "0.65 to 1.5"  # house estimate: what went in, by a level that a kit told
 _FRACTION = re.compile(r"([0-9]{1,3})\s*/\s*([0-9]{1,3})")
 PINCH, QUARTER, DAILY, CONDITIONER = "1 pinch", "25 %", "1 d", "conditioner"
 SOURCES = ("media", "bed", "decor", "water", "bottle")
@@ -43,10 +46,10 @@ def feed_fields(tank: Tank, usual: Usual) -> tuple[Field, ...]:
     """How much, once or every day, and how many times on such a day."""
     often = options("feed", "every", ("", DAILY))
     hint = f"{phrase('form-feed-amount-hint')} {pinch_told(tank)}"
-    times = phrase("form-feed-times-hint")
+    times, once = phrase("form-feed-times-hint"), phrase("form-feed-every-hint")
     return (
         asked("feed", "amount", "text", hint=hint, value=usual.food or PINCH),
-        asked("feed", "every", "pick", value="", options=often),
+        asked("feed", "every", "pick", hint=once, value="", options=often),
         asked("feed", "times", "number", hint=times, value="1", short=True),
     )
 
@@ -95,9 +98,10 @@ def feed_from(what: What) -> dict[str, str]:
     meal = what.template if isinstance(what, Habit) else what
     if not isinstance(meal, Feed):
         return {}
+    daily = isinstance(what, Habit) and what.every_days == 1
     low, high = meal.mass_g.low, meal.mass_g.high
     grams = f"{low:g} g" if low == high else f"{low:g}..{high:g} g"
-    return {"amount": meal.raw or grams, "every": DAILY if isinstance(what, Habit) else "",
+    return {"amount": meal.raw or grams, "every": DAILY if daily else "",
             "times": "1"}  # fmt: skip
 
 
@@ -156,15 +160,24 @@ def dose_fields(_tank: Tank, usual: Usual) -> tuple[Field, ...]:
 
 
 def dose_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: When) -> list[Told]:
-    """A substance."""
-    return [_told("dose", typed, at, ("substance", "amount"))]
+    """A substance, by its amount; ammonia by the level it was brought to, too."""
+    told = _told("dose", typed, at, ("substance", "amount"))
+    amount = typed.get("amount", "").strip()
+    if not LEVEL.search(amount):
+        return [told]
+    words = [word for word in told.line.words if not word.startswith("amount=")]
+    line = replace(told.line, words=(*words, f"raise_to={amount}", f"amount_factor={BY_KIT}"))
+    return [Told(line, {**told.fields, "raise_to": "amount", "amount_factor": "amount"})]
 
 
 def dose_from(what: What) -> dict[str, str]:
     """A dose as it was told."""
-    if not isinstance(what, Dose):
+    dose = what.template if isinstance(what, Habit) else what
+    if not isinstance(dose, Dose):
         return {}
-    return {"substance": what.substance.replace("_", " "), "amount": what.raw}
+    level = dose.target_mg_n_per_l
+    amount = dose.raw if level is None else f"{level:g} mg/L as N"
+    return {"substance": dose.substance.replace("_", " "), "amount": amount}
 
 
 def seed_fields(_tank: Tank, _usual: Usual) -> tuple[Field, ...]:

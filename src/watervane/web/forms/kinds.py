@@ -44,11 +44,14 @@ class FormKind:
     lines: Callable[[Mapping[str, str], Tank, Usual, date | datetime | None], list[Told]]
     from_entry: Callable[[What], dict[str, str]]
     records: tuple[type, ...]
+    asks_how_often: bool = False
 
 
 _KINDS = (
     FormKind("readings", readings.fields, readings.lines, readings.from_entry, (Reading,)),
-    FormKind("feed", care.feed_fields, care.feed_lines, care.feed_from, (Feed,)),
+    FormKind(
+        "feed", care.feed_fields, care.feed_lines, care.feed_from, (Feed,), asks_how_often=True
+    ),
     FormKind("change", care.change_fields, care.change_lines, care.change_from, (WaterChange,)),
     FormKind(
         upkeep.TOP_OFF,
@@ -56,6 +59,7 @@ _KINDS = (
         upkeep.top_off_lines,
         upkeep.top_off_from,
         (TopOff,),
+        asks_how_often=True,
     ),
     FormKind(
         "animals",

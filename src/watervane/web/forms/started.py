@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 
 from watervane.app import Line
+from watervane.web.forms.care import BY_KIT, LEVEL
 from watervane.web.forms.fields import Field, Told, asked, options
 from watervane.web.forms.fitted import with_unit
 from watervane.wording import phrase
@@ -19,12 +20,10 @@ BROUGHT = ("", "none", "media", "bed", "bottle")
 NAMES = ("fed", "fed-much", "fed-often", "brought", "brought-much")
 PINCH = "1 pinch"
 # Common practice, no source: what a tank without animals is dosed up to, and how often.
-LEVEL, DOSED_EVERY, FED_EVERY = "2 mg/L as N", "3 d", "1 d"
-# House estimates of what really went in, by what is told: up to a level by a kit, as a rise or
-# an amount by a bottle and a spoon, and where no level is told at all.
-BY_KIT, UNTOLD = "0.65 to 1.5", "0.5 to 2"
+USUAL_LEVEL, DOSED_EVERY, FED_EVERY = "2 mg/L as N", "3 d", "1 d"
+# House estimate of what really went in, by the level that is put in where none is told.
+UNTOLD = "0.5 to 2"
 SALT, SOLUTION = "ammonium chloride", "ammonia solution"
-_LEVEL = re.compile(r"(mg/l|ppm)", re.IGNORECASE)
 _POURED = re.compile(r"(drops?|ml|millilit\w+)\b", re.IGNORECASE)
 
 
@@ -73,8 +72,8 @@ def anything_told(typed: Mapping[str, str]) -> bool:
 
 def _dosed(much: str) -> tuple[str, list[str], str]:
     if not much:
-        told = [f"substance={SALT}", f"raise_to={LEVEL}", f"amount_factor={UNTOLD}"]
-    elif _LEVEL.search(much) or not re.search(r"[a-z]", much, re.IGNORECASE):
+        told = [f"substance={SALT}", f"raise_to={USUAL_LEVEL}", f"amount_factor={UNTOLD}"]
+    elif LEVEL.search(much) or not re.search(r"[a-z]", much, re.IGNORECASE):
         level = with_unit(much, "mg/L")
         told = [f"substance={SALT}", f"raise_to={level}", f"amount_factor={BY_KIT}"]
     else:

@@ -77,7 +77,7 @@ def top_off_from(what: What) -> dict[str, str]:
     if not isinstance(added, TopOff):
         return {}
     volume = "" if added.volume_l is None else _litres(added.volume_l)
-    every = DAILY if isinstance(what, Habit) else ""
+    every = DAILY if isinstance(what, Habit) and what.every_days == 1 else ""
     return {"volume": volume, "water": _poured(added), "every": every}
 
 

@@ -128,7 +128,7 @@ def put_right(request: Request, desk: AtDesk, sent: AsSent, key: str, number: in
     def write(told: list[Told]) -> KeptWrite:
         if not told:
             raise BadInput([Finding("record-nothing", "problem", {})])
-        line = told[0].line
+        line = goes_on(told[0].line, entry, form)
         sure, at = sure_of(sent.typed), line.at
         return correct(
             desk.actor, number, line.words, desk.ports, at=at, request=sent.request, sure=sure
@@ -144,6 +144,24 @@ def take_back(desk: AtDesk, sent: AsSent, key: str, number: int) -> Response:
         raise HTTPException(404)
     undo(desk.actor, desk.ports, number=number, request=sent.request)
     return RedirectResponse(f"/tank/{key}?undone={number}#kept", 303)
+
+
+def goes_on(line: Line, entry: Entry, form: FormKind) -> Line:
+    """A habit that is put right stays one, as often and as long as it was.
+
+    Of meals alone the form asks how often, and only for those of every day.
+    """
+    habit = entry.what
+    if not isinstance(habit, Habit):
+        return line
+    words = list(line.words)
+    if not any(word.startswith("every=") for word in words):
+        if habit.every_days == 1 and form.asks_how_often:
+            return line
+        words.append(f"every={habit.every_days:g} d")
+    if habit.until is not None:
+        words.append(f"until={habit.until}")
+    return replace(line, words=tuple(words))
 
 
 def _kept_or_asked_again(
