@@ -11,16 +11,16 @@ from test_commands import call
 BASE = ("quarantine", "--volume", "20 L", "--animals", "6 Danio rerio 3 cm")
 
 
-def test_the_load_comes_first_then_ways_then_how_long_then_what_to_know() -> None:
+def test_how_long_comes_first_then_the_load_then_ways_then_what_to_know() -> None:
     more = ("--seeded", "0.05 L", "--treated", "--temperature", "72 degF", "--ph", "8.8")
     result = call(FakePorts(), *BASE, *more)
     assert result.code == 0, result.err
     text = " ".join(result.out.split())
     places = [
         text.index(told)
-        for told in ("A bare tank of 20", "they weigh about", "By water changes alone",
+        for told in ("A bare tank of 20", "Keep them apart", "they weigh about", "By water changes alone",
                      "from a settled tank", "treatment hurts", "A bath of half an hour",
-                     "Keep them apart", "Ichthyophthirius", "veterinarian", "free ammonia")
+                     "Ichthyophthirius", "veterinarian", "free ammonia")
     ]  # fmt: skip
     assert places == sorted(places)
 

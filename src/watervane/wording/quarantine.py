@@ -15,11 +15,14 @@ def quarantine_title(plan: QuarantinePlan) -> str:
 
 
 def quarantine_sentences(plan: QuarantinePlan) -> list[str]:
-    """The load, what carries it, baths, and how long."""
+    """How long, the load, what carries it, and baths."""
     wish, fast, fed = plan.wish, plan.fasting_mg_n_per_l_d, plan.fed_mg_n_per_l_d
     load = {"fast_low": number(fast.low), "fast_high": number(fast.high)}
     load |= {"fed_low": number(fed.low), "fed_high": number(fed.high)}
-    found = [
+    usual = [phrase(f"parasite-{each.key}").lower() for each in plan.rounds if each.usual]
+    return [
+        phrase("quarantine-days", days=plan.days, warmth=number(wish.temperature_c, 2)),
+        phrase("quarantine-days-why", names=listed(usual)),
         phrase("quarantine-load", mass=number(plan.mass_g), food=_share(wish.food_share), **load),
         phrase(
             "quarantine-hours",
@@ -35,10 +38,7 @@ def quarantine_sentences(plan: QuarantinePlan) -> list[str]:
             medium=wish.medium,
         ),
         phrase("quarantine-bath", bath=number(plan.bath_l[0]), dip=number(plan.bath_l[1])),
-        phrase("quarantine-days", days=plan.days, warmth=number(wish.temperature_c, 2)),
     ]
-    usual = [phrase(f"parasite-{each.key}").lower() for each in plan.rounds if each.usual]
-    return [*found, phrase("quarantine-days-why", names=listed(usual))]
 
 
 def quarantine_rounds(plan: QuarantinePlan) -> NumberTable:

@@ -55,6 +55,7 @@ FILES = (
     "pages_sharing.toml",
     "pages_blueprint.toml",
     "pages_animals.toml",
+    "pages_doses.toml",
 )
 
 

@@ -6,6 +6,7 @@ from watervane.web.routes import (
     calendar,
     catalogue,
     choosing,
+    doses,
     entrance,
     first_aid,
     inside,
@@ -52,4 +53,5 @@ ROUTES = (
     choosing.routes,
     catalogue.routes,
     source_water.routes,
+    doses.routes,
 )

@@ -1,0 +1,123 @@
+"""The pages of a dose and of a bare tank: the same answers as the commands, refusals at fields."""
+
+from __future__ import annotations
+
+import html
+import re
+
+import pytest
+from fake_ports import FakePorts
+from starlette.testclient import TestClient
+
+from watervane.app import Line, add_tank, record
+from watervane.records import Person
+
+DOSE = {"substance": "treatment", "label": "5 mL per 50 L", "volume": "54"}
+BARE = {"volume": "20", "animals": "6 Danio rerio 3 cm"}
+
+
+def said(text: str) -> str:
+    plain = re.sub(r"<[^>]*>", " ", html.unescape(text)).replace("\N{NO-BREAK SPACE}", " ")
+    return re.sub(r"\s+", " ", plain)
+
+
+@pytest.fixture
+def key(fake: FakePorts) -> str:
+    words = ("filled=2026-03-01", "volume=57 L")
+    found = add_tank(Person(), fake.ports(), name="Study", words=words).receipt.tank
+    record(Person(), "Study", Line("animals-in", ("4", "Neocaridina davidi")), fake.ports())
+    return found
+
+
+def test_a_dose_is_worked_out_from_bare_numbers(keeper: TestClient) -> None:
+    assert keeper.get("/dose").status_code == 200
+    page = keeper.get("/dose", params={**DOSE, "changed": "25, 25 %", "times": "3", "every": "2"})
+    assert page.status_code == 200
+    told = said(page.text)
+    assert "Give 5.40 mL in all" in told
+    assert "give 2.36 mL, no more" in told
+    assert "Dose by dose" in told
+    assert "veterinarian" in told
+    assert 'value="54"' in page.text
+
+
+def test_a_tank_gives_water_and_animals(keeper: TestClient, key: str) -> None:
+    form = keeper.get("/dose", params={"tank": key})
+    assert form.status_code == 200
+    assert f'value="{key}" selected' in form.text
+    told = said(keeper.get("/dose", params={**DOSE, "volume": "", "tank": key}).text)
+    assert "Neocaridina davidi" in told
+    assert f'href="/dose?tank={key}"' in keeper.get(f"/tank/{key}").text
+
+
+@pytest.mark.parametrize(
+    ("typed", "field"),
+    [
+        ({"substance": "erythromycin"}, "substance"),
+        ({"label": "two spoons per 50 L"}, "label"),
+        ({"label": "500 mL per 50 L"}, "label"),
+        ({"label": ""}, "label"),
+        ({"volume": "many"}, "volume"),
+        ({"volume": ""}, "volume"),
+        ({"volume": "0"}, "volume"),
+        ({"changed": "a little"}, "changed"),
+        ({"times": "often"}, "times"),
+        ({"most": "1 mL per 50 L"}, "most"),
+        ({"ph": "sour"}, "ph"),
+    ],
+)
+def test_what_is_refused_stands_at_its_field_with_what_was_typed(
+    keeper: TestClient, typed: dict[str, str], field: str
+) -> None:
+    page = keeper.get("/dose", params={**DOSE, **typed})
+    assert page.status_code == 422
+    assert f'href="#{field}"' in page.text
+    assert f'id="{field}-wrong"' in page.text
+    assert "--" not in said(page.text)
+    for told in typed.values():
+        assert html.escape(told) in page.text
+    assert "Work it out" in page.text
+
+
+def test_a_dose_that_harms_an_animal_is_refused_with_the_reason(keeper: TestClient) -> None:
+    typed = {**DOSE, "substance": "salt", "label": "5 g/L", "animals": "5 Corydoras"}
+    page = keeper.get("/dose", params=typed)
+    assert page.status_code == 422
+    assert "Corydoras" in said(page.text)
+
+
+def test_a_bare_tank_is_planned(keeper: TestClient) -> None:
+    assert keeper.get("/quarantine").status_code == 200
+    more = {"seeded": "0.2", "treated": "yes", "temperature": "22", "food": "50", "ph": "7.5"}
+    page = keeper.get("/quarantine", params={**BARE, **more})
+    assert page.status_code == 200, page.text
+    told = said(page.text)
+    for text in ("A bare tank of 20", "By water changes alone", "treatment hurts", "35 days at 22",
+                 "Ichthyophthirius", "veterinarian"):  # fmt: skip
+        assert text in told
+
+
+@pytest.mark.parametrize(
+    ("typed", "field"),
+    [
+        ({"volume": "20 kg"}, "volume"),
+        ({"volume": ""}, "volume"),
+        ({"animals": ""}, "animals"),
+        ({"temperature": "90"}, "temperature"),
+        ({"food": "a pinch"}, "food"),
+        ({"medium": "moon dust"}, "medium"),
+        ({"ph": "12"}, "ph"),
+    ],
+)
+def test_a_bare_tank_that_makes_no_sense_is_refused_at_its_field(
+    keeper: TestClient, typed: dict[str, str], field: str
+) -> None:
+    page = keeper.get("/quarantine", params={**BARE, **typed})
+    assert page.status_code == 422
+    assert f'id="{field}-wrong"' in page.text
+    assert "--" not in said(page.text)
+
+
+def test_strangers_are_not_let_in(stranger: TestClient) -> None:
+    for path in ("/dose", "/quarantine"):
+        assert stranger.get(path).status_code in (303, 401, 403)
