@@ -18,7 +18,8 @@ def test_how_long_comes_first_then_the_load_then_ways_then_what_to_know() -> Non
     text = " ".join(result.out.split())
     places = [
         text.index(told)
-        for told in ("A bare tank of 20", "Keep them apart", "they weigh about", "By water changes alone",
+        for told in ("A bare tank of 20", "Keep them apart", "they weigh about",
+                     "By water changes alone",
                      "from a settled tank", "treatment hurts", "A bath of half an hour",
                      "Ichthyophthirius", "veterinarian", "free ammonia")
     ]  # fmt: skip
