@@ -80,7 +80,7 @@ def _plan_water(words: Words) -> SourcePlan:
 
 
 def _water_of(words: Words, wish: BlueprintWish) -> SourcePlan | None:
-    if not words.get("tap"):
+    if not words.get("tap") and not words.get("from"):
         return None
     warmth, height = f"{wish.water_c} degC", f"{wish.altitude_m} m"
     return _plan_water({**words, "temperature": warmth, "altitude": height})

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from watervane.process.metabolism import resting_oxygen_mg_per_d
-from watervane.process.population import MG_N_PER_G_WET, Population
+from watervane.process.population import MG_N_PER_G_WET, Population, untold_length_cm
 from watervane.records import AnimalsIn, AnimalsOut, Died
 from watervane.reference import wet_mass_g
 
@@ -90,3 +90,25 @@ def test_small_animals_breathe_more_for_their_mass() -> None:
     a, b = small.history[-1], large.history[-1]
     assert a.respiration_mg_o2_per_mg_n_d > b.respiration_mg_o2_per_mg_n_d
     assert a.fasting_excretion_per_d > b.fasting_excretion_per_d
+
+
+@pytest.mark.parametrize(
+    ("species", "length_cm"),
+    [
+        ("snail", 1.0),
+        ("ramshorn snail", 2.0),
+        ("Boraras brigittae", 1.8),
+        ("cherry shrimp", 2.7),
+        ("axolotl", 25.0),
+        ("goldfish", 3.0),
+        ("nobody knows this one", 3.0),
+    ],
+)
+def test_an_untold_animal_is_as_long_as_its_kind_is_when_it_is_kept(
+    species: str, length_cm: float
+) -> None:
+    assert untold_length_cm(species) == length_cm
+    told, untold = Population(60.0), Population(60.0)
+    untold.record(1.0, AnimalsIn(at=AT, species=species, count=4))
+    told.record(1.0, AnimalsIn(at=AT, species=species, count=4, length_cm=length_cm))
+    assert told.masses_g == untold.masses_g

@@ -105,6 +105,15 @@ Altitude = Annotated[str | None, _text("--altitude", "300 m", "Height above the 
 Plants = Annotated[str | None, typer.Option(metavar="HOW", help="none, few or many.")]
 Bag = Annotated[str | None, _text("--bag", "10 kg", "Size of a bag of gravel.")]
 Used = Annotated[bool, typer.Option("--second-hand", help="The tank has been used before.")]
+From = Annotated[
+    str | None,
+    typer.Option(
+        "--from",
+        metavar="FILE",
+        help="A water report as TOML or CSV (columns quantity, value, unit). What --tap tells "
+        "counts before it.",
+    ),
+]
 Tap = Annotated[
     list[str] | None,
     typer.Option(
@@ -204,6 +213,7 @@ def new_command(
     plants: Plants = None,
     bag: Bag = None,
     second_hand: Used = False,
+    from_: From = None,
     tap: Tap = None,
     want: Want = None,
     membrane: Membrane = False,
@@ -280,15 +290,7 @@ def check_over_command(
 @program.command("source-water")
 def source_water_command(
     context: typer.Context,
-    from_: Annotated[
-        str | None,
-        typer.Option(
-            "--from",
-            metavar="FILE",
-            help="A report as TOML or CSV (columns quantity, value, unit). What --tap tells "
-            "counts before it.",
-        ),
-    ] = None,
+    from_: From = None,
     tap: Tap = None,
     want: Want = None,
     membrane: Membrane = False,

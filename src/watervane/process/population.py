@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from watervane.process.day_program import Action
 from watervane.process.metabolism import ROUTINE_OVER_RESTING, resting_oxygen_mg_per_d
 from watervane.records import AnimalsIn, AnimalsOut, Died
-from watervane.reference import OwnRow, value, wet_mass_g
+from watervane.reference import OwnRow, animal_form, value, wet_mass_g
 
 MG_N_PER_G_WET = 25.0  # from memory: 10 % N of a quarter dry mass
 MG_O2_PER_G_WET = 350.0  # from memory: 1.4 g/g of a quarter dry mass
 FASTING_MG_N_PER_G_D = value("fasting_excretion_mg_n_per_g_d").value  # at 25 degC and 1 g
-UNKNOWN_LENGTH_CM = 3.0
+UNKNOWN_LENGTH_CM = 3.0  # of a fish nobody measured: most are brought home young
+FISH_FORMS = ("slender fish", "deep-bodied fish", "goldfish", "eel-like fish")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class Population:
         return action
 
     def _arrive(self, at_d: float, event: AnimalsIn) -> Action:
-        length = event.length_cm or UNKNOWN_LENGTH_CM
+        length = event.length_cm or untold_length_cm(event.species, self.own)
         mass = event.mass_g or wet_mass_g(event.species, length, self.own)
         present = self.counts.get(event.species, 0)
         known = self.masses_g.get(event.species, mass)
@@ -102,6 +103,26 @@ class Population:
             n * FASTING_MG_N_PER_G_D * self.masses_g[s] ** 0.8 for s, n in self.counts.items() if n
         )
         return Breath(at_d, oxygen / nitrogen, fasting / nitrogen, sum(self.counts.values()))
+
+
+def untold_length_cm(species: str, own: Sequence[OwnRow] = ()) -> float:
+    """Length of an animal whose size nobody told. [cm]
+
+    Fish come home young, so 3 cm, or what they grow to where that is less. Shrimps, snails and
+    amphibians are kept as grown: at 3 cm a bladder snail would weigh twenty times what it does.
+
+    Parameters
+    ----------
+    species
+        As the keeper calls it.
+    own
+        The keeper's own rows.
+    """
+    animal = animal_form(species, own)
+    if animal.matched == "none":
+        return UNKNOWN_LENGTH_CM
+    grown = animal.typical_length_cm
+    return min(UNKNOWN_LENGTH_CM, grown) if animal.form in FISH_FORMS else grown
 
 
 def _bodies(share: float) -> dict[str, float]:
