@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 
 from watervane.limits import Water
-from watervane.reference import CatalogueAnimal, animal_needs, load_table
+from watervane.reference import CatalogueAnimal, animal_values, load_table
 from watervane.units import Span
 from watervane.units import conversions as mass
 
@@ -176,11 +176,11 @@ def older_tables(animals: Sequence[CatalogueAnimal]) -> Iterator[Check]:
 
 
 def _older_ranges(animal: CatalogueAnimal) -> Iterator[Check]:
-    needs = animal_needs(animal.scientific_name)
     name = animal.scientific_name
+    needs = {row.quantity: row for row in animal_values() if row.name == name}
     ranges = {"temperature": animal.temperature_c, "ph": animal.ph, "hardness": animal.gh_dgh}
     for quantity, span in ranges.items():
-        other = needs.values.get(quantity)
+        other = needs.get(quantity)
         if other is None or other.low is None or other.high is None or span is None:
             continue
         far = max(abs(span.low - other.low), abs(span.high - other.high))
@@ -197,7 +197,8 @@ def _older_ranges(animal: CatalogueAnimal) -> Iterator[Check]:
         ("nitrite group", animal.nitrite_group),
         ("salt group", animal.salt_group),
     ):
-        theirs = needs.group(quantity)
+        row = needs.get(quantity)
+        theirs = "unknown" if row is None else row.group
         if "unknown" not in {ours, theirs}:
             verdict = "agrees" if ours == theirs else "safer"  # ours is the most careful of three
             yield Check(quantity, name, ours, theirs, "animal_limits.csv", verdict)

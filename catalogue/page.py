@@ -148,8 +148,9 @@ def _checks(checks: Sequence[Check]) -> Iterator[str]:
         "differs to the careful side. 'Order of two' compares species tested with one substance, "
         "in data that say of themselves that they are good for order alone, and it does not grade. "
         "The third voice are the tables of lengths, ranges and groups that were there before: of "
-        "these animals the model reads length and form from the catalogue, and what a limit rests "
-        "on from `animal_limits.csv`, whose ranges were written down twice as well.\n"
+        "these animals the model reads length and form from the catalogue. Their ranges stand in "
+        "`animal_limits.csv`, too, written down twice as well: wherever an animal is looked up, "
+        "what all four call good stands, within what any of them does.\n"
     )
     yield "| subject | compared | agree | safer | differ |"
     yield "|---|---|---|---|---|"

@@ -5,11 +5,24 @@ from __future__ import annotations
 import pytest
 
 from watervane.bootstrap import real_ports
-from watervane.reference import TableError, animal_needs, animal_values, load_table, source
+from watervane.reference import (
+    AnimalValue,
+    CatalogueAnimal,
+    TableError,
+    animal_needs,
+    animal_values,
+    find_animal,
+    load_table,
+    source,
+)
 from watervane.reference.animal_limits import GROUPS, RANGES, read_animal_values
+from watervane.reference.catalogue_shipped import read_catalogue
+from watervane.reference.sources import package_text
+from watervane.units import Span
 
 HEADER = "name,quantity,low,high,widest_low,widest_high,unit,group,source,where,quality,note"
 GOOD = "Danio rerio,temperature,18,27,18,28,degC,,zoology_memory,,from memory,"
+FIELDS = {"temperature": "temperature_c", "ph": "ph", "hardness": "gh_dgh"}
 KEEPABLE = {"temperature": (4.0, 34.0), "ph": (4.0, 9.0), "hardness": (0.0, 32.0)}
 
 
@@ -107,3 +120,44 @@ def test_a_stranger_has_no_values() -> None:
     needs = animal_needs("glimmerfish")
     assert (needs.matched, dict(needs.values)) == ("none", {})
     assert needs.group("ammonia group") == "unknown"
+
+
+def differing() -> list[tuple[AnimalValue, CatalogueAnimal]]:
+    """Every range of the table that the reviews tell otherwise."""
+    reviewed = {
+        each.scientific_name: each
+        for each in read_catalogue(package_text("catalogue.csv"), "catalogue.csv")
+    }
+    return [
+        (row, reviewed[row.name])
+        for row in animal_values()
+        if row.quantity in FIELDS and row.name in reviewed
+        if Span(row.low, row.high) != getattr(reviewed[row.name], FIELDS[row.quantity])
+    ]
+
+
+def test_where_table_and_reviews_differ_one_range_stands_and_it_is_the_careful_one() -> None:
+    """What all call good within what any calls good, the same wherever an animal is looked up."""
+    found = differing()
+    assert {(row.name, row.quantity) for row, _ in found} >= {
+        ("Oryzias latipes", "temperature"),
+        ("Poecilia reticulata", "hardness"),
+    }
+    assert len(found) == 66, "a range was changed: see whether the new one is meant"
+    for row, animal in found:
+        field = FIELDS[row.quantity]
+        ours, widest = getattr(animal, field), getattr(animal, f"widest_{field}")
+        value = animal_needs(row.name).values[row.quantity]
+        assert (value.low, value.high) == (max(row.low, ours.low), min(row.high, ours.high))
+        ends = (min(row.widest_low, widest.low), max(row.widest_high, widest.high))
+        assert (value.widest_low, value.widest_high) == ends
+        assert getattr(find_animal(row.name), field) == Span(value.low, value.high)
+        assert getattr(find_animal(row.name), f"widest_{field}") == Span(*ends)
+
+
+def test_of_groups_the_most_careful_stands_wherever_it_is_looked_up() -> None:
+    for row in animal_values():
+        if row.quantity in GROUPS:
+            animal = find_animal(row.name)
+            group = getattr(animal, row.quantity.replace(" ", "_"))
+            assert animal_needs(row.name).group(row.quantity) == group, row

@@ -2,13 +2,14 @@
 
 Every range was written down twice without looking back. What both passes call good is where to
 look for animals that fit a water; what either calls good is the widest range, outside which comfort
-ends; the two passes stand in the row's note.
+ends; the two passes stand in the row's note. Where the reviewed catalogue has the animal too, the
+same goes for all four, and of two groups the more careful one stands.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
 
@@ -197,8 +198,39 @@ def _values_of(record: Mapping[str, str]) -> Iterator[AnimalValue]:
 def _needs_by_name() -> dict[str, dict[str, AnimalValue]]:
     found: dict[str, dict[str, AnimalValue]] = {}
     for row in animal_values():
-        found.setdefault(row.name, {})[row.quantity] = row
+        other = _catalogued(row.name).get(row.quantity)
+        value = row if other is None else agreed(row, other)
+        found.setdefault(row.name, {})[row.quantity] = value
     return found
+
+
+def agreed(row: AnimalValue, other: AnimalValue) -> AnimalValue:
+    """What stands of two values of one animal: the overlap within the widest, the careful group.
+
+    Parameters
+    ----------
+    row, other
+        Of the table of needs and of the catalogue. The catalogue's group is the most careful of
+        its reviews and the table; a published test of the species stands over all of them.
+    """
+    if row.quantity in GROUPS:
+        return replace(row, group=other.group, note="")
+    ends = [row.low, other.low, row.high, other.high]
+    widest = [row.widest_low, other.widest_low, row.widest_high, other.widest_high]
+    if any(end is None for end in (*ends, *widest)):
+        return row
+    lows, highs = ends[:2], ends[2:]
+    low, high = max(e for e in lows if e is not None), min(e for e in highs if e is not None)
+    if low > high:
+        return row
+    found = replace(
+        row,
+        low=low,
+        high=high,
+        widest_low=min(e for e in widest[:2] if e is not None),
+        widest_high=max(e for e in widest[2:] if e is not None),
+    )
+    return row if found == row else replace(found, note="")
 
 
 def read_animal_values(text: str, file: str) -> Iterator[AnimalValue]:

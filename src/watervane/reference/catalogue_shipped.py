@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 from watervane.reference.animal_limits import animal_needs
 from watervane.reference.catalogue_animal import CatalogueAnimal
@@ -26,10 +27,24 @@ def catalogue() -> tuple[CatalogueAnimal, ...]:
     older = {plain_name(row.extra["name"]): row for row in load_table("animals")}
     taken = {plain_name(name) for animal in reviewed for name in animal.names}
     named = tuple(
-        _with_older_names(animal, older.pop(plain_name(animal.scientific_name), None), taken)
+        _with_older_names(
+            _as_agreed(animal), older.pop(plain_name(animal.scientific_name), None), taken
+        )
         for animal in reviewed
     )
     return (*named, *(_from_older(row) for row in older.values()))
+
+
+def _as_agreed(animal: CatalogueAnimal) -> CatalogueAnimal:
+    """The animal with the ranges that both the reviews and the older table of needs call good."""
+    needs = animal_needs(animal.scientific_name).values
+    kept: dict[str, Any] = {}
+    for quantity, field in (("temperature", "temperature_c"), ("ph", "ph"), ("hardness", "gh_dgh")):
+        value = needs.get(quantity)
+        if value is not None and getattr(animal, field) is not None:
+            kept[field] = _span(value.low, value.high)
+            kept[f"widest_{field}"] = _span(value.widest_low, value.widest_high)
+    return replace(animal, **kept)
 
 
 def _with_older_names(animal: CatalogueAnimal, row: Row | None, taken: set[str]) -> CatalogueAnimal:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+
 from watervane.records import AiredWater, Span
-from watervane.reference import animal_values
+from watervane.reference import Needs, animal_needs, animal_values
 
 
 def suited(water: AiredWater, tank_ph: Span) -> tuple[tuple[str, ...], dict[str, tuple[str, ...]]]:
@@ -22,15 +24,17 @@ def suited(water: AiredWater, tank_ph: Span) -> tuple[tuple[str, ...], dict[str,
         Names; and by name what is out of range: ``ph-low``, ``ph-high``, ``hardness-low`` or
         ``hardness-high``.
     """
-    found: dict[str, list[str]] = {}
     told = {"ph": tank_ph, "hardness": Span.exact(water.gh_dgh)}
-    for value in animal_values():
-        if value.quantity not in told:
-            continue
-        against = found.setdefault(value.name, [])
-        if value.low is not None and told[value.quantity].high < value.low:
-            against.append(f"{value.quantity}-low")
-        if value.high is not None and told[value.quantity].low > value.high:
-            against.append(f"{value.quantity}-high")
+    names = dict.fromkeys(value.name for value in animal_values())
+    found = {name: tuple(_against(animal_needs(name), told)) for name in names}
     suits = tuple(name for name, against in found.items() if not against)
-    return suits, {name: tuple(against) for name, against in found.items() if against}
+    return suits, {name: against for name, against in found.items() if against}
+
+
+def _against(needs: Needs, told: Mapping[str, Span]) -> Iterator[str]:
+    for quantity, level in told.items():
+        wanted = needs.values.get(quantity)
+        if wanted is not None and wanted.low is not None and level.high < wanted.low:
+            yield f"{quantity}-low"
+        if wanted is not None and wanted.high is not None and level.low > wanted.high:
+            yield f"{quantity}-high"
