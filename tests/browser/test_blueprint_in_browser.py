@@ -22,7 +22,7 @@ ASKED = (
 )
 WATER = "source-water?kh=11&gh=15&nitrate=30&want-gh=4..8&want-kh=2..4&membrane=yes"
 CHOOSE = (
-    "blueprint/choose?length=100&width=40&height=50&kh=2&gh=6&change=30+L&warmest=26"
+    "blueprint/choose?length=100&width=40&height=50&kh=1&gh=6&change=30+L&warmest=26"
     "&species-1=neon+tetra&count-1=12&species-2=Corydoras+aeneus&species-3=guppy&species-4=goldfish"
 )
 WRONG = "blueprint?length=60&width=30&height=36&water-depth=50&kh=soft"

@@ -17,13 +17,13 @@ from watervane.bootstrap_blueprint import blueprint_ports as real_blueprint_port
 from watervane.exchange import read_tank_file
 
 TANK = ("blueprint", "choose", "--size", "100 x 40 x 50 cm", "--outside", "--glass", "8 mm")
-TAP = ("--tap", "kh 2 dKH", "--tap", "gh 6 dGH", "--tap", "nitrate 5 mg/L")
+TAP = ("--tap", "kh 1 dKH", "--tap", "gh 6 dGH", "--tap", "nitrate 5 mg/L")
 COOL = ("--room", "17..25 degC")
 
 
 def test_numbers_come_first_then_what_binds_then_reasons_then_help() -> None:
     words = ("--wish", "12 neon tetra", "--wish", "goldfish", "--wish", "zebrafish")
-    result = call(FakePorts(), *TANK, *TAP, *words, "--change", "12 L")
+    result = call(FakePorts(), *TANK, *TAP, *COOL, *words, "--change", "12 L")
     assert result.code == 3, result.err
     told = [
         "animals that can share",

@@ -9,7 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 
 TANK = {"length": "100", "width": "40", "height": "50", "glass": "8", "name": "Hall"}
-WATER = {"kh": "2", "gh": "6", "ph": "7"}
+WATER = {"kh": "1", "gh": "6", "ph": "7"}
 WISHES = {
     "species-1": "neon tetra",
     "count-1": "12",
