@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from watervane.app import BadInput
+from watervane.app.page_ports import CALENDARS
 from watervane.app.unit_of_work import (
     Asking,
     Copied,
@@ -225,16 +226,27 @@ def _read_photo(file: Path) -> Photo:
 
 def _back_up(target: Path) -> Copied:
     from watervane.journal import back_up, usual_place
+    from watervane.journal.places import sharing_folder
 
+    file = sharing_folder(os.environ) / CALENDARS
+    along = {CALENDARS: file.read_bytes()} if file.is_file() else {}
     with troubles_told():
-        return _copied(back_up(usual_place(), target))
+        return _copied(back_up(usual_place(), target, along))
 
 
 def _restore(copy: Path, over: bool) -> Copied:  # noqa: FBT001 - as its port has it
     from watervane.journal import restore, usual_place
+    from watervane.journal.beside import carried, lay_beside
+    from watervane.journal.places import sharing_folder
+    from watervane.journal.troubles import explained
 
     with troubles_told():
         held, replaced = restore(copy, usual_place(), over=over)
+        folder = sharing_folder(os.environ)
+        with explained(str(folder)):
+            files = carried(copy)
+            # What was revoked here since the copy was made stays revoked.
+            lay_beside(folder, {name: files[name] for name in (CALENDARS,) if name in files})
     return _copied(held, replaced)
 
 

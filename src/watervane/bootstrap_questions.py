@@ -92,6 +92,18 @@ class Questions:
         with self._changed:
             return self._answers.get(question, Answer())
 
+    def running(self, kind: str, owner: str, tank: str) -> tuple[Question, Answer] | None:
+        """What of a kind is being worked out; see `watervane.app.question_ports.Asker`."""
+        with self._changed:
+            found = self._open(kind, owner, tank)
+            return (found[-1], self._answers[found[-1]]) if found else None
+
+    def stop(self, kind: str, owner: str, tank: str) -> None:
+        """Call off what of a kind is open; see `watervane.app.question_ports.Asker`."""
+        with self._changed:
+            for question in self._open(kind, owner, tank):
+                self._call_off(question)
+
     def kept(self, kind: str, owner: str, tank: str) -> KeptAnswer | None:
         """The last answer of a kind that takes long; see `watervane.app.question_ports.Asker`."""
         return read_kept(kind, owner, tank)
@@ -138,10 +150,21 @@ class Questions:
         if before is None or before == question or before in self._windows.values():
             return
         if self._answer(before).open:
-            self._answers[before] = Answer(overtaken=True)
-            number = next((n for n, each in self._numbers.items() if each == before), None)
-            self._write({"cancel": number})
-            self._changed.notify_all()
+            self._call_off(before)
+
+    def _call_off(self, question: Question) -> None:
+        self._answers[question] = Answer(overtaken=True)
+        number = next((n for n, each in self._numbers.items() if each == question), None)
+        self._write({"cancel": number})
+        self._changed.notify_all()
+
+    def _open(self, kind: str, owner: str, tank: str) -> list[Question]:
+        """Of all that were asked, the one asked last standing last."""
+        return [
+            each
+            for each, answer in self._answers.items()
+            if answer.open and (each.kind, each.owner, each.tank) == (kind, owner, tank)
+        ]
 
     def _forget(self) -> None:
         while len(self._answers) > KEPT:

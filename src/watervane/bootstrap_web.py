@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import AbstractContextManager
+from datetime import datetime
 from functools import lru_cache, partial
 from pathlib import Path
 from zoneinfo import available_timezones
@@ -12,7 +13,7 @@ from zoneinfo import available_timezones
 from watervane.app import BadInput, Ports
 from watervane.app.page_ports import PagePorts, ServeRequest
 from watervane.bootstrap_kept_answers import cache_folder
-from watervane.records import Forecast
+from watervane.records import AtOnce, Forecast, Tank
 
 KEPT_IN_MIND = 64  # forecasts read last
 
@@ -24,6 +25,7 @@ def page_ports(
     return PagePorts(
         serve=partial(_serve, make_ports, held_open),
         forecast_of_text=_forecast_of_text,
+        at_once=_at_once,
         time_zone=_time_zone,
         folder=_folder,
         cache=cache_folder,
@@ -54,6 +56,12 @@ def _forecast_of_text(text: str) -> Forecast:
         raise BadInput(error.problems) from error
 
 
+def _at_once(tank: Tank, animals: Iterable[str], now: datetime) -> AtOnce:
+    from watervane.advice.at_once import at_once
+
+    return at_once(tank, animals, now)
+
+
 def _time_zone() -> str:
     """The machine's zone by its name in the time zone database; UTC where it has none."""
     told = os.environ.get("TZ", "").removeprefix(":")
@@ -62,12 +70,7 @@ def _time_zone() -> str:
 
 
 def _folder() -> Path:
-    """Beside the journal's file; in the data folder where a server keeps the journal."""
-    from watervane.journal import JournalTrouble
-    from watervane.journal.places import data_folder, usual_place
+    """Where keys, devices and calendars lie."""
+    from watervane.journal.places import sharing_folder
 
-    try:
-        file = usual_place().file
-    except JournalTrouble:  # told where the journal is opened
-        file = None
-    return (data_folder(os.environ) if file is None else file.absolute().parent) / "sharing"
+    return sharing_folder(os.environ)

@@ -76,10 +76,10 @@ def test_the_heater_is_turned_at_the_rate_of_the_limits(rate: float, hours: int)
 
 def test_an_emergency_carries_this_tanks_figures() -> None:
     def hour(subject: str, about: Setting) -> tuple[Finding, ...]:
-        day = replace(sample_today(), emergency=within_the_hour(subject, 0.3, low_ph=False))
+        day = replace(sample_today(), emergency=within_the_hour([subject], 7.6))
         return with_notes(day, about, limits_for(about.animals)).emergency
 
-    assert "hour-slowly-rate" in keys(hour("temperature", setting("guppy")))
+    assert "hour-slowly-rate" in keys(hour("temperature-above", setting("guppy")))
     salted = hour("nitrite", setting("guppy"))
     (told,) = (step for step in salted if step.key == "hour-salt")
     assert told.arguments["grams"] == pytest.approx(60 * 80 / 1000 * 58.44 / 35.45, rel=0.03)

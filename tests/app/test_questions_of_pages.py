@@ -129,6 +129,26 @@ def test_what_another_window_waits_for_goes_on(answering: Answering) -> None:
     assert ask(asked(9), window="b", wait_s=0.0).open
 
 
+def test_what_runs_is_found_by_its_tank_and_can_be_stopped(answering: Answering) -> None:
+    ask = Questions(answering)
+    assert ask.running(REHEARSAL, "keeper", "key") is None
+    ask(asked(9), window="a", wait_s=0.0)
+    for kind, owner, tank in (
+        (HEADROOM, "keeper", "key"),
+        (REHEARSAL, "other", "key"),
+        (REHEARSAL, "keeper", "other"),
+    ):
+        ask.stop(kind, owner, tank)
+        assert ask.running(kind, owner, tank) is None
+    found = ask.running(REHEARSAL, "keeper", "key")
+    assert found is not None
+    assert (found[0], found[1].open) == (asked(9), True)
+    ask.stop(REHEARSAL, "keeper", "key")
+    assert ask.running(REHEARSAL, "keeper", "key") is None
+    assert ask.known(asked(9)).overtaken
+    assert told(ask(asked(2), window="a", wait_s=PATIENCE_S)) == asked(2).plan
+
+
 def test_a_refusal_and_a_failure_come_back_as_findings(answering: Answering) -> None:
     ask = Questions(answering)
     (refused,) = ask(asked(8), window="a", wait_s=PATIENCE_S).why

@@ -5,10 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
-from watervane.engine.held_limits import UNNAMED, held_limits, stays_of, unnamed_since
+from watervane.engine.held_limits import held_limits, stays_of, unnamed_since
 from watervane.forecast.harm import Held
 from watervane.process.calendar import Calendar
-from watervane.records import AnimalsIn, AnimalsOut, Died, Feed, Habit, LimitEdit, Span, Tank
+from watervane.records import (
+    UNNAMED,
+    AnimalsIn,
+    AnimalsOut,
+    Died,
+    Feed,
+    Habit,
+    LimitEdit,
+    Span,
+    Tank,
+)
 
 FILLED = datetime(2026, 3, 1, tzinfo=UTC)
 MEALS = Habit(template=Feed(at=FILLED, mass_g=Span.exact(0.1)), every_days=1, start=FILLED.date())

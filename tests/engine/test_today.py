@@ -220,7 +220,7 @@ def test_chlorine_in_the_water_is_an_emergency_and_conditioner_is_tried() -> Non
     assert found.verdict.key == "emergency"
     assert found.verdict.leading is not None
     assert found.verdict.leading.subject == "chlorine"
-    assert "hour-condition" in [each.key for each in found.emergency]
+    assert "aid-act-dechlorinate" in [each.key for each in found.emergency]
 
 
 def test_same_question_same_answer_whatever_the_threads() -> None:

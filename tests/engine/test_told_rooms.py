@@ -6,9 +6,9 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from watervane.engine.own_water import known_water
 from watervane.engine.told_rooms import told_rooms
 from watervane.limits import limits_for
+from watervane.process.read_water import known_water
 from watervane.records import (
     DatedRoom,
     NumberQuantiles,

@@ -32,7 +32,7 @@ def hurried_day() -> Today:
     day = sample_today()
     said = replace(day.verdict, key="emergency")
     remark = Finding("assumed-feeding", "caution", {"mass_g": Span(0.1, 0.2)})
-    hour = within_the_hour("ammonia", 0.4, low_ph=True)
+    hour = within_the_hour(["ammonia"], 6.4)
     notes = (Finding("note-some", "info", {"percent": 30}),)
     return replace(day, verdict=said, emergency=hour, remarks=(remark,), notes=notes)
 

@@ -15,6 +15,7 @@ import pytest
 from logs import note, reading, small_tank, written
 
 from watervane.journal import Journal, JournalTrouble, Place, back_up, backup, restore
+from watervane.journal.beside import carried, lay_beside
 from watervane.records import Note, Person, Tank
 
 ME = Person("me")
@@ -47,6 +48,24 @@ def test_a_copy_holds_everything_in_one_file(place: Place, tmp_path: Path) -> No
     assert the_tank(Place(copy)) == the_tank(place)
     left = [path.name for path in copy.parent.iterdir() if not path.name.startswith("a.sqlite")]
     assert left == []
+
+
+def test_files_that_lie_beside_go_along_and_leave_no_trace_in_the_journal(
+    place: Place, tmp_path: Path
+) -> None:
+    begun(place, reading())
+    copy, bare = tmp_path / "a.sqlite", tmp_path / "b.sqlite"
+    assert back_up(place, copy, {"some.json": b"{}"}) == back_up(place, bare)
+    assert carried(copy) == {"some.json": b"{}"}
+    assert carried(bare) == {}
+    if place.file is not None:
+        restore(copy, place, over=True)
+        assert place.file is not None
+        assert carried(place.file) == {}
+    lay_beside(tmp_path / "beside", {"some.json": b"new", "other.json": b"x"})
+    lay_beside(tmp_path / "beside", {"some.json": b"old"})
+    assert (tmp_path / "beside" / "some.json").read_bytes() == b"new"
+    assert (tmp_path / "beside" / "some.json").stat().st_mode & 0o077 == 0
 
 
 def test_a_copy_made_while_another_process_writes_holds_whole_writes(

@@ -25,6 +25,16 @@ class FakeAsking:
     def known(self, question: Question) -> Answer:
         return self.instead or Answer()
 
+    def running(self, kind: str, owner: str, tank: str) -> tuple[Question, Answer] | None:
+        del owner, tank
+        asked = [each for each in self.asked if each.kind == kind]
+        still = self.instead is not None and self.instead.open
+        return (asked[-1], self.instead) if asked and still else None
+
+    def stop(self, kind: str, owner: str, tank: str) -> None:
+        del owner, tank
+        self.asked = [each for each in self.asked if each.kind != kind]
+
     def kept(self, kind: str, owner: str, tank: str) -> KeptAnswer | None:
         last = self.last
         return last if last is not None and last.question.kind == kind else None

@@ -216,6 +216,26 @@ def test_what_takes_a_minute_is_asked_for_and_kept(
     assert "Worked out" in pages.get(f"{path}?asked=1").text, "the last one shows meanwhile"
 
 
+def test_who_comes_back_sees_what_is_still_being_worked_out_and_can_stop_it(
+    pages: TestClient, asking: FakeAsking, tank: str
+) -> None:
+    path = f"{tank}/ask/headroom"
+    asking.instead = Answer(stage="future", share=0.3)
+    pages.post(path, data={"species": "Betta splendens"})
+    record(Person(), "Study", Line("note", ("text=meanwhile",)), asking.ports)
+    page = pages.get(path).text  # by the link of the tank's page, which knows no question
+    assert "30 %" in page
+    assert "Asked for: Betta splendens." in page
+    assert "Nothing has been worked out yet" not in page
+    assert 'name="species"' not in page
+    assert f'action="{path}/stop"' in page
+    assert pages.post(f"{path}/stop").status_code == 303
+    after = pages.get(path).text
+    assert "Nothing has been worked out yet" in after
+    assert 'name="species"' in after
+    assert pages.post(f"{tank}/ask/luck/stop").status_code == 404
+
+
 def test_headroom_is_asked_of_other_animals(
     pages: TestClient, asking: FakeAsking, tank: str
 ) -> None:

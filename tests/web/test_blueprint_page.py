@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
-from watervane.app import list_tanks, open_tank
+from watervane.app import add_tank, list_tanks, open_tank
 from watervane.records import Person
 from watervane.web.forms.blueprint import CHECKS, CHOICES, PARTS
 from watervane.web.forms.blueprint_words import blueprint_words
@@ -286,3 +286,30 @@ def test_a_shelf_is_never_told_as_fit(keeper: TestClient) -> None:
     assert "nothing stands against it" not in told
     assert "usually it is not fit" in told
     assert "Ask who made it, and a licensed trade" in told
+
+
+def test_a_tap_told_of_for_a_tank_is_offered_and_taken(keeper: TestClient, fake: FakePorts) -> None:
+    sizes = {"length": "60", "width": "30", "height": "36", "name": "Next"}
+    assert "Take the tap" not in keeper.get("/blueprint", params=sizes).text
+    tap = ("source_water.ph=7.6", "source_water.kh=5 dKH", "source_water.nitrate=5 mg/L",
+           "source_water.chloramine=1.5 mg/L")  # fmt: skip
+    words = ("filled=2026-03-01", "volume=57 L")
+    for name in ("Study", "Hall"):
+        add_tank(Person(), fake.ports(), name=name, words=(*words, *tap))
+    add_tank(Person(), fake.ports(), name="Bare", words=words)
+    page = keeper.get("/blueprint", params=sizes).text
+    (told,) = re.findall(r'name="take" value="([^"]+)">([^<]+)<', page)
+    assert told[1] == "Take the tap of Hall and Study"
+    taken = keeper.get("/blueprint/tap", params={**sizes, "ph": "6", "take": told[0]})
+    assert taken.status_code == 303
+    after = keeper.get(taken.headers["location"]).text
+    assert 'name="ph" value="7.6"' in re.sub(r'id="ph" | type="text"', "", after)
+    assert "Next" in after
+    assert "Nothing is told of the tap water yet" not in after
+    assert keeper.get("/blueprint/tap", params={"take": "nobody"}).status_code == 404
+
+
+def test_planning_is_one_step_from_the_rounds(keeper: TestClient, fake: FakePorts) -> None:
+    assert 'href="/blueprint"' in keeper.get("/").text
+    add_tank(Person(), fake.ports(), name="Study", words=("filled=2026-03-01", "volume=57 L"))
+    assert 'href="/blueprint"' in keeper.get("/").text

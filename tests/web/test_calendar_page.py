@@ -136,6 +136,33 @@ def test_no_secret_lies_in_the_file(keeper: TestClient, fake: FakePorts, key: st
     assert keeper.get(f"/tank/{key}/calendar").status_code == 200
 
 
+def test_addresses_go_along_in_a_copy_and_what_was_revoked_stays_revoked(
+    keeper: TestClient,
+    fake: FakePorts,
+    key: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    kept, gone = made(keeper, key), made(keeper, key)
+    copy = tmp_path / "copy.sqlite"
+    fake.ports().journal.back_up(copy)
+    page = keeper.get(f"/tank/{key}/calendar").text
+    revoke = re.findall(r'action="(/tank/[^"]+/revoke)"', page)[1]
+    keeper.post(revoke)
+    fake.ports().journal.restore(copy, True)
+    assert keeper.get(kept).status_code == 200
+    assert keeper.get(gone).status_code == 404
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "elsewhere" / "journal.sqlite"))
+    assert keeper.get(kept).status_code == 404
+    fake.ports().journal.restore(copy, False)
+    assert keeper.get(kept).status_code == 200
+    file = Path(fake.ports().pages.folder()) / "calendars.json"
+    assert file.stat().st_mode & 0o077 == 0
+    again = tmp_path / "again.sqlite"
+    fake.ports().journal.back_up(again)  # a journal itself carries nothing that would be in the way
+    assert again.is_file()
+
+
 def test_a_tank_has_so_many_addresses_and_no_more(keeper: TestClient, key: str) -> None:
     for _ in range(16):
         made(keeper, key)

@@ -18,7 +18,8 @@ from web_club import computed
 from watervane.app import Line, add_tank, record
 from watervane.records import Person
 
-HEAVY = ("jax", "jaxlib", "scipy", "watervane.engine", "watervane.process", "watervane.inference")
+HEAVY = ("jax", "jaxlib", "scipy", "watervane.engine", "watervane.inference",
+         "watervane.process.arrays", "watervane.process.run")  # fmt: skip
 READY_S = 1.5
 WALK = """
     import sys

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from fake_ports import FakePorts
@@ -54,8 +54,8 @@ def test_animals_come_before_any_forecast_and_first_aid_alone_tells_of_water(
 def test_the_questions_stand_in_the_keepers_order(keeper: TestClient, known: str) -> None:
     page = keeper.get(f"/tank/{known}").text.replace("\N{NO-BREAK SPACE}", " ")
     assert re.findall(r'class="question" aria-labelledby="([^"]+)"', page) == [
-        "wrong-now", "do-today", "coming", "nitrogen", "colonies", "ask",
-        "recorded", "why",
+        "wrong-now", "do-today", "coming", "why", "nitrogen", "colonies", "ask",
+        "recorded",
     ]  # fmt: skip
     for sentence in verdict_sentences(sample_today())[:1]:
         assert sentence in page
@@ -220,3 +220,76 @@ def test_what_happened_last_is_told_first_whenever_it_was_written(
     told = re.findall(r'<p class="what">([^<]+)</p>', page)
     assert told == ["ammonia 0.7 mg/L as N", "fed 3 pellets", "fed 1 pinch"]
     assert 'value="3 pellets"' in keeper.get(f"/tank/{tank}/record/feed").text
+
+
+def fish(fake: FakePorts) -> None:
+    record(Person(), NAME, Line("animals-in", ("6", "zebra danio")), fake.ports())
+
+
+def section(page: str, name: str) -> str:
+    found = page.replace("\N{NO-BREAK SPACE}", " ").replace("&#39;", "'")
+    return found[found.index(f'id="{name}"') :].partition("</section>")[0]
+
+
+def test_before_any_forecast_an_alarming_reading_is_answered_at_once(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    fish(fake)
+    assert "Within the hour" not in keeper.get(f"/tank/{tank}").text
+    sent = {"ammonia": "4 mg/L", "ph": "8.2", "request": "alarm"}
+    kept = keeper.post(f"/tank/{tank}/record/readings", data=sent).headers["location"]
+    page = keeper.get(kept.partition("#")[0]).text
+    now, today = section(page, "wrong-now"), section(page, "do-today")
+    assert "You read ammonia 3.1 mg N/L (4.0 mg/L as ammonium). If that is right it harms" in now
+    assert "slip of the test" not in now, "nothing was weighed against it yet"
+    assert "Nothing foretold yet" not in now
+    assert "Within the hour" in now
+    assert "conditioner that binds it" in now
+    assert "This goes by your reading alone. A forecast of this tank" in now
+    assert "Act as if it were right: change about" in today
+    assert "sharpens a first forecast" not in today
+    rounds = keeper.get("/").text.replace("\N{NO-BREAK SPACE}", " ")
+    assert "You read ammonia 3.1 mg N/L" in rounds
+
+
+def test_the_change_that_an_alarm_asks_for_is_recorded_by_one_tap(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    fish(fake)
+    before = datetime.now(UTC) - timedelta(minutes=20)
+    record(Person(), NAME, Line("reading", ("nitrite", "40 mg/L as N"), before), fake.ports())
+    record(Person(), NAME, Line("reading", ("ph", "8.2"), before), fake.ports())
+    (form,) = done_forms(keeper.get(f"/tank/{tank}").text)
+    keeper.post(f"/tank/{tank}/done", data=form)
+    told = section(keeper.get(f"/tank/{tank}").text, "do-today")
+    assert re.search(r"Since then \d+ % of the water was changed", told)
+
+
+def test_a_reading_that_no_judgement_knows_comes_before_the_judgement(
+    keeper: TestClient, fake: FakePorts, known: str
+) -> None:
+    fish(fake)
+    record(Person(), NAME, Line("reading", ("nitrite", "30 mg/L as N")), fake.ports())
+    now = section(keeper.get(f"/tank/{known}").text, "wrong-now")
+    assert now.index("You read nitrite 30 mg N/L") < now.index("What was judged before that")
+    computed(fake, {NAME: sample_today()})
+    after = section(keeper.get(f"/tank/{known}").text, "wrong-now")
+    assert "You read nitrite 30" not in after, "a judgement that knows it takes its place"
+
+
+def test_what_was_read_is_not_asked_for_again(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    asked = "sharpens a first forecast most"
+    first = section(keeper.get(f"/tank/{tank}").text, "do-today")
+    assert "Read nitrite and record it" in first
+    assert asked in first
+    record(Person(), NAME, Line("reading", ("nitrite", "0 mg/L")), fake.ports())
+    for page in (section(keeper.get(f"/tank/{tank}").text, "do-today"), keeper.get("/").text):
+        assert asked not in page
+        assert "You read ammonia and nitrite" in page
+
+
+def test_the_word_on_animals_stands_once(keeper: TestClient, fake: FakePorts, known: str) -> None:
+    fish(fake)
+    assert keeper.get(f"/tank/{known}").text.count("Animals come first") == 1

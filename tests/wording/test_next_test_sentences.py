@@ -30,7 +30,9 @@ def test_nothing_is_said_where_nothing_was_looked_for() -> None:
 
 def test_the_test_its_day_and_what_it_narrows() -> None:
     text = said(replace(ABOUT, best=one(4), range_now_days=14.2, range_after_days=8.7))
-    assert "settled: nitrite on the evening of Monday 16 March." in text
+    assert (
+        "Test nitrite on the evening of Monday 16 March: that would teach most about when" in text
+    )
     assert "span 14 days; after it, 9 on average" in text
 
 
@@ -38,12 +40,12 @@ def test_it_stands_in_the_summary() -> None:
     told = replace(ABOUT, best=one(1), range_now_days=14.0, range_after_days=9.0)
     paragraphs = summary(replace(FORECAST, next_test=told))
     assert said(told) in paragraphs
-    assert "settled: nitrite tomorrow." in said(told)
+    assert "Test nitrite tomorrow: that would" in said(told)
 
 
 def test_a_gain_that_does_not_show_in_days_is_not_sold_as_one() -> None:
     text = said(replace(ABOUT, best=one(0), range_now_days=14.2, range_after_days=13.8))
-    assert "settled: nitrite today." in text
+    assert "Test nitrite today: that would" in text
     assert "hardly narrow" in text
 
 
@@ -64,7 +66,8 @@ def test_the_kit_is_named_only_where_another_tests_the_same() -> None:
 def test_danger_names_its_level_and_how_often_a_guess_is_wrong() -> None:
     told = NextTest("danger", "nitrite_above_0.6_mg_n_per_l", 0.9, 0.02, best=one(1, "ph"))
     text = said(replace(told, wrong_now=0.3, wrong_after=0.12))
-    assert "nitrite over 0.6 mg N/L within seven days: pH tomorrow." in text
+    assert "Test pH tomorrow: that would" in text
+    assert "danger within seven days, here nitrite over 0.6 mg N/L." in text
     assert "wrong in 30 now; after it, in 12 on average" in text
     same = said(replace(told, wrong_now=0.08, wrong_after=0.08))
     assert "stay the same, wrong in 8 of 100" in same

@@ -106,19 +106,23 @@ def test_every_change_carries_its_working_order_with_the_heater_first() -> None:
     assert any(f"by {cooled:.2g}" in line for line in order)
 
 
-def test_the_hour_begins_with_mains_and_surface() -> None:
-    from watervane.advice.emergency import within_the_hour
+def test_the_hour_is_told_in_the_words_of_first_aid() -> None:
+    from watervane.advice.emergency import CAUSES, within_the_hour
 
-    for subject in ("ammonia", "nitrite", "oxygen", "chlorine", "temperature", "ph", "nitrate"):
-        steps = within_the_hour(subject, 0.3, low_ph=True)
-        lines = hour_sentences(replace(sample_today(), emergency=steps))
-        assert "Dry your hands" in lines[0]
-        assert "surface" in lines[1]
-        assert "veterinarian" in lines[-1]
-        assert not any("hour-" in line for line in lines)
-    acid = [f.key for f in within_the_hour("ammonia", 0.3, low_ph=True)]
-    assert "hour-no-ph-up" in acid
-    assert "hour-no-ph-up" not in [f.key for f in within_the_hour("ammonia", 0.3, low_ph=False)]
+    for subject in CAUSES:
+        for ph in (None, 6.2, 7.2, 8.0):
+            steps = within_the_hour([subject], ph)
+            lines = hour_sentences(replace(sample_today(), emergency=steps))
+            assert "Dry your hands" in lines[0]
+            assert "veterinarian" in lines[-1]
+            assert not any("aid-" in line or "hour-" in line or "{" in line for line in lines)
+    acid, alkaline = (
+        hour_sentences(replace(sample_today(), emergency=within_the_hour(["ammonia"], ph)))
+        for ph in (6.2, 8.0)
+    )
+    assert any("Your pH is under 7" in line for line in acid)
+    assert any("lifts pH" in line for line in acid)
+    assert not any("Your pH is under 7" in line for line in alkaline)
 
 
 def test_the_table_keeps_tiers_apart() -> None:

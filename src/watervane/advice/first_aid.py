@@ -66,6 +66,30 @@ def hour_for(
     )
 
 
+def acts_against(causes: Iterable[str], answers: AidAnswers, tables: AidTables) -> tuple[str, ...]:
+    """Acts of the hour that help under some causes, in an order that harms under no open one.
+
+    Parameters
+    ----------
+    causes
+        What is known to be wrong.
+    answers
+        They leave other causes open: under these nothing may harm either.
+    tables
+        Of first aid.
+    """
+    chances = cause_shares(answers, tables)
+    known = set(causes)
+    shares = {cause: share if cause in known else 0.0 for cause, share in chances.items()}
+    total = sum(shares.values())
+    if total <= 0.0:  # the answers rule out what is known all the same: each counts alike
+        shares = {cause: (cause in known) / len(known) for cause in shares}
+        total = 1.0
+    shares = {cause: share / total for cause, share in shares.items()}
+    left_open = open_causes(answers, tables) | known
+    return tuple(act.key for act in acts_in_order(shares, left_open, tables))
+
+
 def acts_at_once(order: list[Act], left_open: frozenset[str]) -> int:
     """How many acts make the shortest beginning of an order that helps and can stand by itself.
 

@@ -86,8 +86,9 @@ def _salted(words: Mapping[str, object]) -> Iterator[Finding]:
 
 def _of_hour(step: Finding, setting: Setting, per_hour: float | None) -> Iterator[Finding]:
     """One step of the hour with this tank's figures; salt only where it can help."""
-    if step.key == "hour-slowly" and per_hour:
-        yield replace(step, key="hour-slowly-rate", arguments={"per_hour_c": per_hour})
+    if step.key in ("aid-act-cool", "aid-act-warm") and per_hour:
+        yield step
+        yield Finding("hour-slowly-rate", "caution", {"per_hour_c": per_hour})
     elif step.key == "hour-chloride":
         rise = HELD_CHLORIDE_MG_PER_L - setting.chloride_mg_per_l
         grams = float(dose_for_chloride_g(SALTS[SALT], max(rise, 0.0), 1.0))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
-from watervane.records import Forecast
+from watervane.records import AtOnce, Forecast, Tank
+
+CALENDARS = "calendars.json"  # of addresses that are subscribed to, beside the journal
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,7 @@ class PagePorts:
 
     serve: Server
     forecast_of_text: Callable[[str], Forecast]
+    at_once: Callable[[Tank, Iterable[str], datetime], AtOnce]
     time_zone: Callable[[], str]  # of this machine
     folder: Callable[[], Path]  # for keys and paired devices
     cache: Callable[[], Path]  # for what can be made again

@@ -31,6 +31,7 @@ from watervane.wording.tables import (
 from watervane.wording.watched import Watched, watched
 
 SETTLED_SPECIES = ("ammonia", "nitrite")
+MOST_LETTERS = 44  # of a label: what the narrowest drawing has room for
 
 
 def picture_of(
@@ -81,11 +82,14 @@ def panel_of(shown: Shown, forecast: Forecast) -> Panel:
     if shown.quantity in SETTLED_SPECIES:
         level = forecast.settled_levels.of(shown.quantity) * shown.factor
         marks.append(Mark(level, phrase("settled-line", level=f"{level:.2g}")))
-    for limit in drawn_limits(shown, forecast):
+    drawn = drawn_limits(shown, forecast)
+    apart = len({limit.animals for limit in drawn if limit.told is not None}) > 1
+    for limit in drawn:
         level = limit.drawn_value * shown.factor
         side = "over" if limit.above else "under"
         key = f"limit-line-{limit.tier}-{side}" if limit.tier else f"caution-line-{side}"
-        marks.append(Mark(level, phrase(key, level=f"{level:.2g}")))
+        label = phrase(key, level=f"{level:.2g}")
+        marks.append(Mark(level, _whose(label, limit) if apart else label))
     title = f"{shown.title}, {shown.unit}" if shown.unit else shown.title
     return Panel(
         series_key=shown.key,
@@ -95,6 +99,18 @@ def panel_of(shown: Shown, forecast: Forecast) -> Panel:
         from_zero=shown.quantity != "ph",
         marks=tuple(sorted(marks, key=lambda mark: mark.value)),
     )
+
+
+def _whose(label: str, limit: Watched) -> str:
+    """A line's label with whose limit it is: lines of one panel may be of different animals."""
+    animals = () if limit.told is None else limit.told.animals
+    for name in dict.fromkeys((limit.animals, *animals[:1])):
+        more = len(animals) - 1 if name != limit.animals else 0
+        key = "limit-line-whose-and" if more else "limit-line-whose"
+        told = phrase(key, line=label, name=name, count=more)
+        if name and len(told) <= MOST_LETTERS:
+            return told
+    return label
 
 
 def drawn_limits(shown: Shown, forecast: Forecast) -> list[Watched]:

@@ -11,10 +11,42 @@ from watervane.app.blueprint_ports import BlueprintRequest, Words
 from watervane.app.keeping import KeptWrite
 from watervane.app.ports import BadInput, Ports
 from watervane.app.setting_up import adopt_tank
-from watervane.records import Blueprint, Choice, Finding, Person, SourcePlan, Tank
+from watervane.records import (
+    Blueprint,
+    Choice,
+    Finding,
+    KeptTank,
+    Person,
+    SourcePlan,
+    SourceWater,
+    Tank,
+)
 
 OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", "scale",
             "hour-worth")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class KnownTap:
+    """A tap that was told of for tanks of the keeper; ``key`` is that of the first of them."""
+
+    key: str
+    tanks: tuple[str, ...]
+    water: SourceWater
+
+
+def known_taps(actor: Person, ports: Ports) -> tuple[KnownTap, ...]:
+    """The taps of the actor's tanks, each once."""
+    found: dict[SourceWater, list[KeptTank]] = {}
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        for tank in view.tanks():
+            water = view.description(tank.key).source_water
+            if water != SourceWater():
+                found.setdefault(water, []).append(tank)
+    return tuple(
+        KnownTap(tanks[0].key, tuple(each.name for each in tanks), water)
+        for water, tanks in found.items()
+    )
 
 
 @dataclass(frozen=True, slots=True)

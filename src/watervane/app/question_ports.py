@@ -29,6 +29,14 @@ class Asker(Protocol):
         """What is known of a question that was asked; nobody asks it by this."""
         ...
 
+    def running(self, kind: str, owner: str, tank: str) -> tuple[Question, Answer] | None:
+        """The question of a kind about a tank that is being worked out, the one asked last."""
+        ...
+
+    def stop(self, kind: str, owner: str, tank: str) -> None:
+        """Nobody waits any more for what of a kind is being worked out about a tank."""
+        ...
+
     def kept(self, kind: str, owner: str, tank: str) -> KeptAnswer | None:
         """What a question that takes long came to last."""
         ...

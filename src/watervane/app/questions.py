@@ -42,11 +42,13 @@ class LongAnswer:
 
     ``answer`` is that of the question of now: open, refused, or nothing where it was not asked.
     ``current`` tells that nothing was written and no day has passed since the last one.
+    ``running`` is what is being worked out, whatever it was asked of, and how far that is.
     """
 
     kept: KeptAnswer | None
     answer: Answer
     current: bool
+    running: tuple[Question, Answer] | None = None
 
 
 def ask_long(
@@ -74,7 +76,20 @@ def look_at_long(
     question = _about(actor, key, kind, ports, species=species, length_cm=length_cm)
     kept = ports.jobs.ask.kept(kind, actor.name, key)
     same = kept is not None and kept.question == question
-    return LongAnswer(kept, ports.jobs.ask.known(question), same)
+    running = ports.jobs.ask.running(kind, actor.name, key)
+    return LongAnswer(kept, ports.jobs.ask.known(question), same, running)
+
+
+def stop_long(actor: Person, key: str, kind: str, ports: Ports) -> None:
+    """Nobody waits any more for headroom or ways of a tank.
+
+    Raises
+    ------
+    BadInput
+        Where the actor has no such tank.
+    """
+    _about(actor, key, kind, ports)
+    ports.jobs.ask.stop(kind, actor.name, key)
 
 
 def _about(

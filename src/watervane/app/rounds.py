@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -12,7 +12,15 @@ from watervane.app.keeping import in_sight
 from watervane.app.ports import BadInput, Ports
 from watervane.app.unit_of_work import View
 from watervane.charts import Emblem, EmblemDay
-from watervane.records import Forecast, KeptForecast, KeptResult, KeptTank, Person, TankRound
+from watervane.records import (
+    AtOnce,
+    Forecast,
+    KeptForecast,
+    KeptResult,
+    KeptTank,
+    Person,
+    TankRound,
+)
 from watervane.wording.risks import leading_week
 
 
@@ -27,13 +35,19 @@ class Foreseen:
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """One tank of the rounds."""
+    """One tank of the rounds.
+
+    ``at_once`` is what readings say that no judgement knows yet; ``read`` are the quantities that
+    were read of late, where nothing is judged.
+    """
 
     tank: KeptTank
     told: TankRound
     now: datetime
     foreseen: Foreseen | None
     week: Emblem | None
+    at_once: AtOnce = field(default_factory=AtOnce)
+    read: frozenset[str] = frozenset()
 
 
 def rounds(actor: Person, ports: Ports) -> tuple[Round, ...]:

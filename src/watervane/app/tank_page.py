@@ -88,12 +88,17 @@ def picture_of_tank(looked: LookedAt, basis: str = "usual") -> Picture | None:
     if looked.foreseen is None:
         return None
     forecast = looked.foreseen.forecast
+    recent = as_recorded(looked)
+    since = forecast.as_of - timedelta(days=DAYS_BEFORE)
+    return picture_of(forecast, recent, basis=basis, now=looked.now, since=since)
+
+
+def as_recorded(looked: LookedAt) -> Tank:
+    """The tank with what was written of it last."""
     standing = [entry.what for entry in looked.entries if entry.standing]
-    recent = replace(
+    return replace(
         looked.tank,
         events=tuple(each for each in standing if not isinstance(each, Habit | Reading)),
         habits=tuple(each for each in standing if isinstance(each, Habit)),
         readings=tuple(each for each in standing if isinstance(each, Reading)),
     )
-    since = forecast.as_of - timedelta(days=DAYS_BEFORE)
-    return picture_of(forecast, recent, basis=basis, now=looked.now, since=since)

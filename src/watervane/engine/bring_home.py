@@ -7,15 +7,6 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.own_water import (
-    TOLD_C_SD,
-    TOLD_PH_SD,
-    UNTOLD_C,
-    UNTOLD_C_SD,
-    UNTOLD_PH,
-    UNTOLD_PH_SD,
-    latest_reading,
-)
 from watervane.engine.water_gaps import (
     STEP_GH_DGH,
     STEP_GH_TENDER_DGH,
@@ -32,8 +23,17 @@ from watervane.limits import Water as HeldWater
 from watervane.planning.arrival import dripped
 from watervane.planning.travel import AIR_OXYGEN_SHARE, Bag, Shut, Water, metabolism
 from watervane.planning.travel import shut_for as shut_in
+from watervane.process.read_water import (
+    TOLD_C_SD,
+    TOLD_PH_SD,
+    UNTOLD_C,
+    UNTOLD_C_SD,
+    UNTOLD_PH,
+    UNTOLD_PH_SD,
+    latest_reading,
+)
 from watervane.records import Finding, Homecoming, Tank, Trip
-from watervane.reference import animal_form, wet_mass_g
+from watervane.reference import strangers_among, wet_mass_g
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
 Numbers = NDArray[np.float64]
@@ -162,7 +162,7 @@ def _advice(
     told: list[Finding] = [Finding("bring-look", "info", {}), kept_warm(trip, tank, home)]
     if chances["short-of-oxygen"] > SUFFOCATING:
         told.insert(0, Finding("bring-do-not-travel", "caution", {}))
-    if animal_form(trip.species, tank.own_animals).matched == "none":
+    if strangers_among([trip.species], tank.own_animals):
         told.insert(0, Finding("bring-unknown-animal", "caution", {"species": trip.species}))
     if chances["short-of-oxygen"] > GRAVE:
         told.append(Finding("bring-short-of-oxygen", "caution", {}))

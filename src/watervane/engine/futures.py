@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from watervane.engine.begun_members import Begun, members_of_log
 from watervane.engine.composed import Progress
 from watervane.engine.feeding import fed_as_known
-from watervane.engine.held_limits import UNNAMED, unnamed_since
+from watervane.engine.held_limits import unnamed_since
 from watervane.engine.kept_course import one_after_another
 from watervane.engine.known import (
     local_day,
@@ -35,6 +35,7 @@ from watervane.process.run import Course, Members, chosen_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import (
+    UNNAMED,
     AnimalsIn,
     AnimalsOut,
     Diagnostics,

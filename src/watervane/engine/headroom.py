@@ -23,11 +23,11 @@ from watervane.engine.newcomers import (
     strangers,
     without_late_doses,
 )
-from watervane.engine.own_water import known_water
 from watervane.engine.told_rooms import told_rooms
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, limits_in
 from watervane.planning.room import Mapped, Tried, room_at, room_range, search
+from watervane.process.read_water import known_water
 from watervane.process.timeline import timeline
 from watervane.records import (
     AllowedRisk,

@@ -9,10 +9,7 @@ from dataclasses import dataclass
 from watervane.forecast.harm import LONGEST_EXPOSURE_D, Held
 from watervane.limits import limits_in
 from watervane.process.calendar import Calendar, events_through
-from watervane.records import AnimalsIn, AnimalsOut, Died, Feed, Finding, Tank
-
-# No table knows it, so it is held to the strictest limits there are.
-UNNAMED = "animals that are not named"
+from watervane.records import UNNAMED, AnimalsIn, AnimalsOut, Died, Feed, Finding, Tank
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,12 +9,12 @@ import numpy as np
 
 from watervane.engine.held_limits import held_limits
 from watervane.engine.known import as_known, moment_of_forecast, present
-from watervane.engine.own_water import DRAWS, known_water, latest_reading
-from watervane.forecast.harm import told_limit
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import SUBJECTS, TIERS, Limit, Water
+from watervane.limits.told import told_limit
+from watervane.process.assumed import ASSUMED
 from watervane.process.calendar import Calendar
-from watervane.process.source_water import ASSUMED
+from watervane.process.read_water import DRAWS, known_water, latest_reading
 from watervane.records import Finding, LimitList, ListedLimit, Tank, ToldLimit
 
 PLANNED_DAYS = 60  # animals planned within these are listed too

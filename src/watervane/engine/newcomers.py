@@ -22,7 +22,7 @@ from watervane.records import (
     Span,
     Tank,
 )
-from watervane.reference import animal_form, substance, wet_mass_g
+from watervane.reference import animal_form, strangers_among, substance, wet_mass_g
 
 ARRIVE_AT, MEAL_AT = time(12), time(18)
 LAST_DOSE_DAYS = 2  # before animals come: what was dosed is turned over
@@ -63,8 +63,7 @@ def newcomers(
 
 def strangers(who: Iterable[Newcomers], tank: Tank) -> tuple[Finding, ...]:
     """A caution for each name no table knows: its mass is guessed and its limits the strictest."""
-    names = dict.fromkeys(each.species for each in who)
-    unknown = [name for name in names if animal_form(name, tank.own_animals).matched == "none"]
+    unknown = strangers_among((each.species for each in who), tank.own_animals)
     return tuple(Finding("newcomer-unknown", "caution", {"name": name}) for name in unknown)
 
 

@@ -11,7 +11,7 @@ from watervane.inference.priors import prior_digest
 from watervane.process.source_water import source_findings
 from watervane.process.timeline import Timeline
 from watervane.records import NAMELESS_FISH, AnimalsIn, Diagnostics, Finding, Reading, Tank
-from watervane.reference import animal_form
+from watervane.reference import strangers_among
 
 
 def diagnostics(
@@ -76,9 +76,7 @@ def assumptions(tank: Tank, line: Timeline, feeding: tuple[Finding, ...]) -> tup
 
 def unknown_animals(tank: Tank) -> list[Finding]:
     """A caution for each name in the log that no table knows: a slip of the pen, perhaps."""
-    names = dict.fromkeys(e.species for e in tank.events if isinstance(e, AnimalsIn))
-    return [
-        Finding("strange-animal", "caution", {"species": name})
-        for name in names
-        if name not in ("", NAMELESS_FISH) and animal_form(name, tank.own_animals).matched == "none"
-    ]
+    names = (e.species for e in tank.events if isinstance(e, AnimalsIn))
+    named = (name for name in names if name not in ("", NAMELESS_FISH))
+    unknown = strangers_among(named, tank.own_animals)
+    return [Finding("strange-animal", "caution", {"species": name}) for name in unknown]

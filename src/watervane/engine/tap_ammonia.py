@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 from watervane.chemistry.disinfectant import ammonia_from_chloramine_mg_n_per_l
 from watervane.engine.showable import middle
+from watervane.process.assumed import ASSUMED
 from watervane.process.calendar import Calendar, events_through
-from watervane.process.source_water import ASSUMED
 from watervane.records import Finding, Reading, Tank, WaterChange
 
 LINGERS = timedelta(hours=48)  # house estimate: settled colonies eat it within a day or two

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.advice.acts import change, with_acts
-from watervane.advice.emergency import within_the_hour
+from watervane.advice.emergency import subject_of, within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
 from watervane.advice.notes import with_notes
 from watervane.advice.weighing import Choice, choose, frontier
@@ -52,7 +52,6 @@ SCREENED = 500  # members a way is tried on first: a block of the program is as 
 FINALISTS = 3
 MAINS = 2  # water changes tried together with other things
 FIRST_STEP = timedelta(minutes=30)
-ACID_PH = 7.0
 TOLD = 0.005
 
 
@@ -360,14 +359,11 @@ def _composed(
     choice = choose(tried, allowed) if tried else None
     emergency: tuple[Finding, ...] = ()
     alarm = said.alarm
+    ph = next((d.value.p50 for d in said.drivers if d.name == "ph"), None)
     if said.key == "reading-harmful" and alarm is not None and alarm.limit.tier == "acute":
-        emergency = within_the_hour(alarm.quantity, alarm.share, low_ph=False)
+        emergency = within_the_hour([alarm.quantity], ph)
     if said.key == "emergency" and said.leading is not None:
-        acts = choice.chosen.acts if choice else ()
-        share = max((act.amount for act in acts if act.kind == "change"), default=0.0)
-        ph = next((d.value.p50 for d in said.drivers if d.name == "ph"), None)
-        low_ph = ph is not None and ph < ACID_PH
-        emergency = within_the_hour(said.leading.subject, share, low_ph)
+        emergency = within_the_hour([subject_of(said.leading.subject, said.leading.limit.side)], ph)
     line = timeline(replace(standing.tank, habits=()), 0)
     return Today(
         standing.tank.name,

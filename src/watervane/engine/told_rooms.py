@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from watervane.forecast.harm import told_limit
 from watervane.limits import Limit, Water
+from watervane.limits.told import told_limit
 from watervane.records import DatedRoom
 
 

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.engine.futures import Standing, stop_at
-from watervane.forecast.harm import told_limit
 from watervane.forecast.harm_after import After, cut, harm_after, water_with_changes
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import TIERS, Judged, Limit, Water, judge
+from watervane.limits.told import told_limit
 from watervane.process.run import Course
 from watervane.records import AllowedRisk, Danger, Driver, Verdict
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.engine.own_water import latest_reading
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, allowed_change
 from watervane.planning.travel import Water
+from watervane.process.read_water import latest_reading
 from watervane.records import Finding, NumberQuantiles, Tank, Trip, WaterGap
 from watervane.reference import animal_form, animal_needs
 

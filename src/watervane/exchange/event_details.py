@@ -22,7 +22,7 @@ from watervane.records import (
     Seed,
     WaterChange,
 )
-from watervane.reference import animal_form, near_animal, substance, taken_by_label
+from watervane.reference import near_animal, strangers_among, substance, taken_by_label
 from watervane.units import parse_food
 
 UNTOLD_FOOD = "1 portion"
@@ -51,7 +51,7 @@ def _feed(fields: Values, raw: Values, place: Place, context: EventContext) -> N
 
 def _animals(fields: Values, raw: Values, place: Place, context: EventContext) -> None:
     name = fields.get("species")
-    if name is not None and animal_form(name, context.own).matched == "none":
+    if name is not None and strangers_among([name], context.own):
         near = near_animal(name)
         key = "species-unknown" if near is None else "species-unknown-near"
         place.at("species").caution(key, species=shown(name), **({"near": near} if near else {}))

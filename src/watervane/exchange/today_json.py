@@ -105,6 +105,7 @@ def _alarm(alarm: ReadAlarm) -> dict[str, Any]:
         "chance": round(alarm.chance, DIGITS),
         "change_share": round(alarm.share, DIGITS),
         "changed_since_share": round(alarm.changed_since, DIGITS),
+        "gently": alarm.gently,
     }
 
 

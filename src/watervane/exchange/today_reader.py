@@ -31,6 +31,7 @@ from watervane.records import (
     WeekPlan,
 )
 
+HOUR_STEPS = ("hour-salt", "hour-chloride", "hour-slowly-rate", "hour-read-again")
 # Further findings, which documents of old do not hold.
 _MORE = tuple(field.name for field in fields(Today) if field.default == ())
 
@@ -78,13 +79,18 @@ def _today(told: Mapping[str, Any]) -> Today:
         good_enough=tuple(told["kept"]),
         at_best=dict(told["best_chance"]),
         tried=int(told["tried"]),
-        emergency=tuple(map(read_finding, told["emergency"])),
+        emergency=tuple(one for one in map(read_finding, told["emergency"]) if _still_told(one)),
         remarks=tuple(map(read_finding, told["remarks"])),
         diagnostics=_diagnostics(told["diagnostics"]),
         warmth_c=float(told["warmth_c"]),
         watch=read_watch(told.get("watch")),
         **{name: tuple(map(read_finding, told.get(name, ()))) for name in _MORE},
     )
+
+
+def _still_told(step: Finding) -> bool:
+    """Whether a step of the hour is one that is told today: documents of old had a list apart."""
+    return not step.key.startswith("hour-") or step.key in HOUR_STEPS
 
 
 def _diagnostics(told: Mapping[str, Any]) -> Diagnostics:
@@ -132,6 +138,7 @@ def _alarm(told: Mapping[str, Any]) -> ReadAlarm:
         told["chance"],
         told["change_share"],
         told.get("changed_since_share", 0.0),
+        bool(told.get("gently", False)),
     )
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.limits import Judged, Limit, Water, judge
+from watervane.limits.told import told_limit
 from watervane.process.run import Course
 from watervane.records import ToldLimit
 from watervane.units.conversions import MMOL_PER_L_PER_DGH
@@ -175,39 +176,6 @@ def _harm(key: Subject, parts: Sequence[_Part]) -> Harm:
         leader=worst.judged.leader,
         told=told_limit(worst.judged.leader, worst.water),
         by_day=by_day,
-    )
-
-
-def told_limit(limit: Limit, water: Water) -> ToldLimit:
-    """A limit with its level in the middle member's water.
-
-    Parameters
-    ----------
-    limit : Limit
-    water : Water
-        Of the days it is told for.
-    """
-    level = float(np.median(limit.level(water)))
-    total = None
-    if limit.quantity == "free_ammonia_mg_n_per_l":
-        total = level / float(np.median(water.free_ammonia_fraction))
-    return ToldLimit(
-        key=limit.key,
-        tier=limit.tier,
-        subject=limit.subject,
-        quantity=limit.quantity,
-        side=limit.side,
-        level=level,
-        hours=limit.exposure_hours,
-        group=limit.group,
-        animals=limit.animals,
-        source=limit.source,
-        where=limit.where,
-        quality=limit.quality,
-        note=limit.note,
-        edited=limit.edited,
-        total_mg_n_per_l=total,
-        varies=limit.varies,
     )
 
 

@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import os
 import sqlite3
+from collections.abc import Mapping
 from contextlib import closing, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from sqlalchemy import Connection
 
+from watervane.journal.beside import put_along, take_out
 from watervane.journal.connections import connected_for_reading, reader, writer
 from watervane.journal.copying import Contents, contents, copy_rows, is_empty
 from watervane.journal.places import Place
@@ -20,7 +22,7 @@ from watervane.journal.schema import HEAD, bring_up, check_known, revision_of
 from watervane.journal.troubles import JournalTrouble, explained
 
 
-def back_up(place: Place, target: Path) -> Contents:
+def back_up(place: Place, target: Path, along: Mapping[str, bytes] | None = None) -> Contents:
     """Copy a journal as it stands at one moment, read the copy back and compare.
 
     Parameters
@@ -29,6 +31,8 @@ def back_up(place: Place, target: Path) -> Contents:
         Others may be writing to it meanwhile.
     target
         A file that is not there yet. It appears under this name once it was read back.
+    along
+        Small files that lie beside the journal, by their names; the copy carries them.
 
     Raises
     ------
@@ -47,6 +51,7 @@ def back_up(place: Place, target: Path) -> Contents:
         with explained(str(place)):
             held = _copied(place, part)
         with explained(str(target)):
+            put_along(part, along or {})
             _compare(_read_back(part), held, target)
             _settle(part, target)
     finally:
@@ -91,6 +96,7 @@ def restore(copy: Path, place: Place, *, over: bool = False) -> tuple[Contents, 
         place.file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         with closing(connected_for_reading(copy)) as source, closing(_raw(place.file)) as target:
             source.backup(target)
+            take_out(target)
         engine = writer(place)
         bring_up(engine, place)
         engine.dispose()

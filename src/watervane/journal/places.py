@@ -14,7 +14,7 @@ from sqlalchemy.exc import ArgumentError
 from watervane.journal.troubles import JournalTrouble
 
 VARIABLE = "WATERVANE_JOURNAL"
-FILE_NAME = "journal.sqlite"
+FILE_NAME, SHARING = "journal.sqlite", "sharing"
 POSTGRESQL_DRIVER = "postgresql+pg8000"
 _POSTGRESQL = ("postgres", "postgresql", POSTGRESQL_DRIVER)
 
@@ -43,6 +43,18 @@ def usual_place(environment: Mapping[str, str] | None = None) -> Place:
     told = os.environ if environment is None else environment
     named = told.get(VARIABLE, "").strip()
     return place_of(named) if named else Place(data_folder(told) / FILE_NAME)
+
+
+def sharing_folder(environment: Mapping[str, str]) -> Path:
+    """Where keys, devices and calendars lie: beside the journal's file.
+
+    In the data folder where a server keeps the journal, or where its place cannot be told.
+    """
+    try:
+        file = usual_place(environment).file
+    except JournalTrouble:  # told where the journal is opened
+        file = None
+    return (data_folder(environment) if file is None else file.absolute().parent) / SHARING
 
 
 def place_of(text: str) -> Place:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.chemistry.dissolved_carbon import inorganic_carbon_from_ph
+from watervane.process.assumed import ASSUMED
 from watervane.process.state import COLUMN, COMPONENTS
 from watervane.records import Finding, SourceWater
 
@@ -15,13 +16,6 @@ MEQ_PER_DKH = 0.356650
 MMOL_PER_DGH = 0.178325
 MG_N_PER_MMOL = 14.0067
 MG_CL_PER_MMOL = 35.453
-ASSUMED = {
-    "ph": 7.6,
-    "kh_dkh": 5.0,
-    "nitrate_mg_n_per_l": 1.5,
-    "chloramine_mg_per_l": 1.0,
-    "chloride_mg_per_l": 20.0,
-}
 MAGNESIUM_SHARE = 0.25
 SOURCE_PARAMETERS = (
     "source_alkalinity_deviation",

@@ -49,6 +49,7 @@ from watervane.records.choices import (
 from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
     NAMELESS_FISH,
+    UNNAMED,
     AnimalsIn,
     AnimalsOut,
     Clean,
@@ -153,7 +154,17 @@ from watervane.records.tank import (
     Tank,
 )
 from watervane.records.taught import Learned, Moved, StillOpen, Taught
-from watervane.records.today import Act, Danger, Driver, ReadAlarm, Swing, Today, Verdict, WeekPlan
+from watervane.records.today import (
+    Act,
+    AtOnce,
+    Danger,
+    Driver,
+    ReadAlarm,
+    Swing,
+    Today,
+    Verdict,
+    WeekPlan,
+)
 from watervane.records.travels import Homecoming, Trip, WaterGap
 from watervane.records.waters import (
     AiredWater,
@@ -197,6 +208,7 @@ __all__ = [
     "RULE_WEEKS",
     "SAID",
     "TREND",
+    "UNNAMED",
     "WHOLE_WATER",
     "Act",
     "Addition",
@@ -206,6 +218,7 @@ __all__ = [
     "AnimalsIn",
     "AnimalsOut",
     "Answer",
+    "AtOnce",
     "Band",
     "Bed",
     "BedLayer",

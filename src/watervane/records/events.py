@@ -28,6 +28,8 @@ class Feed(Happening):
     raw: str = ""
 
 
+# No table knows them, so they are held to the strictest limits there are.
+UNNAMED = "animals that are not named"
 NAMELESS_FISH = "fish that are not named"  # stands for animals nobody told of
 
 

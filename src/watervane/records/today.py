@@ -63,10 +63,11 @@ class Swing:
 class ReadAlarm:
     """A reading that means harm if it is right, though the members that fit the rest say less.
 
-    ``level`` is what was read, in mg N/L (as the ion where the basis is not told); ``limit`` is
-    the one it passes in the members' water, ``chance`` the share of them in which it does;
-    ``share`` of the water changed would bring it under. ``changed_since`` is the share of the water
-    that was changed after it was read, which is allowed for.
+    ``level`` is what was read, in the unit of the limit (nitrogen as the ion where the basis is
+    not told); ``limit`` is the one it passes in the members' water, ``chance`` the share of them in
+    which it does; ``share`` of the water is what to change first: what would bring it under, or a
+    tenth where it is to be changed ``gently``, as its pH may be far from that of the tap.
+    ``changed_since`` is the share that was changed after it was read, which is allowed for.
     """
 
     quantity: str
@@ -75,6 +76,7 @@ class ReadAlarm:
     chance: float
     share: float
     changed_since: float = 0.0
+    gently: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +132,22 @@ class Act:
     minutes: float = 0.0
     litres: float = 0.0
     above: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AtOnce:
+    """What readings say by themselves, before or without a forecast.
+
+    ``alarms`` are those that pass a limit, the gravest first; ``asleep`` is ammonia that passes
+    none in water so acid, and would at ``awake_ph``. ``emergency`` is what to do within the hour,
+    in order, where one harms at once; ``first_change`` one of water where that helps.
+    """
+
+    alarms: tuple[ReadAlarm, ...] = ()
+    asleep: ReadAlarm | None = None
+    awake_ph: float = 7.5
+    emergency: tuple[Finding, ...] = ()
+    first_change: Act | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from watervane.reference.animals import (
     body_form,
     body_forms,
     near_animal,
+    strangers_among,
     wet_mass_g,
     wet_mass_span_g,
 )
@@ -109,6 +110,7 @@ __all__ = [
     "sourced",
     "sourced_functions",
     "sources",
+    "strangers_among",
     "substance",
     "substances",
     "taken_by_label",

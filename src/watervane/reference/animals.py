@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Protocol
@@ -62,6 +62,20 @@ def animal_form(name: str, own: Sequence[OwnRow] = ()) -> Animal:
     """
     row = own_row(name, own) if own else None
     return _shipped(name) if row is None else _with_own(row)
+
+
+def strangers_among(names: Iterable[str], own: Sequence[OwnRow] = ()) -> tuple[str, ...]:
+    """Those of some names that no table knows, each once: of the catalogue, by genus, the keeper's.
+
+    Parameters
+    ----------
+    names
+        As keepers write them.
+    own
+        The keeper's own rows of animals.
+    """
+    each = dict.fromkeys(names)
+    return tuple(name for name in each if animal_form(name, own).matched == "none")
 
 
 def own_row(name: str, own: Sequence[OwnRow]) -> OwnRow | None:

@@ -7,15 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from watervane.app import Line, Ports
+from watervane.app.at_once import read_of_late
 from watervane.app.doing import days_of_act, done_since, line_of_act
 from watervane.app.tank_page import LookedAt, picture_of_tank
 from watervane.charts import Picture, WordTable
-from watervane.records import Act, AnimalsIn, Entry, Feed, Forecast, Habit
+from watervane.records import Act, AnimalsIn, AtOnce, Entry, Feed, Forecast, Habit
 from watervane.web.entries import EntryShown, entry_shown
 from watervane.web.inside import InsideShown, colonies_shown, ledger_shown
 from watervane.wording import (
     act_sentence,
     finding_text,
+    hour_texts,
     kept_sentence,
     kept_told,
     order_sentences,
@@ -24,6 +26,7 @@ from watervane.wording import (
     verdict_sentences,
     ways_table,
 )
+from watervane.wording.at_once import at_once_sentences, at_once_steps, changes_water
 from watervane.wording.in_units import current_units
 from watervane.wording.pages import (
     age_sentence,
@@ -58,9 +61,25 @@ class StepShown:
 
 
 @dataclass(frozen=True, slots=True)
+class AtOnceShown:
+    """What readings say by themselves, what to do within the hour and today, and what follows.
+
+    ``line`` tells that the first step was done, where it is a change of water.
+    """
+
+    sentences: tuple[str, ...]
+    hour: tuple[str, ...]
+    steps: tuple[str, ...]
+    follows: str
+    line: Line | None = None
+    short: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Answers:
     """All of them; empty where nothing is known yet."""
 
+    at_once: AtOnceShown | None
     verdict: tuple[str, ...]
     judged: str
     behind: str
@@ -94,11 +113,12 @@ def answers_of(
     kept: Sequence[Entry],
     undone: Sequence[Entry],
     already: Sequence[Entry],
+    alarming: AtOnce,
     ports: Ports,
 ) -> Answers:
     """The answers of a tank as it was looked at; ``kept`` and ``undone`` were so just now.
 
-    ``already`` was told before, and not again.
+    ``already`` was told before, and not again; ``alarming`` is what readings say by themselves.
     """
     judged, foreseen = looked.judged, looked.foreseen
     forecast = None if foreseen is None else foreseen.forecast
@@ -115,6 +135,7 @@ def answers_of(
     made = made_words(today, looked.now) if today is not None and since else ""
     table = None if today is None or not today.frontier else ways_table(today)
     return Answers(
+        at_once=at_once_shown(alarming, looked),
         verdict=tuple(verdict_sentences(today))
         if today
         else (standing_sentence(forecast, planned),),
@@ -125,14 +146,14 @@ def answers_of(
         unfed=unfed,
         watch=quiet_sentence(None if today is None else today.watch),
         food_assumed="" if forecast is None or not unfed else _food_assumed(forecast),
-        hour=tuple(finding_text(each) for each in today.emergency) if today else (),
+        hour=tuple(hour_texts(today.emergency)) if today else (),
         steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),
         after_steps=tuple(buys_sentences(today)) if today else (),
         order=tuple(order_sentences(today)) if today else (),
         ways=None
         if table is None
         else WordTable(table.title, table.caption, table.headers, table.rows),
-        next=next_sentence(forecast, planned),
+        next=next_sentence(forecast, planned, read_of_late(looked)),
         foretold=age_sentence(forecast, looked.now, foreseen.written_since if foreseen else 0),
         picture=picture_of_tank(looked, current_units().nitrogen),
         mark=mark_of(looked),
@@ -145,6 +166,22 @@ def answers_of(
         work=work_line(looked.job),
         ledger=ledger_shown(looked),
         colonies=colonies_shown(looked),
+    )
+
+
+def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:
+    """What readings say by themselves; nothing where they alarm nobody."""
+    sentences = at_once_sentences(told)
+    if not sentences:
+        return None
+    change = told.first_change if changes_water(told) else None
+    return AtOnceShown(
+        sentences=tuple(sentences),
+        hour=tuple(hour_texts(told.emergency)),
+        steps=tuple(at_once_steps(told)),
+        follows=phrase("at-once-follows" if looked.job else "at-once-follows-idle"),
+        line=None if change is None else line_of_act(change),
+        short="" if change is None else short_act(change),
     )
 
 

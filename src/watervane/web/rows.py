@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from watervane.app.rounds import Round
 from watervane.charts import Emblem
+from watervane.wording import phrase
+from watervane.wording.at_once import at_once_sentences, at_once_steps
 from watervane.wording.pages import age_sentence, next_sentence, standing_sentence
 from watervane.wording.rounds import round_parts
 
@@ -25,17 +27,32 @@ class Row:
 
 
 def row_of(each: Round) -> Row:
-    """A tank's row: by its newest judgement, before there is one by its newest forecast."""
+    """A tank's row: by its newest judgement, before there is one by its newest forecast.
+
+    What was read since and alarms comes before both.
+    """
     parts = round_parts(each.told, each.now)
     forecast = None if each.foreseen is None else each.foreseen.forecast
     since = 0 if each.foreseen is None else each.foreseen.written_since
     judged = each.told.today is not None
     planned = each.tank.filled if each.tank.filled > each.now.date() else None
+    alarming, steps = at_once_sentences(each.at_once), at_once_steps(each.at_once)
+    if alarming:
+        return Row(
+            name=each.tank.name,
+            key=each.tank.key,
+            verdict=alarming[0],
+            step=steps[0],
+            labelled=False,
+            age=phrase("rounds-at-once"),
+            work=" ".join(parts.work),
+            week=None,
+        )
     return Row(
         name=each.tank.name,
         key=each.tank.key,
         verdict=" ".join(parts.verdict) if judged else standing_sentence(forecast, planned),
-        step=parts.step if judged else next_sentence(forecast, planned),
+        step=parts.step if judged else next_sentence(forecast, planned, each.read),
         labelled=not judged,
         age=parts.age if judged else age_sentence(forecast, each.now, since),
         work=" ".join(parts.work),

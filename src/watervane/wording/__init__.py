@@ -29,6 +29,7 @@ from watervane.wording.templates import finding_line, finding_text, phrase
 from watervane.wording.today import (
     act_sentence,
     hour_sentences,
+    hour_texts,
     note_sentences,
     order_sentences,
     short_act,
@@ -60,6 +61,7 @@ __all__ = [
     "homecoming_steps",
     "homecoming_title",
     "hour_sentences",
+    "hour_texts",
     "kept_sentence",
     "kept_told",
     "limit_groups",

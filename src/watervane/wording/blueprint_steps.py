@@ -134,7 +134,7 @@ def upkeep_sentence(plan: Blueprint) -> str:
 
 def _steps(timeline: Timeline) -> StepList:
     start = timeline.start
-    within = number(100.0 * start.share_within, 2)
+    within = out_of_twenty(start.share_within)
     how = phrase(f"blueprint-steps-{'own' if start.own else 'prior'}", within=within)
     if not start.own:
         how = f"{how} {phrase('blueprint-steps-run')}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from watervane.records.first_aid import FirstAid
 from watervane.wording.amounts import listed, out_of_twenty
@@ -14,12 +14,24 @@ LIKELY, WORTH_NAMING = 3, 0.1
 
 def aid_steps(told: FirstAid) -> list[str]:
     """What to do, in order."""
-    places = {act.key: number for number, act in enumerate(told.acts, 1)}
-    return [_step(act.key, places, told) for act in told.acts]
+    return act_texts([act.key for act in told.acts], told.answers.tests.get("ph", ""))
 
 
-def _step(key: str, places: Mapping[str, int], told: FirstAid) -> str:
-    """One step; where one bottle may do two of them, the later says that it is one dose."""
+def act_texts(keys: Sequence[str], ph: str) -> list[str]:
+    """Acts in order; where one bottle may do two of them, the later says that it is one dose.
+
+    Parameters
+    ----------
+    keys
+        Of acts.
+    ph
+        ``low``, ``middle``, ``high``, or empty where it was not read.
+    """
+    places = {key: number for number, key in enumerate(keys, 1)}
+    return [_act_text(key, places, ph) for key in keys]
+
+
+def _act_text(key: str, places: Mapping[str, int], ph: str) -> str:
     if key not in DOSED:
         return phrase(f"aid-act-{key}")
     other = DOSED[key]
@@ -29,8 +41,7 @@ def _step(key: str, places: Mapping[str, int], told: FirstAid) -> str:
         dose = phrase(f"aid-dose-{key}")
     if key != "bind":
         return phrase(f"aid-act-{key}", dose=dose)
-    told_ph = told.answers.tests.get("ph", "")
-    neither = {"low": "aid-neither-acid", "high": "aid-neither-high"}.get(told_ph, "aid-neither")
+    neither = {"low": "aid-neither-acid", "high": "aid-neither-high"}.get(ph, "aid-neither")
     return phrase(f"aid-act-{key}", dose=dose, neither=phrase(neither))
 
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from datetime import date, datetime
 
 from watervane.records import Forecast, Job, Today
-from watervane.wording.dates import MONTHS, weekday_date
+from watervane.wording.amounts import listed
+from watervane.wording.dates import MONTHS, days_between, weekday_date
 from watervane.wording.next_test import next_test_sentences
 from watervane.wording.risks import risk_sentences
 from watervane.wording.templates import phrase
 from watervane.wording.today import step_sentences
+
+SHARPENING = ("ammonia", "nitrite")  # what a first forecast learns most from
 
 
 def standing_sentence(forecast: Forecast | None, planned: date | None = None) -> str:
@@ -23,14 +27,33 @@ def standing_sentence(forecast: Forecast | None, planned: date | None = None) ->
     return told[0] if told else phrase("rounds-nothing-told")
 
 
-def next_sentence(forecast: Forecast | None, planned: date | None = None) -> str:
-    """What to do next, where no steps have been chosen yet: the test that teaches most."""
+def next_sentence(
+    forecast: Forecast | None, planned: date | None = None, read: Container[str] = ()
+) -> str:
+    """What to do next, where no steps have been chosen yet: the test that teaches most.
+
+    Parameters
+    ----------
+    forecast
+        The newest, where there is one.
+    planned
+        The day the tank will be filled on, where that lies ahead.
+    read
+        Quantities that were read of late.
+    """
     if planned is not None:
         return phrase("rounds-planned-next")
     if forecast is None:
-        return phrase("rounds-none-foretold-next")
+        unread = [each for each in SHARPENING if each not in read]
+        if not unread:
+            return phrase("rounds-none-foretold-read")
+        return phrase("rounds-none-foretold-next", quantities=listed(unread))
     told = next_test_sentences(forecast)
-    return told[0] if told else phrase("rounds-next-keep-on")
+    if not told:
+        return phrase("rounds-next-keep-on")
+    best = None if forecast.next_test is None else forecast.next_test.best
+    later = best is not None and days_between(forecast.as_of, best.at) > 0
+    return phrase("rounds-next-not-today", then=told[0]) if later else told[0]
 
 
 def age_sentence(forecast: Forecast | None, now: datetime, written_since: int) -> str:

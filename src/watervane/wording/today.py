@@ -15,7 +15,8 @@ from watervane.wording.amounts import (
     out_of_twenty,
 )
 from watervane.wording.dates import weekday_date
-from watervane.wording.shown import both_bases
+from watervane.wording.first_aid import act_texts
+from watervane.wording.shown import ION_PER_N, both_bases
 from watervane.wording.tables import QUANTITY_NAMES, NumberTable
 from watervane.wording.templates import phrase
 from watervane.wording.watched import amount_text, doubted, of_limit, quantity_name
@@ -27,6 +28,7 @@ SCALE_MOST = 10.0  # two digits of less; more has three
 MOST_BESIDES, MOST_ROWS = 3, 8
 COLD_TAP_C = 12.0
 WARMTH = "temperature_c"
+AID_ACT = "aid-act-"
 
 
 def today_title(today: Today) -> str:
@@ -59,7 +61,16 @@ def verdict_sentences(today: Today) -> list[str]:
 
 def hour_sentences(today: Today) -> list[str]:
     """What to do within the hour, numbered; nothing where there is no hurry."""
-    return _numbered([_figured(finding) for finding in today.emergency])
+    return _numbered(hour_texts(today.emergency))
+
+
+def hour_texts(steps: Sequence[Finding]) -> list[str]:
+    """The same without numbers: acts as first aid says them, then what goes with them."""
+    acts = [each for each in steps if each.key.startswith(AID_ACT)]
+    ph = next((str(each.arguments.get("ph") or "") for each in acts), "")
+    told = act_texts([each.key.removeprefix(AID_ACT) for each in acts], ph)
+    said = {id(act): text for act, text in zip(acts, told, strict=True)}
+    return [said[id(each)] if id(each) in said else _figured(each) for each in steps]
 
 
 def step_sentences(today: Today) -> list[str]:
@@ -175,11 +186,7 @@ def _verdict(today: Today) -> str:
         ]
         return phrase(key, harm=out_of_twenty(max(harm, default=0.0)))
     if said.key == "reading-harmful":
-        alarm = _alarm(today)
-        one = of_limit(alarm.limit)
-        read = both_bases(alarm.quantity, alarm.level)  # a keeper knows it as the kit shows it
-        told = {"quantity": alarm.quantity, "read": read, "text": one.text, "mean": one.mean}
-        return phrase(f"{key}-{alarm.limit.tier}", animals=one.animals, **told)
+        return f"{alarm_sentence(_alarm(today))} {phrase('verdict-reading-odd')}"
     if leading is None:
         return phrase(key)
     chance = max(leading.now, leading.soon)
@@ -194,22 +201,55 @@ def _names_nitrogen(today: Today) -> bool:
     return said.alarm is not None or about in ("ammonia", "nitrite")
 
 
+def alarm_sentence(alarm: ReadAlarm) -> str:
+    """What a reading means if it is right."""
+    tier = alarm.limit.tier
+    key = tier if tier != "comfort" else f"{tier}-{alarm.limit.subject}"
+    return phrase(f"verdict-reading-harmful-{key}", **_read(alarm))
+
+
+def asleep_sentence(alarm: ReadAlarm, awake_ph: float) -> str:
+    """What ammonia in acid water would mean, were the water not acid."""
+    return phrase("verdict-reading-asleep", ph=acidity(awake_ph), **_read(alarm))
+
+
+def _read(alarm: ReadAlarm) -> dict[str, str]:
+    one = of_limit(alarm.limit)
+    nitrogen = alarm.quantity in ION_PER_N
+    if nitrogen:
+        read = both_bases(alarm.quantity, alarm.level)  # a keeper knows it as the kit shows it
+    else:
+        read = amount_text(alarm.limit.quantity, alarm.level)
+    name = alarm.quantity if nitrogen else one.name
+    return {"quantity": name, "read": read, "text": one.text, "animals": one.animals}
+
+
 def _as_if(alarm: ReadAlarm) -> list[str]:
+    """What to do as if a reading were right, and that the rest does not go by it."""
+    return [*as_if(alarm), phrase("verdict-as-if-follows")]
+
+
+def as_if(alarm: ReadAlarm) -> list[str]:
     """What to do as if a reading were right, with what was changed since allowed for."""
     share = f"{100 * alarm.share:.0f}"
+    key = "verdict-as-if-gently" if alarm.gently else "verdict-as-if"
     if alarm.changed_since < LEAST_CHANGED:
-        return [phrase("verdict-as-if", percent=share)]
+        return [phrase(key, percent=share)]
     left = both_bases(alarm.quantity, alarm.level * (1.0 - alarm.changed_since))
     percent = f"{100 * alarm.changed_since:.0f}"
     since = phrase("verdict-changed-since", percent=percent, left=left)
     if waits_for_a_test(alarm):
         return [since, phrase("verdict-as-if-later")]
-    return [since, phrase("verdict-as-if", percent=share)]
+    return [since, phrase(key, percent=share)]
 
 
 def waits_for_a_test(alarm: ReadAlarm) -> bool:
-    """Whether the water was changed since, and what is left would harm in the long run only."""
-    return alarm.changed_since >= LEAST_CHANGED and alarm.limit.tier != "acute"
+    """Whether the water was changed since, and no more of it is to be changed before a test.
+
+    What is left would harm in the long run only, or the water bears no more at once.
+    """
+    changed = alarm.changed_since >= LEAST_CHANGED
+    return changed and (alarm.gently or alarm.limit.tier != "acute")
 
 
 def _alarm(today: Today) -> ReadAlarm:
@@ -314,7 +354,11 @@ def _spread(today: Today) -> Sequence[WeekPlan]:
 
 __all__ = [
     "act_sentence",
+    "alarm_sentence",
+    "as_if",
+    "asleep_sentence",
     "hour_sentences",
+    "hour_texts",
     "note_sentences",
     "order_sentences",
     "short_act",

@@ -33,7 +33,7 @@ from watervane.records import (
     SourcePlan,
     Ways,
 )
-from watervane.reference import animal_form, near_animal
+from watervane.reference import near_animal, strangers_among
 
 MOST_CHANGED = 0.5  # of the water a week: common practice, no source
 ALWAYS = ("water", "mains", "place", "filled-move")
@@ -186,11 +186,10 @@ def _machines(plan: Blueprint) -> list[Finding]:
     wish, sieve, air, heat = plan.wish, plan.filter, plan.oxygen, plan.heat
     if sieve.food_assumed:
         found.append(Finding("blueprint-food-assumed", "caution", {"food_g": sieve.food_g_per_d}))
-    for name in dict.fromkeys(each.species for each in wish.animals):
-        if animal_form(name).matched == "none":
-            near = near_animal(name)
-            key = "blueprint-animal-unknown" if near is None else "blueprint-animal-near"
-            found.append(Finding(key, "caution", {"name": name, "near": near or ""}))
+    for name in strangers_among(each.species for each in wish.animals):
+        near = near_animal(name)
+        key = "blueprint-animal-unknown" if near is None else "blueprint-animal-near"
+        found.append(Finding(key, "caution", {"name": name, "near": near or ""}))
     if sieve.enough is False:
         flow = max(sieve.ammonia_flow_l_per_h, sieve.oxygen_flow_l_per_h)
         told = {"media_l": sieve.media_l.high, "media": sieve.media, "flow": flow}

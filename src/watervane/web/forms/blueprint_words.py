@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from watervane.app.blueprint_ports import Words
-from watervane.records import Finding
+from watervane.records import Finding, SourceWater
 from watervane.web.forms.blueprint import (
     CHECKS,
     CHOICES,
@@ -125,6 +125,30 @@ def fields_of_report(texts: Sequence[str]) -> dict[str, str]:
                 found |= {"tap": name, "disinfectant": amount[1]}
         else:
             found[name] = value
+    return found
+
+
+def fields_of_tap(water: SourceWater) -> dict[str, str]:
+    """The fields that a tap told of before fills in, as somebody would type them."""
+    told = {
+        "ph": (water.ph, ""),
+        "kh": (water.kh_dkh, " dKH"),
+        "gh": (water.gh_dgh, " dGH"),
+        "nitrate": (water.nitrate_mg_n_per_l, " mg/L as N"),
+        "chloride": (water.chloride_mg_per_l, " mg/L"),
+        "conductivity": (water.conductivity_us_per_cm, " uS/cm"),
+    }
+    found = {
+        name: f"{value:.4g}{unit}" for name, (value, unit) in told.items() if value is not None
+    }
+    for name, amount in (
+        ("chlorine", water.chlorine_mg_per_l),
+        ("chloramine", water.chloramine_mg_per_l),
+    ):
+        if amount:
+            found |= {"tap": name, "disinfectant": f"{amount:.4g}"}
+    if water.chlorine_mg_per_l == water.chloramine_mg_per_l == 0.0:
+        found["tap"] = "neither"
     return found
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
@@ -17,6 +17,7 @@ from watervane.app.blueprint_sheet import blueprint_sheet
 from watervane.app.due import plan_calendar_text
 from watervane.app.planning_pages import (
     PlannedTogether,
+    known_taps,
     plan_together,
     planned_tank_file,
     start_planned_tank,
@@ -26,12 +27,26 @@ from watervane.charts.tank_section import section_svg
 from watervane.records import Blueprint, Finding
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in
-from watervane.web.forms.blueprint import OF_SHAPES, blueprint_field, form_parts, parts_asked
-from watervane.web.forms.blueprint_words import Wrong, blueprint_words, day_of, problems_by_field
+from watervane.web.forms.blueprint import (
+    IONS,
+    OF_SHAPES,
+    TAP,
+    blueprint_field,
+    form_parts,
+    parts_asked,
+)
+from watervane.web.forms.blueprint_words import (
+    Wrong,
+    blueprint_words,
+    day_of,
+    fields_of_tap,
+    problems_by_field,
+)
 from watervane.web.forms.catalogue import animals_query
 from watervane.web.routes.source_water import asked, water_query
 from watervane.web.sent import AsSent, new_request
 from watervane.wording import phrase
+from watervane.wording.amounts import listed
 from watervane.wording.blueprint import blueprint_title
 from watervane.wording.blueprint_page import (
     always_minded,
@@ -56,6 +71,17 @@ def plan(request: Request, desk: AtDesk) -> Response:
         return _page(request, desk, typed, PlannedTogether(), {})
     words, wrong = blueprint_words(typed)
     return _page(request, desk, typed, _planned(desk, typed, words, wrong), wrong, live=live)
+
+
+@routes.get("/blueprint/tap")
+def take_tap(request: Request, desk: AtDesk, take: str = "") -> Response:
+    """The form with a tap that was told of for a tank in place of its own."""
+    typed = {name: told for name, told in request.query_params.items() if name != "take"}
+    taps = {each.key: each.water for each in known_taps(desk.actor, desk.ports)}
+    if take not in taps:
+        raise HTTPException(404)
+    bare = {name: told for name, told in typed.items() if name not in (*TAP, *IONS) and told}
+    return RedirectResponse(f"/blueprint?{urlencode({**bare, **fields_of_tap(taps[take])})}", 303)
 
 
 @routes.get("/blueprint/tank-file")
@@ -160,6 +186,10 @@ def _page(
         water_query=water_query(typed),
         animals_query=animals_query(typed),
         filled=last,
+        taps=[
+            {"key": each.key, "label": phrase("blueprint-tap-of", tanks=listed(list(each.tanks)))}
+            for each in known_taps(desk.actor, desk.ports)
+        ],
         **_told(told),
     )
 

@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app.animals import animal_names
-from watervane.app.questions import LongAnswer, ask_long, look_at_long
+from watervane.app.questions import LongAnswer, ask_long, look_at_long, stop_long
 from watervane.app.tank_page import look_at_tank
 from watervane.charts import WordTable
 from watervane.records import Finding, Headroom, Ways
@@ -68,6 +68,16 @@ def ask(request: Request, desk: AtDesk, sent: AsSent, key: str, kind: str) -> Re
     return RedirectResponse(f"{where.path}?{where.query}", 303)
 
 
+@routes.post("/tank/{key}/ask/{kind}/stop", include_in_schema=False)
+def stop(desk: AtDesk, sent: AsSent, key: str, kind: str) -> Response:
+    """Nobody waits for it any more: something else may be asked."""
+    del sent  # it tells nothing, but who sends it is checked
+    if kind not in LONG:
+        raise HTTPException(404)
+    stop_long(desk.actor, key, kind, desk.ports)
+    return RedirectResponse(f"/tank/{key}/ask/{kind}", 303)
+
+
 def _animals(typed: Mapping[str, str]) -> tuple[str | None, float | None, Wrong]:
     told = Typed(typed)
     length = told.number("length", 0.3, 100.0, None)
@@ -89,7 +99,7 @@ def _page(
     waiting: bool,
 ) -> Response:
     looked = look_at_tank(desk.actor, key, desk.ports)
-    working = waiting and found.answer.open
+    line = waiting_line(found.running[1]) if found.running is not None else ""
     names = animal_names(looked.tank.own_animals, looked.usual.animals)
     return desk.pages.page(
         "long_asked.html",
@@ -100,11 +110,18 @@ def _page(
         tank=looked.tank,
         fields=_fields(names, typed, wrong) if kind == HEADROOM else (),
         wrong=bool(wrong),
-        line=waiting_line(found.answer) if working else "",
+        line=line,
+        running=_running(found),
         why=found.answer.why if waiting else (),
-        made=_made(found, looked.tank.time_zone),
+        made="" if line and found.kept is None else _made(found, looked.tank.time_zone),
         **_told(found),
     )
+
+
+def _running(found: LongAnswer) -> str:
+    """Of whom is asked what is being worked out."""
+    asked = None if found.running is None else found.running[0].species
+    return "" if asked is None else phrase("long-of", species=asked)
 
 
 def _fields(animals: Sequence[str], typed: Mapping[str, str], wrong: Wrong) -> tuple[Field, ...]:

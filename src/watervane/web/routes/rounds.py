@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from watervane.app.at_once import rounds_at_once
 from watervane.app.putting_away import tanks_put_away
 from watervane.app.rounds import rounds
 from watervane.web.desk import AtDesk
@@ -16,6 +17,7 @@ routes = APIRouter()
 @routes.get("/")
 def show_rounds(request: Request, desk: AtDesk) -> Response:
     """All tanks; before there is one, the way to the first."""
-    rows = [row_of(each) for each in rounds(desk.actor, desk.ports)]
+    found = rounds_at_once(desk.actor, rounds(desk.actor, desk.ports), desk.ports)
+    rows = [row_of(each) for each in found]
     away = bool(tanks_put_away(desk.actor, desk.ports))
     return desk.pages.page("rounds.html", request, rows=rows, away=away)

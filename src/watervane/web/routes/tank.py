@@ -7,6 +7,7 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import Line, photo_of
+from watervane.app.at_once import at_once
 from watervane.app.doing import DONE_KINDS, done_since, lines_of_days
 from watervane.app.log import entry_of_tank
 from watervane.app.recording import record_lines
@@ -22,6 +23,7 @@ from watervane.wording.in_units import current_units
 
 routes = APIRouter()
 LOOKS = ("light", "dark")
+JUMPS = ("wrong-now", "do-today", "coming", "why", "ask", "recorded")
 MOST_TOLD = 40  # entries of one write
 KEPT_A_WHILE = "private, max-age=86400"
 
@@ -39,7 +41,9 @@ def show_tank(
     """Everything about one tank that is known without waiting."""
     looked = look_at_tank(desk.actor, key, desk.ports)
     told, gone = _named(desk, key, kept), _named(desk, key, undone)
-    answers = answers_of(looked, told, gone, _named(desk, key, already), desk.ports)
+    before = _named(desk, key, already)
+    alarming = at_once(desk.actor, looked, desk.ports)
+    answers = answers_of(looked, told, gone, before, alarming, desk.ports)
     return desk.pages.page(
         "tank.html",
         request,
@@ -47,6 +51,7 @@ def show_tank(
         looked=looked,
         a=answers,
         begun=bool(begun),
+        jumps=[each for each in JUMPS if each != "why" or answers.picture is not None],
         asking=new_request(),
     )
 

@@ -15,9 +15,9 @@ from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from watervane.app.page_ports import CALENDARS
 from watervane.web.sharing.files import own_folder, read_own, write_own
 
-FILE = "calendars.json"
 FORMAT = "watervane-calendars/1"
 MOST_OF_A_TANK = 16
 _LOCK = threading.Lock()
@@ -39,7 +39,7 @@ class Subscriptions:
     """Those of one journal."""
 
     def __init__(self, folder: Path) -> None:
-        self._path = folder / FILE
+        self._path = folder / CALENDARS
 
     def of_tank(self, tank: str) -> tuple[Subscription, ...]:
         """Those of one tank, the oldest first."""

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.limits import Water
-from watervane.process.source_water import ASSUMED
+from watervane.process.assumed import ASSUMED
 from watervane.records import Tank
 
 Numbers = NDArray[np.float64]

@@ -1,0 +1,82 @@
+"""What readings say by themselves: from limits and chemistry alone, without any forecast.
+
+A keeper who reads something alarming is to hear of it at once, not when members have been fitted.
+What the readings leave open of pH, warmth and chloride is drawn, as for the list of limits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+
+from watervane.advice.emergency import subject_of, within_the_hour
+from watervane.advice.read_alarm import GENTLE_SHARE, NITROGEN, age_in_days, read_alarms
+from watervane.limits import limits_in
+from watervane.process.calendar import Calendar, events_through
+from watervane.process.geometry import water_body
+from watervane.process.read_water import known_water, latest_reading
+from watervane.records import Act, AtOnce, ReadAlarm, Tank, WaterChange
+
+SEED = 1
+AMMONIA, AWAKE_PH = NITROGEN["ammonia"], 7.5  # pH of usual tap water
+MOST_AT_ONCE = 0.5  # of the water, as nothing has weighed the tap yet: common practice, no source
+CHANGE_MINUTES = 20.0  # a house estimate, as in first aid
+
+
+def at_once(tank: Tank, animals: Iterable[str], now: datetime) -> AtOnce:
+    """Alarming readings of the last two days, with what to do about them.
+
+    Parameters
+    ----------
+    tank
+        With those of its readings and changes that count: the last of each quantity tells of pH,
+        warmth and chloride, whatever its age.
+    animals
+        Those present, as their keeper names them; nobody is harmed where there are none.
+    now
+        The moment, by the clock of the tank.
+    """
+    limits = limits_in(tank, animals)
+    if not limits or not tank.readings:
+        return AtOnce()
+    calendar = Calendar(tank.filled, tank.time_zone)
+    # A test of today whose hour is not told may be dated a few hours ahead.
+    told = [each.at for each in tank.readings if each.at.date() == now.date()]
+    as_of = max([now, *told])
+    last_day = (now.date() - tank.filled).days
+    changes = [
+        (calendar.moment(calendar.days(event.at)), event.fraction)
+        for event in events_through(tank, calendar, last_day)
+        if isinstance(event, WaterChange) and age_in_days(event.at, as_of) >= 0.0
+    ]
+    water = known_water(tank, SEED)
+    alarms = tuple(
+        replace(each, share=min(each.share, MOST_AT_ONCE))
+        for each in read_alarms(tank.readings, changes, as_of, water, limits)
+    )
+    asleep = None
+    if not any(each.quantity == "ammonia" for each in alarms):
+        awake = replace(water, ph=np.maximum(water.ph, AWAKE_PH))
+        found = read_alarms(tank.readings, changes, as_of, awake, limits, {"ammonia": AMMONIA})
+        asleep = next(iter(found), None)
+    if asleep is not None:
+        asleep = replace(asleep, gently=True, share=GENTLE_SHARE)
+    acute = [each for each in alarms if each.limit.tier == "acute"]
+    hour = [subject_of(each.limit.subject, each.limit.side) for each in acute]
+    steps = within_the_hour(hour, latest_reading(tank, "ph")) if hour else ()
+    # Salt is weighed for each animal once the whole judgement is made.
+    steps = tuple(each for each in steps if each.key != "hour-chloride")
+    first = _change([*alarms, *([asleep] if asleep else [])], tank, now)
+    return AtOnce(alarms, asleep, AWAKE_PH, steps, first)
+
+
+def _change(alarms: Iterable[ReadAlarm], tank: Tank, now: datetime) -> Act | None:
+    """The first change of water against what was read of nitrogen; the largest of several."""
+    shares = [each.share for each in alarms if each.quantity in NITROGEN]
+    if not shares:
+        return None
+    litres = max(shares) * water_body(tank)[0].volume_l
+    return Act("change", now, max(shares), "share", minutes=CHANGE_MINUTES, litres=litres)

@@ -1,0 +1,111 @@
+"""Readings that no judgement knows yet, taken at their word: nobody waits for a forecast."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from watervane.app.habits import usual_of
+from watervane.app.ports import Ports
+from watervane.app.rounds import Round
+from watervane.app.tank_page import LATEST, LookedAt, as_recorded, look_at_tank
+from watervane.records import (
+    UNNAMED,
+    AnimalsIn,
+    AnimalsOut,
+    AtOnce,
+    Died,
+    Entry,
+    Feed,
+    Habit,
+    LogAsked,
+    Person,
+    Reading,
+)
+
+RECENT = timedelta(days=3)
+MOST_COMINGS = 5_000
+COMINGS = frozenset((AnimalsIn, AnimalsOut, Died))
+
+
+def at_once(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
+    """What readings say that were written since the newest judgement, or before there is one.
+
+    Parameters
+    ----------
+    actor
+        Whose tank it is.
+    looked
+        The tank as it was looked at.
+    ports
+        The outside parts.
+    """
+    knows = 0 if looked.judged is None else looked.judged.knows
+    if not any(
+        each.standing and each.number > knows and _recent(each.what, looked.now)
+        for each in looked.entries
+    ):
+        return AtOnce()
+    return ports.pages.at_once(as_recorded(looked), _animals(actor, looked, ports), looked.now)
+
+
+def rounds_at_once(actor: Person, found: Iterable[Round], ports: Ports) -> tuple[Round, ...]:
+    """The rounds with what readings say that no judgement knows, what harms at once first.
+
+    Parameters
+    ----------
+    actor
+        Whose tanks they are.
+    found
+        In their order.
+    ports
+        The outside parts.
+    """
+    told = [each if each.told.current else _looked_at(actor, each, ports) for each in found]
+    return tuple(sorted(told, key=lambda each: not _acute(each.at_once)))
+
+
+def read_of_late(looked: LookedAt) -> frozenset[str]:
+    """Quantities that were read in the last days."""
+    readings = (each.what for each in looked.entries if each.standing)
+    return frozenset(
+        what.quantity
+        for what in readings
+        if isinstance(what, Reading) and _recent(what, looked.now)
+    )
+
+
+def _looked_at(actor: Person, each: Round, ports: Ports) -> Round:
+    looked = look_at_tank(actor, each.tank.key, ports)
+    return replace(each, at_once=at_once(actor, looked, ports), read=read_of_late(looked))
+
+
+def _acute(told: AtOnce) -> bool:
+    return any(alarm.limit.tier == "acute" for alarm in told.alarms)
+
+
+def _recent(what: object, now: datetime) -> bool:
+    return isinstance(what, Reading) and not what.of_source_water and now - what.at <= RECENT
+
+
+def _animals(actor: Person, looked: LookedAt, ports: Ports) -> tuple[str, ...]:
+    """Names of those present; of a long log all comings and goings are looked up."""
+    told = looked.entries
+    events = [each for each in told if not isinstance(each.what, Habit | Reading)]
+    if len(events) >= LATEST:
+        asked = LogAsked(COMINGS, count=MOST_COMINGS)
+        with ports.journal.open() as journal, journal.looking(actor) as view:
+            told = view.logged(looked.key, asked).entries[::-1]
+    present = usual_of(told).animals
+    if present or any(isinstance(_happened(each), tuple(COMINGS)) for each in told):
+        return tuple(present)
+    # Food tells of somebody who eats it.
+    fed = (what for each in looked.entries if isinstance(what := _happened(each), Feed))
+    return (UNNAMED,) if any(what.mass_g.high > 0.0 for what in fed) else ()
+
+
+def _happened(entry: Entry) -> object:
+    if not entry.standing:
+        return None
+    return entry.what.template if isinstance(entry.what, Habit) else entry.what

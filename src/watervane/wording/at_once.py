@@ -1,0 +1,48 @@
+"""Alarming readings in plain sentences, before a forecast knows of them."""
+
+from __future__ import annotations
+
+from watervane.records import AtOnce, ReadAlarm
+from watervane.wording.shown import ION_PER_N
+from watervane.wording.templates import phrase
+from watervane.wording.today import alarm_sentence, as_if, asleep_sentence, waits_for_a_test
+
+BOTH_SIDES = ("temperature", "ph")
+TWO_BASES = ("ammonia", "nitrite")  # whose figures as N and as the ion are far apart
+
+
+def at_once_sentences(told: AtOnce) -> list[str]:
+    """What each reading means if it is right, the gravest first, as the verdict will say it."""
+    sentences = [alarm_sentence(each) for each in told.alarms]
+    if told.asleep is not None:
+        sentences.append(asleep_sentence(told.asleep, told.awake_ph))
+    if any(each.quantity in TWO_BASES for each in _nitrogen(told)):
+        sentences.append(phrase("verdict-units"))
+    return sentences
+
+
+def at_once_steps(told: AtOnce) -> list[str]:
+    """What to do about them: first what answers ammonia, nitrite and nitrate, one for all."""
+    leading = _leading(told)
+    steps = [] if leading is None else [" ".join(as_if(leading))]
+    for each in told.alarms:
+        if each.quantity not in ION_PER_N:
+            limit = each.limit
+            side = f"-{limit.side}" if limit.subject in BOTH_SIDES else ""
+            steps.append(phrase(f"at-once-{limit.subject}{side}"))
+    return steps
+
+
+def changes_water(told: AtOnce) -> bool:
+    """Whether the first of the steps is a change of water."""
+    leading = _leading(told)
+    return leading is not None and not waits_for_a_test(leading)
+
+
+def _nitrogen(told: AtOnce) -> list[ReadAlarm]:
+    found = [each for each in told.alarms if each.quantity in ION_PER_N]
+    return found if told.asleep is None else [*found, told.asleep]
+
+
+def _leading(told: AtOnce) -> ReadAlarm | None:
+    return max(_nitrogen(told), key=lambda each: each.share, default=None)
