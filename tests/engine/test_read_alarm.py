@@ -65,3 +65,23 @@ def test_what_was_changed_since_is_allowed_for() -> None:
     assert after.changed_since == pytest.approx(0.5)
     assert (before.limit.tier, after.limit.tier) == ("acute", "chronic")
     assert _alarm(_ammonia(5.0, 3.0), _changed(0.9, 2.0), _changed(0.8, 1.0)) is None
+
+
+def test_warmth_that_was_read_counts_for_half_a_day() -> None:
+    def read(hours_ago: float) -> Reading:
+        at = NOW - timedelta(hours=hours_ago)
+        return Reading(at, "temperature", ReadingValue("exact", 36.0, 36.0))
+
+    found = _alarm(read(2.0))
+    assert found is not None
+    assert (found.quantity, found.limit.side, found.changed_since) == ("temperature", "above", 0.0)
+    assert found.limit.quantity == "temperature_c"
+    assert _alarm(read(15.0)) is None
+    both = _alarm(read(2.0), _ammonia(5.0, 3.0))
+    assert both is not None
+    assert both.limit.tier == "acute"
+
+
+def test_little_buffering_alone_is_no_harmful_reading() -> None:
+    low = Reading(NOW - timedelta(hours=1), "kh", ReadingValue("exact", 0.5, 0.5))
+    assert _alarm(low) is None

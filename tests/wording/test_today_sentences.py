@@ -192,3 +192,24 @@ def test_a_change_that_waits_for_a_test_carries_its_working_order_too() -> None:
     waiting = replace(today, chosen=replace(today.chosen, acts=(check,)))
     assert order_sentences(waiting)
     assert "0.10 mg N/L (0.33 mg/L as nitrite) or more" in " ".join(step_sentences(waiting))
+
+
+def test_a_reading_of_warmth_is_answered_by_what_helps_against_warmth() -> None:
+    from watervane.limits import limits_for
+    from watervane.limits.told import told_limit
+    from watervane.limits.water import Water
+    from watervane.records import ReadAlarm
+
+    (hot,) = [
+        limit
+        for limit in limits_for(["guppy"])
+        if (limit.quantity, limit.tier, limit.side) == ("temperature_c", "acute", "above")
+    ]
+    alarm = ReadAlarm("temperature", 36.0, told_limit(hot, Water(7.5, 36.0)), 1.0, 0.25)
+    day = sample_today()
+    said = replace(day.verdict, key="reading-harmful", leading=None, drivers=(), alarm=alarm)
+    text = " ".join(verdict_sentences(replace(day, verdict=said)))
+    assert "You read temperature 36 °C. If that is right it harms at once" in text
+    assert "Let it cool by no more than a degree or two an hour" in text
+    assert "% of the water" not in text
+    assert "A kit that shows the ion" not in text

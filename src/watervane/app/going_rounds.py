@@ -34,6 +34,7 @@ from watervane.records import (
 
 LOOK_S = 0.25  # between two looks at how far a worker is
 NO_ANIMALS = "no-animals"
+CHANGED_AWAY = ("ammonia", "nitrite", "nitrate")  # what a change of water answers
 
 
 def go_rounds(actor: Person, ports: Ports) -> TankRounds:
@@ -151,8 +152,8 @@ def _first(found: Iterator[Looming]) -> Looming | None:
 
 def _next_step(today: Today, now: datetime) -> tuple[Act | None, datetime | None]:
     """The first thing that is still to be done, or to be done again, of what was chosen."""
-    alarm = today.verdict.alarm
-    if today.verdict.key == "reading-harmful" and alarm is not None:
+    alarm = today.verdict.alarm if today.verdict.key == "reading-harmful" else None
+    if alarm is not None and alarm.quantity in CHANGED_AWAY:
         # What was chosen goes by all else that is told; the reading's word comes before it.
         return _change(today, alarm.share), today.as_of
     acts = () if today.chosen is None else today.chosen.acts

@@ -1,4 +1,8 @@
-"""A reading taken at its word in the members' waters."""
+"""A reading taken at its word in the members' waters.
+
+Nitrogen counts for two days, as it takes days to go. pH, warmth and gases may be others by the next
+morning, so a reading of them counts for half a day.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +10,20 @@ from datetime import datetime
 
 import numpy as np
 
-from watervane.advice.read_alarm import NITROGEN, RECENT_D, read_alarms
+from watervane.advice.read_alarm import HELD, NITROGEN, RECENT_D, TIERS, read_alarms
 from watervane.engine.futures import Standing, stop_at
 from watervane.engine.verdict import Ahead
 from watervane.forecast.harm_after import cut
 from watervane.limits import Limit
 from watervane.process.calendar import events_through
-from watervane.records import ReadAlarm, WaterChange
+from watervane.records import ReadAlarm, Reading, WaterChange
+
+FAST_D = 0.5
+MODELLED = {name: HELD[name] for name in HELD if name != "kh"}
 
 
 def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> ReadAlarm | None:
-    """The gravest recent reading of nitrogen that passes a limit of harm if it is right.
+    """The gravest recent reading that passes a limit of harm if it is right.
 
     The last one of each quantity counts, thinned by the water changed since it was taken.
 
@@ -36,10 +43,18 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
     """
     now = np.arange(len(ahead.stops_d)) == stop_at(ahead.stops_d, standing.as_of_d)
     water = cut(ahead.water, now)
+    readings = [one for one in standing.tank.readings if _still_counts(one, standing)]
     found = read_alarms(
-        standing.tank.readings, _recent_changes(standing), standing.as_of, water, limits, NITROGEN
+        readings, _recent_changes(standing), standing.as_of, water, limits, MODELLED
     )
-    return next(iter(found), None)
+    return next((one for one in found if one.limit.tier in TIERS), None)
+
+
+def _still_counts(reading: Reading, standing: Standing) -> bool:
+    return (
+        reading.quantity in NITROGEN
+        or standing.as_of_d - standing.calendar.days(reading.at) <= FAST_D
+    )
 
 
 def _recent_changes(standing: Standing) -> list[tuple[datetime, float]]:

@@ -361,7 +361,7 @@ def _composed(
     alarm = said.alarm
     ph = next((d.value.p50 for d in said.drivers if d.name == "ph"), None)
     if said.key == "reading-harmful" and alarm is not None and alarm.limit.tier == "acute":
-        emergency = within_the_hour([alarm.quantity], ph)
+        emergency = within_the_hour([subject_of(alarm.limit.subject, alarm.limit.side)], ph)
     if said.key == "emergency" and said.leading is not None:
         emergency = within_the_hour([subject_of(said.leading.subject, said.leading.limit.side)], ph)
     line = timeline(replace(standing.tank, habits=()), 0)

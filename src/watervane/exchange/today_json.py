@@ -100,7 +100,7 @@ def _danger(one: Danger) -> dict[str, Any]:
 def _alarm(alarm: ReadAlarm) -> dict[str, Any]:
     return {
         "quantity": alarm.quantity,
-        "level_mg_n_per_l": short(alarm.level),
+        "level": short(alarm.level),
         "limit": limit_document(alarm.limit),
         "chance": round(alarm.chance, DIGITS),
         "change_share": round(alarm.share, DIGITS),

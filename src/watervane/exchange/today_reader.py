@@ -133,7 +133,7 @@ def _limit(told: Mapping[str, Any]) -> ToldLimit:
 def _alarm(told: Mapping[str, Any]) -> ReadAlarm:
     return ReadAlarm(
         told["quantity"],
-        told["level_mg_n_per_l"],
+        told["level"] if "level" in told else told["level_mg_n_per_l"],
         _limit(told["limit"]),
         told["chance"],
         told["change_share"],

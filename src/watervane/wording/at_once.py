@@ -7,7 +7,6 @@ from watervane.wording.shown import ION_PER_N
 from watervane.wording.templates import phrase
 from watervane.wording.today import alarm_sentence, as_if, asleep_sentence, waits_for_a_test
 
-BOTH_SIDES = ("temperature", "ph")
 TWO_BASES = ("ammonia", "nitrite")  # whose figures as N and as the ion are far apart
 
 
@@ -25,12 +24,8 @@ def at_once_steps(told: AtOnce) -> list[str]:
     """What to do about them: first what answers ammonia, nitrite and nitrate, one for all."""
     leading = _leading(told)
     steps = [] if leading is None else [" ".join(as_if(leading))]
-    for each in told.alarms:
-        if each.quantity not in ION_PER_N:
-            limit = each.limit
-            side = f"-{limit.side}" if limit.subject in BOTH_SIDES else ""
-            steps.append(phrase(f"at-once-{limit.subject}{side}"))
-    return steps
+    others = (each for each in told.alarms if each.quantity not in ION_PER_N)
+    return [*steps, *(sentence for each in others for sentence in as_if(each))]
 
 
 def changes_water(told: AtOnce) -> bool:

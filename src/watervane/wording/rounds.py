@@ -8,8 +8,9 @@ from datetime import datetime
 from watervane.records import FULL, TankRound
 from watervane.wording.amounts import out_of_twenty
 from watervane.wording.dates import days_between, weekday_date
+from watervane.wording.shown import ION_PER_N
 from watervane.wording.templates import finding_text, phrase
-from watervane.wording.today import act_sentence, verdict_sentences, waits_for_a_test
+from watervane.wording.today import act_sentence, as_if, verdict_sentences, waits_for_a_test
 from watervane.wording.watch import quiet_sentence
 
 # Verdicts that say nothing of harm at once, so that harm a forecast sees later has to be told.
@@ -60,6 +61,8 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
     if today.verdict.key == "reading-harmful" and alarm is not None:
         key = "round-as-if-later" if waits_for_a_test(alarm) else "round-as-if"
         step = phrase(key, percent=f"{100 * alarm.share:.0f}")
+        if alarm.quantity not in ION_PER_N:
+            step = " ".join(as_if(alarm))
     elif one.grade == FULL and today.chosen is not None:
         step = _next(one, now)
     return RoundParts(tuple(told), step, _age(one, now), work)

@@ -28,6 +28,7 @@ SCALE_MOST = 10.0  # two digits of less; more has three
 MOST_BESIDES, MOST_ROWS = 3, 8
 COLD_TAP_C = 12.0
 WARMTH = "temperature_c"
+BOTH_SIDES = ("temperature", "ph")  # too much of which harms, and too little
 AID_ACT = "aid-act-"
 
 
@@ -198,7 +199,8 @@ def _verdict(today: Today) -> str:
 def _names_nitrogen(today: Today) -> bool:
     said = today.verdict
     about = "" if said.leading is None else said.leading.subject
-    return said.alarm is not None or about in ("ammonia", "nitrite")
+    read = "" if said.alarm is None else said.alarm.quantity
+    return read in ION_PER_N or about in ("ammonia", "nitrite")
 
 
 def alarm_sentence(alarm: ReadAlarm) -> str:
@@ -231,6 +233,8 @@ def _as_if(alarm: ReadAlarm) -> list[str]:
 
 def as_if(alarm: ReadAlarm) -> list[str]:
     """What to do as if a reading were right, with what was changed since allowed for."""
+    if alarm.quantity not in ION_PER_N:
+        return [phrase(f"at-once-{alarm.limit.subject}{_side(alarm)}")]
     share = f"{100 * alarm.share:.0f}"
     key = "verdict-as-if-gently" if alarm.gently else "verdict-as-if"
     if alarm.changed_since < LEAST_CHANGED:
@@ -241,6 +245,10 @@ def as_if(alarm: ReadAlarm) -> list[str]:
     if waits_for_a_test(alarm):
         return [since, phrase("verdict-as-if-later")]
     return [since, phrase(key, percent=share)]
+
+
+def _side(alarm: ReadAlarm) -> str:
+    return f"-{alarm.limit.side}" if alarm.limit.subject in BOTH_SIDES else ""
 
 
 def waits_for_a_test(alarm: ReadAlarm) -> bool:
