@@ -9,7 +9,7 @@ pH where carbon dioxide leaves, so what takes ammonia away goes with it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import lru_cache
 
 from watervane.records.first_aid import AidAct, AidAnswers, AidCause, AidLeft, FirstAid
@@ -36,7 +36,10 @@ def first_aid(answers: AidAnswers) -> FirstAid:
 
 
 def hour_for(
-    answers: AidAnswers, shares: Mapping[str, float], left_open: frozenset[str]
+    answers: AidAnswers,
+    shares: Mapping[str, float],
+    left_open: frozenset[str],
+    before: Collection[str] = (),
 ) -> FirstAid:
     """What to do now, the causes being so likely, that harms under none of those left open.
 
@@ -48,9 +51,12 @@ def hour_for(
         Chance by cause.
     left_open
         Causes under which nothing may harm.
+    before
+        Acts that go before all others, where they are worth a line at all.
     """
     tables = aid_tables()
-    order = acts_in_order(shares, left_open, tables)
+    wanted = sorted(ranked(shares, tables), key=lambda key: key not in before)
+    order = scheduled(wanted, left_open, tables)
     acts, start = [], 0.0
     for act in order:
         acts.append(AidAct(act.key, start, act.minutes, _helped(act, shares, tables)))

@@ -27,6 +27,14 @@ AGAINST_NAT = -0.9
 # Answers repeat one another more than the tables know; chosen on incidents of other seeds than
 # those of the evidence, see docs/evidence/trouble.md.
 TRUST = 0.85
+# What works on the breath within minutes, takes a minute or two and harms nobody when done in this
+# company goes first as soon as what it is for is a real chance.
+AT_FIRST: Mapping[str, tuple[str, ...]] = {
+    "air": ("low-oxygen", "co2", "filter-stopped", "hot"),
+    "dechlorinate": ("chlorine",),
+    "bind": ("ammonia", "ammonium-acid"),
+}
+AT_FIRST_SHARE = 0.01
 UNLIKELY = 0.005  # under it a cause that an answer rules out is ruled out
 ACID = 7.0  # under it most ammonia sleeps
 ASLEEP = "ammonium-acid"
@@ -170,7 +178,12 @@ def meanwhile(found: Weighed) -> FirstAid:
             likely[ASLEEP] += shares[key] * asleep
         likely[cause.aid] += shares[key] * (1.0 - asleep)
     asked = as_first_aid(found.answers, tables)
-    return hour_for(asked, likely, still_possible(asked, likely, aids))
+    at_first = [act for act, causes in AT_FIRST.items() if _any_likely(causes, likely)]
+    return hour_for(asked, likely, still_possible(asked, likely, aids), at_first)
+
+
+def _any_likely(causes: tuple[str, ...], likely: Mapping[str, float]) -> bool:
+    return sum(likely[cause] for cause in causes) >= AT_FIRST_SHARE
 
 
 def still_possible(
@@ -180,8 +193,11 @@ def still_possible(
 
     Ruled out is only what an answer excludes and what is improbable besides.
     """
-    told = open_causes(asked, tables)
-    return frozenset(key for key in tables.causes if key in told or likely[key] >= UNLIKELY)
+    told = open_causes(AidAnswers(tests=asked.tests), tables)  # a deed may be forgotten
+    possible = {key for key in tables.causes if key in told or likely[key] >= UNLIKELY}
+    if asked.tests.get("temperature") not in ("low", "high"):
+        possible |= {"hot", "cold"}  # without a thermometer that says so, nobody warms or cools
+    return frozenset(possible)
 
 
 def as_first_aid(answers: TroubleAnswers, tables: TroubleTables) -> AidAnswers:

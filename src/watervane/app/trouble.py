@@ -61,3 +61,39 @@ def _moment(asked: date | datetime | None) -> datetime | None:
     if isinstance(asked, datetime):
         return asked if asked.tzinfo else asked.replace(tzinfo=UTC)
     return datetime.combine(asked, datetime.max.time().replace(microsecond=0), UTC)
+
+
+def trouble_in_journal(actor: Person, key: str, words: Words, ports: Ports) -> Trouble:
+    """The same of a tank of the journal, now.
+
+    Parameters
+    ----------
+    actor
+        Who asks.
+    key
+        Of the tank.
+    words
+        By option, without its dashes.
+    ports
+        The outside parts.
+
+    Raises
+    ------
+    BadInput
+        Where the actor has no such tank, and with every answer that is not understood.
+    """
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        tank = view.tank(key)
+    return trouble_of(tank, words, None, ports)
+
+
+def tank_in_trouble(actor: Person, key: str, ports: Ports) -> Tank:
+    """What a tank is called and holds, without its log.
+
+    Raises
+    ------
+    BadInput
+        Where the actor has no such tank.
+    """
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        return view.description(key)

@@ -64,7 +64,7 @@ def cause_rows(found: Trouble) -> tuple[tuple[str, ...], list[tuple[str, str, st
     heads = ("cause", "chance", "for", "against")
     rows = [
         (
-            _capital(cause_name(cause.key)),
+            capital(cause_name(cause.key)),
             out_of_twenty(cause.probability),
             _answers(cause.speaks) or phrase("trouble-none-for"),
             _answers(cause.against),
@@ -91,7 +91,7 @@ def _answers(pairs: tuple[tuple[str, str], ...]) -> str:
     told = []
     for kind, key in pairs:
         if kind == "reading":
-            what = _capital(quantity(key))
+            what = capital(quantity(key))
         elif kind == "done":
             what = phrase(f"aid-done-{key}")
         else:
@@ -148,5 +148,6 @@ def help_sentences(found: Trouble) -> list[str]:
     ]
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """As the first word of a line."""
     return text if text.startswith("pH") else text[:1].upper() + text[1:]

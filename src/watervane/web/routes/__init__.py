@@ -25,6 +25,7 @@ from watervane.web.routes import (
     source_water,
     static,
     tank,
+    trouble,
     work,
 )
 
@@ -42,6 +43,7 @@ ROUTES = (
     sharing.routes,
     shell.routes,
     tank.routes,
+    trouble.routes,
     calendar.routes,
     log.routes,
     inside.routes,
