@@ -190,7 +190,8 @@ def _well(rows: Sequence[Mapping[str, Any]]) -> str:
     loud = [row for row in rows if row["alarmed"]]
     text = (
         f"Of {len(rows)} tanks in which nothing is wrong, whose keepers ask all the same, with "
-        f"stray signs and unrelated deeds: {quiet} are told first that nothing is wrong or a reading is "
+        f"stray signs and unrelated deeds: {quiet} are told first that nothing is wrong or that a "
+        "reading is "
         f"({first['nothing']} and {first['kit-fault']}). Alarmed without need, that is told of a "
         f"harm with one chance in two or more: {len(loud)}."
     )

@@ -111,7 +111,10 @@ def _deeds(
         likely = chance * _answer(told, done=True) + (1.0 - chance) * _answer(told, done=False)
         found["done", deed] = float(np.log(likely))
     if cause.needs:
-        found["done", cause.needs[0]] = float(np.log(_one_of(cause, answers, chances)))
+        named = [deed for deed in cause.needs if deed in answers.done]
+        found |= {("done", deed): 0.0 for deed in cause.needs}
+        together = float(np.log(_one_of(cause, answers, chances)))
+        found["done", (named or cause.needs)[0]] = together
     return found
 
 

@@ -154,7 +154,7 @@ def _read(name: str, words: Words, at: datetime, problems: list[Finding]) -> tup
             tank, _ = quick_tank(at, (text,), ())
         except TankFileErrors as error:
             for each in error.problems:
-                places = {"name": f"--{name}", "field": name}
+                places = {"name": f"--{name}", "field": name, "quantity_told": text.split()[0]}
                 problems.append(replace(each, arguments={**each.arguments, **places}, line=None))
             continue
         for reading in tank.readings:

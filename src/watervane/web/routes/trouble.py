@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
@@ -12,6 +13,7 @@ from watervane.app.trouble import find_trouble, tank_in_trouble, trouble_in_jour
 from watervane.records import Finding, Tank
 from watervane.records.trouble import Trouble
 from watervane.web.desk import AtDesk, Desk
+from watervane.wording import phrase
 from watervane.wording import trouble as wording
 
 routes = APIRouter()
@@ -44,7 +46,7 @@ def _page(request: Request, desk: Desk, tank: Tank | None, key: str) -> Response
         try:
             found = _found(desk, key, words)
         except BadInput as error:
-            findings = error.problems
+            findings = tuple(_on_page(each) for each in error.problems)
     return desk.pages.page(
         "find_trouble.html",
         request,
@@ -58,6 +60,7 @@ def _page(request: Request, desk: Desk, tank: Tank | None, key: str) -> Response
         found=found,
         findings=findings,
         wrong=_by_field(findings),
+        before_wrong=any(str(each.arguments.get("field")).startswith(BEFORE) for each in findings),
         words=wording,
     )
 
@@ -96,6 +99,18 @@ def _words(
         if told:
             words[name] = told
     return words
+
+
+def _on_page(finding: Finding) -> Finding:
+    """The same problem, told of the question of the form it came from."""
+    told = dict(finding.arguments)
+    field, quantity = str(told.get("field", "")), str(told.get("quantity_told", ""))
+    if quantity:
+        told["field"] = quantity if field == "reading" else BEFORE + quantity
+        told["name"] = wording.capital(wording.quantity(quantity))
+    elif field in (*SEVERAL, "who", "since"):
+        told["option"] = f"'{phrase(f'trouble-{field}')}'"
+    return replace(finding, arguments=told)
 
 
 def _by_field(findings: tuple[Finding, ...]) -> Mapping[str, list[Finding]]:
