@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from fake_ports import FakePorts
 from starlette.testclient import TestClient
 
-from watervane.app import BadInput, list_tanks, open_tank
+from watervane.app import BadInput, Line, list_tanks, open_tank, record
+from watervane.app.calendars import DueTank, due_calendar
 from watervane.app.putting_away import put_away, tanks_put_away
 from watervane.app.rounds import rounds
 from watervane.records import Person
@@ -38,6 +41,14 @@ def test_it_is_told_what_goes_and_nothing_is_lost(
     assert [each.name for each in tanks_put_away(Person(), ports)] == ["Sill"]
     assert 'href="/put-away"' in keeper.get("/").text
     assert "It was put away on" in keeper.get(where).text
+    away = open_tank(Person(), "Sill", ports).tank
+    daily = record(Person(), "Sill", Line("water-change", ("25 %", "every=1 d")), ports)
+    assert daily.entries
+    tank = open_tank(Person(), "Sill", ports).tank
+    now = ports.journal.now()
+    assert due_calendar(DueTank("k", tank), now).entries == ()
+    assert due_calendar(DueTank("k", replace(tank, put_away=None)), now).entries
+    assert away.put_away == now.date()
     assert keeper.post(f"{where}/bring-back", data={"request": "d"}).status_code == 303
     assert [each.name for each in list_tanks(Person(), ports)] == ["Sill"]
     assert len(open_tank(Person(), "Sill", ports).tank.readings) == 1

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from fake_ports import FakePorts
 from starlette.testclient import TestClient
 
 from watervane.app import add_tank, list_tanks, open_tank
+from watervane.engine.remarks import assumptions
 from watervane.records import AnimalsIn, Dose, Feed, Habit, Person, Seed, Tank
 
 TODAY = datetime.now(UTC).date()
@@ -231,3 +235,25 @@ def test_a_habit_of_the_start_stays_one_where_it_is_put_right(
     assert isinstance(habit.template, Dose)
     assert habit.template.target_mg_n_per_l == pytest.approx(3)
     assert (habit.every_days, f"{habit.until}") == (3, ago(11))
+
+
+def test_the_tap_is_offered_as_it_was_told_before(keeper: TestClient, fake: FakePorts) -> None:
+    assert "As you told it of" not in keeper.get("/new").text
+    first = told(filled=ago(30), tap="chlorine", ph="7,6", nitrate="20 mg/L as NO3")
+    assert keeper.post("/new", data=first).status_code == 303
+    page = keeper.get("/new").text
+    assert "As you told it of &#39;Sill&#39;" in page or "As you told it of 'Sill'" in page
+    assert 'value="chlorine" checked' in page
+    assert 'value="7.6"' in page
+    assert 'value="4.52 mg/L as N"' in page
+    again = told(name="Door", filled=ago(3), tap="chlorine", ph="7.6", nitrate="4.52 mg/L as N")
+    assert keeper.post("/new", data={**again, "request": "b"}).status_code == 303
+
+
+def test_a_guessed_day_is_among_what_was_taken_for_granted() -> None:
+    line: Any = SimpleNamespace(findings=[])
+    guessed = Tank("Sill", TODAY, filled_known=False)
+    keys = [each.key for each in assumptions(guessed, line, ())]
+    assert "assumed-filled" in keys
+    known = [each.key for each in assumptions(replace(guessed, filled_known=True), line, ())]
+    assert "assumed-filled" not in known

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 from watervane.app import Line
 from watervane.app.animals import animal_names
-from watervane.records import Finding
+from watervane.records import Finding, SourceWater
 from watervane.web.forms import started
 from watervane.web.forms.care import counts_as_meals, food_of_day, pinch_told
 from watervane.web.forms.fields import Field, Told, asked, options
@@ -86,6 +86,21 @@ def all_fields(filled: date | None = None) -> tuple[Field, ...]:
     if filled is None:
         return fields
     return tuple(replace(f, value=f"{filled}") if f.name == "filled" else f for f in fields)
+
+
+def with_tap(fields: Sequence[Field], water: SourceWater) -> tuple[Field, ...]:
+    """The fields with a tap that was told of another tank."""
+    none = [water.chlorine_mg_per_l == 0, water.chloramine_mg_per_l == 0]
+    tap = {(True, True): "neither", (True, False): "chloramine", (False, True): "chlorine"}
+    told = {"tap": tap.get((none[0], none[1]), "")}
+    for name, value, unit in (
+        ("ph", water.ph, ""),
+        ("kh", water.kh_dkh, " dKH"),
+        ("gh", water.gh_dgh, " dGH"),
+        ("nitrate", water.nitrate_mg_n_per_l, " mg/L as N"),
+    ):
+        told |= {} if value is None else {name: f"{value:.3g}{unit}"}
+    return tuple(replace(each, value=told.get(each.name, each.value)) for each in fields)
 
 
 def filling(typed: Mapping[str, str], today: date, first: date | None = None) -> Filling:

@@ -13,7 +13,7 @@ from starlette.responses import Response
 from watervane.app import BadInput, KeptWrite, Line
 from watervane.app.doubting import BadLines, Doubted
 from watervane.app.recording import understood
-from watervane.app.setting_up import described, set_up_tank, take_over_tank
+from watervane.app.setting_up import described, set_up_tank, take_over_tank, told_tap
 from watervane.records import Finding, Tank
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in, setup, started
@@ -39,7 +39,10 @@ LONG_AGO = Filling("1970-01-01")  # before anything that may stand in a log
 @routes.get("/new")
 def ask_for_tank(request: Request, desk: AtDesk) -> Response:
     """The questions of day one."""
-    return _form(request, desk, setup.all_fields(), {}, new_request())
+    fields, tap = setup.all_fields(), told_tap(desk.actor, desk.ports)
+    if tap is None:
+        return _form(request, desk, fields, {}, new_request())
+    return _form(request, desk, setup.with_tap(fields, tap[1]), {}, new_request(), tap_of=tap[0])
 
 
 @routes.post("/new")
@@ -161,6 +164,7 @@ def _form(
     asking: str,
     table: TableSent | None = None,
     shown: TableShown | None = None,
+    tap_of: str = "",
 ) -> Response:
     names = {each.name for each in fields} | {FILE}
     loose = [each for name, found in wrong.items() if name not in names for each in found]
@@ -171,6 +175,7 @@ def _form(
         422 if wrong or (shown is not None and not shown.clear) else 200,
         fields=fields,
         parts_of=parts,
+        tap_of=tap_of,
         loose=loose,
         wrong=bool(wrong) and FILE not in wrong,
         sure=next((each for each in fields if each.name.startswith(SURE)), None),
