@@ -20,6 +20,7 @@ from evidence.keeping import Kept, digest
 from evidence.resting import rests_on
 from evidence.simulated_tanks import in_one_step
 from watervane.advice.acts import events_of, with_acts
+from watervane.engine.crowding import tells_of_load
 from watervane.engine.futures import stand
 from watervane.engine.today import today_of
 from watervane.forecast.harm import course_water
@@ -54,6 +55,7 @@ POLICIES = ("nothing", "a quarter a week", "our steps")
 LOADS = ("normal", "overloaded")
 STRUCTURES = ("one step", "wild keeper")
 DAYS, EVERY_DAYS, FIRST = 60, 4, 4
+GROWN_DAYS = 150  # colonies are grown, and what was there before is thinned away
 MEMBERS = 250
 FOLLOWED, OFF = 0.6, 0.3
 FETCHED = 0.5  # keepers who can get mature media, zeolite or another tank where they are told to
@@ -118,6 +120,7 @@ def live(novice: Novice) -> dict[str, object]:
         "seeded": any(isinstance(e, Seed) for e in world.tank.events),
         "volume_l": world.tank.volume_l,
         "sensitive": any(limit.group == "very sensitive" for limit in _limits(world.tank)),
+        "too_many": _too_many(world),
         "nothing": plain,
         "a quarter a week": weekly,
         "our steps": ours,
@@ -211,6 +214,21 @@ def _hours(world: _World, tank: Tank, course: Course | None = None) -> dict[str,
         sum(isinstance(e, Feed) and e.mass_g.high == 0.0 for e in tank.events)
     )
     return told
+
+
+def _too_many(world: _World) -> bool:
+    """Whether the true tank, grown old on a quarter a week, still passes a limit by its load."""
+    first = WaterChange(at=MORNING, fraction=0.25, temperature_c=25.0)
+    weekly = Habit(template=first, every_days=7, start=date(2026, 3, 8))
+    tank = replace(world.tank, habits=(*world.tank.habits, weekly))
+    limits = [limit for limit in _limits(tank) if tells_of_load(limit)]
+    course = _course(world, tank, GROWN_DAYS)
+    found = judge(limits, course_water(course), course.stops_d)
+    last = course.stops_d >= GROWN_DAYS - 7
+    return any(
+        bool(np.broadcast_to(one.ratio, (len(last), 1))[last].mean() > 1.0)
+        for one in found.values()
+    )
 
 
 def _limits(tank: Tank) -> tuple[Limit, ...]:

@@ -111,8 +111,9 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
             ours = sum(each["our steps"][tier] for each in some)
             cuts[tier] = None if plain <= 0.0 else 1.0 - ours / plain
         said = np.mean([each["our steps"]["told_too_many"] for each in some])
-        good = [e["our steps"]["told_for_good"] for e in some if "told_for_good" in e["our steps"]]
-        for_good = f"{100 * np.mean(good):.0f} % of {len(good)}" if good else "not asked yet"
+        truly = [each for each in some if each["too_many"]]
+        named = sum(each["our steps"]["told_for_good"] for each in truly)
+        falsely = sum(each["our steps"]["told_for_good"] for each in some) - named
         words = ", ".join(
             f"{tier} none to begin with" if cut is None else f"{tier} {100 * cut:.0f} % fewer"
             for tier, cut in cuts.items()
@@ -121,8 +122,9 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
         lines.append(
             f"- {load}, our steps against nothing: {words}; aim {100 * AIMS[load]:.0f} %: "
             f"{'met' if reached else 'missed'}. Told at least once that nothing was enough and "
-            f"there may be too many animals: {100 * said:.0f} %. Told that there are too many for "
-            f"good, on a quarter of the water a week: {for_good}."
+            f"there may be too many animals: {100 * said:.0f} %. Too many for good, as the true "
+            f"tank shows once grown on a quarter of the water a week, are they in {len(truly)} of "
+            f"{len(some)}; told so in {named:.0f} of these, and in {falsely:.0f} of the others."
         )
     return ["\n".join(lines)]
 

@@ -59,7 +59,7 @@ def crowding(
     tuple of Finding
         Empty where the settled tank carries them.
     """
-    held = tuple(limit for limit in limits if _tells_of_load(limit))
+    held = tuple(limit for limit in limits if tells_of_load(limit))
     animals = sum(population(standing).counts.values())
     if not animals or not held:
         return ()
@@ -97,7 +97,7 @@ def crowding(
     return (Finding("too-many-animals", "caution", told),)
 
 
-def _tells_of_load(limit: Limit) -> bool:
+def tells_of_load(limit: Limit) -> bool:
     """Harm over time, and nitrate: what animals and food bring, and what changes take away."""
     if limit.tier == "comfort":
         return limit.subject == "nitrate"
