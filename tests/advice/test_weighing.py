@@ -127,6 +127,20 @@ def test_nobody_carries_much_water_for_comfort() -> None:
     assert choose(ways[:2], AllowedRisk()).chosen is ways[0]
 
 
+@given(st.lists(st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)), min_size=1, max_size=8))
+def test_there_is_always_a_way_whatever_discomfort_they_leave(
+    drawn: list[tuple[float, float]],
+) -> None:
+    """One that eases most may itself be over what is allowed; then another is taken."""
+    ways = [
+        replace(way, burden={"comfort": 100.0 * burden})
+        for way, (_, burden) in zip(_plans([(0.0, 0.0, c) for c, _ in drawn]), drawn, strict=True)
+    ]
+    choice = choose(ways, AllowedRisk())
+    assert choice.chosen in ways
+    assert choice.chosen.chances["comfort"] <= choice.allowed["comfort"]
+
+
 @given(st.lists(chances, min_size=1, max_size=12))
 def test_the_chosen_way_is_on_the_frontier_as_far_as_chance_can_tell(
     drawn: list[tuple[float, float, float]],

@@ -81,7 +81,8 @@ def _kept(
             allowed[tier] = risk.of(tier)
         elif tier == "comfort":
             allowed[tier] = max(ways[0].chances[tier], best) + SLACK[tier]
-            worth_it = _eased(worth_it, ways[0])
+            no_worse = [way for way in worth_it if way.chances[tier] <= allowed[tier]]
+            worth_it = _eased(no_worse, ways[0])
         else:
             gained = max(ways[0].chances[tier] - best, 0.0)
             allowed[tier] = best + max(SLACK[tier], NEARLY * gained)
