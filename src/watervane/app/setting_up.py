@@ -9,7 +9,7 @@ from pathlib import Path
 
 from watervane.app.doubting import SURE, ask_once
 from watervane.app.exchange_ports import TableWords
-from watervane.app.keeping import KeptWrite, Line, in_sight
+from watervane.app.keeping import KeptWrite, Line
 from watervane.app.ports import BadInput, Ports
 from watervane.app.recording import understood
 from watervane.records import (
@@ -19,7 +19,6 @@ from watervane.records import (
     Habit,
     Person,
     Reading,
-    SourceWater,
     TableRead,
     Tank,
 )
@@ -133,16 +132,6 @@ def _rows(
         raise BadInput(found.bad)
     whats = tuple(written.what for row in found.rows for written in row.written)
     return whats, (*found.remarks, *found.bad)
-
-
-def told_tap(actor: Person, ports: Ports) -> tuple[str, SourceWater] | None:
-    """The tap as it was told of the actor's newest tank, with the name of that tank."""
-    with ports.journal.open() as journal, journal.looking(actor) as view:
-        for kept in sorted(in_sight(view), key=lambda each: each.filled, reverse=True):
-            tank = view.description(kept.key)
-            if tank.source_water != SourceWater():
-                return tank.name, tank.source_water
-    return None
 
 
 def take_over_tank(

@@ -12,8 +12,9 @@ from starlette.responses import Response
 
 from watervane.app import BadInput, KeptWrite, Line
 from watervane.app.doubting import BadLines, Doubted
+from watervane.app.planning_pages import known_taps
 from watervane.app.recording import understood
-from watervane.app.setting_up import described, set_up_tank, take_over_tank, told_tap
+from watervane.app.setting_up import described, set_up_tank, take_over_tank
 from watervane.records import Finding, Tank
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in, setup, started
@@ -39,10 +40,11 @@ LONG_AGO = Filling("1970-01-01")  # before anything that may stand in a log
 @routes.get("/new")
 def ask_for_tank(request: Request, desk: AtDesk) -> Response:
     """The questions of day one."""
-    fields, tap = setup.all_fields(), told_tap(desk.actor, desk.ports)
-    if tap is None:
+    fields, taps = setup.all_fields(), known_taps(desk.actor, desk.ports)
+    if len(taps) != 1:  # which of several is this one's, nobody knows
         return _form(request, desk, fields, {}, new_request())
-    return _form(request, desk, setup.with_tap(fields, tap[1]), {}, new_request(), tap_of=tap[0])
+    fields, (name, *_) = setup.with_tap(fields, taps[0].water), taps[0].tanks
+    return _form(request, desk, fields, {}, new_request(), tap_of=name)
 
 
 @routes.post("/new")
