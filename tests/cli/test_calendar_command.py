@@ -10,10 +10,11 @@ from pathlib import Path
 import vobject
 from fake_ports import FakePorts
 from sample_forecasts import sample_tank
+from sample_today import sample_today
 from test_commands import call
 
 from watervane.app.calendars import DueTank, due_calendar
-from watervane.records import Clean, Dose, Feed, Habit, Span, Tank, WaterChange
+from watervane.records import Clean, Dose, Feed, Habit, Span, Tank, Today, TopOff, WaterChange
 
 NEW = ("blueprint", "new", "--size", "60 x 30 x 36 cm", "--outside", "--glass", "6 mm")
 TODAY = datetime.now(UTC).date()
@@ -97,3 +98,30 @@ def test_the_steps_of_a_plan_are_a_calendar(tmp_path: Path) -> None:
     again = vobject.readOne(file.read_text(encoding="utf-8")).vevent_list
     assert first == {each.uid.value for each in again}
     assert {each.sequence.value for each in again} >= {"0", "1"}
+
+
+def test_a_planned_change_rings_only_where_leaving_it_out_would_be_felt() -> None:
+    now = datetime(2026, 3, 20, 9, tzinfo=UTC)
+    at = datetime(2026, 3, 1, 18, tzinfo=UTC)
+    change = Habit(template=WaterChange(at=at, fraction=0.2), every_days=7.0, start=at.date())
+    top_off = Habit(template=TopOff(at=at), every_days=2.0, start=at.date())
+    told = replace(sample_tank(), time_zone="UTC", habits=(change, top_off), events=())
+    day = replace(sample_today(), as_of=now - timedelta(hours=1), chosen=None)
+    assert day.planned is not None
+    safe = replace(day.planned, chances={"acute": 0.0, "chronic": 0.02, "comfort": 0.1})
+
+    def rings(without: float, with_it: float = 0.02, today: Today = day) -> list[int]:
+        bare = replace(safe, chances={**safe.chances, "chronic": without})
+        kept = replace(safe, chances={**safe.chances, "chronic": with_it})
+        judged = replace(today, planned=kept, left_out=bare)
+        found = due_calendar(DueTank("k", told, today=judged), now, 30).entries
+        assert all("change" in each.title for each in found if each.remind)
+        assert all("Worth doing" in each.why for each in found if each.remind)
+        return [each.day.day for each in found if each.remind]
+
+    assert rings(0.4) == [22]  # the changes after it lie beyond the week that was looked at
+    assert rings(0.03) == []
+    assert rings(0.4, 0.38) == [], "it is as bad with them"
+    assert rings(0.4, today=replace(day, as_of=now - timedelta(days=4))) == []
+    none = due_calendar(DueTank("k", told, today=day), now, 30).entries
+    assert not any(each.remind for each in none)

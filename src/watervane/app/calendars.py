@@ -30,11 +30,12 @@ from watervane.records.calendars import Calendar, CalendarEntry
 from watervane.wording import phrase
 from watervane.wording.audience import on_page
 from watervane.wording.blueprint_steps import dated_steps
-from watervane.wording.calendars import planned_texts, step_texts, teaching_texts
+from watervane.wording.calendars import left_out_text, planned_texts, step_texts, teaching_texts
 
 OURS = UUID("6f6d1f0a-6d0e-5c55-9a5e-0c2f7f6f4a11")  # all UIDs are made from it and what they name
 DUE = (WaterChange, TopOff, Dose, Clean, MediaMoved, Treatment, AnimalsIn)
 USUAL_DAYS = 60
+WEEK = timedelta(days=7)
 CURRENT = timedelta(days=3)  # after that a judgement or forecast speaks of another water
 WORK_MINUTES = 20  # of planned work, house estimate
 
@@ -87,7 +88,7 @@ def due_calendar(due: DueTank, now: datetime, days: int = USUAL_DAYS) -> Calenda
     named = _Named(due.key)
     with on_page():
         found = [
-            *(_planned(tank, event, named) for event in _events(tank, first, last)),
+            *(_planned(due, event, now, named) for event in _events(tank, first, last)),
             *_steps(due, now, first, named),
             *_test(due, now, first, named),
         ]
@@ -124,14 +125,27 @@ def plan_calendar(plan: Blueprint, filled: date) -> Calendar:
     return Calendar(title, tuple(sorted(entries, key=lambda each: (each.day, each.uid))))
 
 
-def _planned(tank: Tank, event: Event, named: _Named) -> CalendarEntry | None:
+def _planned(due: DueTank, event: Event, now: datetime, named: _Named) -> CalendarEntry | None:
+    tank = due.tank
     texts = planned_texts(tank.name, event)
     if texts is None:
         return None
+    worth = _worth(due, event, now)
+    title, why = texts[0], "\n".join(filter(None, (texts[1], worth)))
     at = event.at.astimezone(ZoneInfo(tank.time_zone))
     uid = named.uid("planned", type(event).__name__, _subject(event), at.date().isoformat())
     begins = at if event.hour_known else at.date()
-    return CalendarEntry(uid, begins, *texts, minutes=WORK_MINUTES)
+    return CalendarEntry(uid, begins, title, why, minutes=WORK_MINUTES, remind=bool(worth))
+
+
+def _worth(due: DueTank, event: Event, now: datetime) -> str:
+    """Why a planned change is worth a reminder: left out, more is risked than is accepted."""
+    today = due.today
+    if today is None or not isinstance(event, WaterChange) or now - today.as_of > CURRENT:
+        return ""
+    if not today.as_of < event.at <= today.as_of + WEEK:
+        return ""
+    return left_out_text(today)
 
 
 def _subject(event: Event) -> str:

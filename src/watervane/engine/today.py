@@ -20,6 +20,7 @@ from watervane.advice.weighing import Choice, choose, frontier
 from watervane.engine.answered import answered
 from watervane.engine.crowding import crowding
 from watervane.engine.futures import Standing, future, limits_of, population, stand, stop_at
+from watervane.engine.left_out import without_changes
 from watervane.engine.marks_to_read import marks_to_read
 from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions
@@ -138,13 +139,15 @@ def today_of(
         early(_composed(standing, seed, allowed, begun, said))
     stage = _staged(standing, limits, planned_course)
     planned = _judged_way((), planned_course, stage)
+    bare = without_changes(standing, DAYS)
+    left_out = None if bare is None else _judged_way((), future(standing, bare, DAYS), stage)
     stage = replace(
         stage, setting=replace(stage.setting, in_doubt=_in_doubt(planned, found, allowed))
     )
     tried = [planned, *_searched(stage, planned_course, allowed, progress)]
     stock = crowding(standing, limits, allowed)
     found_today = _composed(standing, seed, allowed, begun, said, tried)
-    found_today = replace(found_today, warmth_c=stage.warmth_c, stock=stock)
+    found_today = replace(found_today, warmth_c=stage.warmth_c, stock=stock, left_out=left_out)
     return with_notes(found_today, stage.setting, limits)
 
 

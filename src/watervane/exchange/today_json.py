@@ -46,6 +46,7 @@ def today_document(today: Today) -> dict[str, Any]:
         "within_the_hour": [finding.key for finding in today.emergency],
         "emergency": [finding_document(finding) for finding in today.emergency],
         "as_planned": _plan(today.planned),
+        "changes_left_out": _plan(today.left_out),
         "chosen": _plan(today.chosen),
         "runner_up": _plan(today.runner_up),
         "frontier": [_plan(way) for way in today.frontier],

@@ -83,6 +83,7 @@ def _today(told: Mapping[str, Any]) -> Today:
         remarks=tuple(map(read_finding, told["remarks"])),
         diagnostics=_diagnostics(told["diagnostics"]),
         warmth_c=float(told["warmth_c"]),
+        left_out=_plan(told.get("changes_left_out")),
         watch=read_watch(told.get("watch")),
         **{name: tuple(map(read_finding, told.get(name, ()))) for name in _MORE},
     )

@@ -221,6 +221,8 @@ class Today:
         A caution where the animals are too many even for the grown tank, and by how many.
     watch
         What leaves the course foretold for it; none of a file, of which nothing was kept.
+    left_out
+        The next seven days with the planned water changes left out; none where none is planned.
     """
 
     tank: str
@@ -243,3 +245,4 @@ class Today:
     notes: tuple[Finding, ...] = ()
     stock: tuple[Finding, ...] = ()
     watch: Watch | None = None
+    left_out: WeekPlan | None = None

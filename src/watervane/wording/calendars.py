@@ -15,11 +15,13 @@ from watervane.records import (
     Treatment,
     WaterChange,
 )
-from watervane.wording.amounts import number
+from watervane.wording.amounts import number, out_of_twenty
 from watervane.wording.dates import weekday_date
 from watervane.wording.next_test import named_test, next_test_sentences
 from watervane.wording.templates import phrase
 from watervane.wording.today import act_sentence, short_act, verdict_sentences
+
+WORTH_A_REMINDER = 0.05  # of the futures: less is no reason to ring
 
 
 def planned_texts(tank: str, event: Event) -> tuple[str, str] | None:
@@ -64,6 +66,19 @@ def planned_texts(tank: str, event: Event) -> tuple[str, str] | None:
             return None
     why = phrase(f"calendar-{key}-why", tank=tank, **told)
     return phrase(f"calendar-{key}", tank=tank, **told), f"{why}\n{event.note}".strip()
+
+
+def left_out_text(today: Today) -> str:
+    """What leaving the week's changes out risks; empty where that is no more than is accepted."""
+    planned, bare = today.planned, today.left_out
+    if planned is None or bare is None:
+        return ""
+    for tier in ("acute", "chronic", "comfort"):
+        without, with_it = bare.chances.get(tier, 0.0), planned.chances.get(tier, 0.0)
+        if without > today.allowed.of(tier) and without - with_it >= WORTH_A_REMINDER:
+            told = {"without": out_of_twenty(without), "planned": out_of_twenty(with_it)}
+            return phrase("calendar-left-out", tier=phrase(f"limit-tier-{tier}"), **told)
+    return ""
 
 
 def step_texts(tank: str, today: Today, act: Act) -> tuple[str, str]:
