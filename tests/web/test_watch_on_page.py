@@ -10,7 +10,7 @@ import pytest
 from fake_ports import FakePorts
 from sample_today import sample_today
 from starlette.testclient import TestClient
-from test_setting_up import computed
+from web_club import computed
 
 from watervane.app import Line, add_tank, record
 from watervane.records import Person
