@@ -89,10 +89,11 @@ def _water_of(words: Words, wish: BlueprintWish) -> SourcePlan | None:
 def _choose(words: Words, own: Sequence[CatalogueAnimal]) -> Choice:
     from watervane.exchange.blueprint_words import read_blueprint_words
     from watervane.exchange.choice_words import read_choice_words
+    from watervane.exchange.own_animals import own_rows
     from watervane.planning.choosing.scene import scene_of
 
     with _problems_told():
-        plan = read_blueprint_words(words)
+        plan = replace(read_blueprint_words(words), own_animals=own_rows(own))
         told = read_choice_words(words, own)
         wish = ChoiceWish(plan, told.wishes, SharedWater(), told.change_l, told.temperature_c)
         if told.change_share is not None:

@@ -67,7 +67,11 @@ def choose_command(
     ] = None,
     own: Annotated[
         Path | None,
-        typer.Option(metavar="FILE", help="A table of your own animals; it goes before ours."),
+        typer.Option(
+            metavar="FILE",
+            help="A table of your own animals, or a tank file that holds them; it goes "
+            "before ours.",
+        ),
     ] = None,
     size: Size = None,
     shape: Shape = None,

@@ -51,7 +51,10 @@ def animals_command(
     ] = None,
     own: Annotated[
         Path | None,
-        typer.Option(metavar="FILE", help="A table of your own (.csv); its cells go before ours."),
+        typer.Option(
+            metavar="FILE",
+            help="Animals of your own, a table or a tank file; they go before ours.",
+        ),
     ] = None,
     row: Annotated[
         bool, typer.Option("--row", help="Print the animal as a table to make your own of.")

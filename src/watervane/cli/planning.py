@@ -114,6 +114,13 @@ From = Annotated[
         "counts before it.",
     ),
 ]
+Own = Annotated[
+    str | None,
+    typer.Option(
+        metavar="FILE",
+        help="A table of your own animals, or a tank file that holds them; it goes before ours.",
+    ),
+]
 Tap = Annotated[
     list[str] | None,
     typer.Option(
@@ -196,6 +203,7 @@ def new_command(
     lies: Lies = None,
     wall_gap: WallGap = None,
     animals: Animals = None,
+    own: Own = None,
     food: Food = None,
     target: Target = None,
     media: Media = None,

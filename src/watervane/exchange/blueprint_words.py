@@ -6,8 +6,10 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 from typing import Any
 
+from watervane.exchange.own_animals import own_rows, read_own_animals
 from watervane.exchange.problems import shown
 from watervane.exchange.quantities import parse_length_mm
 from watervane.exchange.word_reader import WordReader, Words
@@ -94,6 +96,9 @@ def read_blueprint_words(words: Words, tank: Tank | None = None) -> BlueprintWis
         fields["animals"] = tuple(
             filter(None, (_stock(reader, t) for t in reader.texts("animals")))
         )
+    own = reader.text("own")
+    if own is not None:
+        fields["own_animals"] = own_rows(read_own_animals(Path(own))[0])
     fields["floor"] = _floor(reader)
     fields |= _numbers(reader)
     fields["way"] = reader.text("way")
@@ -140,6 +145,7 @@ def _of_tank(tank: Tank) -> dict[str, Any]:
     food = tank.normal_food_g_per_d
     fields |= {
         "animals": _living(tank),
+        "own_animals": tank.own_animals,
         "food_g_per_d": None if food is None else food.centre,
         "protein": tank.normal_food_protein,
         "air_flow_l_per_h": tank.air_flow_l_per_h or 0.0,

@@ -4,29 +4,41 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Sequence
 from pathlib import Path
 
 from watervane.exchange.csv_text import read_table_text
 from watervane.exchange.problems import TankFileErrors, nearest, shown
-from watervane.records import Finding
-from watervane.reference import CatalogueAnimal, CellProblem, read_own_rows, row_of
+from watervane.exchange.tank_reader import read_tank_file
+from watervane.records import Finding, OwnAnimal
+from watervane.reference import CatalogueAnimal, CellProblem, own_catalogued, read_own_rows, row_of
 from watervane.reference.catalogue_own import OWN_COLUMNS
 
 
 def read_own_animals(file: Path) -> tuple[tuple[CatalogueAnimal, ...], tuple[Finding, ...]]:
-    """The animals of a table, and how it was read where that was not plain.
+    """The animals of a table, or of a tank file, and how it was read where that was not plain.
 
     Raises
     ------
     TankFileErrors
         With every cell that cannot stand.
     """
+    if file.suffix.lower() == ".toml":
+        return own_catalogued(read_tank_file(file).own_animals), ()
     table = read_table_text(file)
     rows = [(row.line, row.cells) for row in table.rows]
     animals, problems = read_own_rows(table.header, rows)
     if problems:
         raise TankFileErrors([_finding(problem) for problem in problems])
     return animals, table.remarks
+
+
+def own_rows(animals: Sequence[CatalogueAnimal]) -> tuple[OwnAnimal, ...]:
+    """The same animals as a tank file has them."""
+    return tuple(
+        OwnAnimal(each.scientific_name, {c: cell for c, cell in row_of(each).items() if cell})
+        for each in animals
+    )
 
 
 def own_row_text(animal: CatalogueAnimal) -> str:

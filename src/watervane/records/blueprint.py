@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from watervane.records.filling import Wish
+from watervane.records.own_animals import OwnAnimal
 from watervane.records.tank import SourceWater
 
 
@@ -78,6 +79,7 @@ class BlueprintWish:
     support: str = "unknown"  # stand (made for such a tank), shelf (or other furniture), unknown
     floor: RoomFloor = field(default_factory=RoomFloor)
     animals: tuple[Wish, ...] = ()
+    own_animals: tuple[OwnAnimal, ...] = ()  # what the keeper knows of them better
     food_g_per_d: float | None = None
     protein: float = 0.42
     target_ammonia_mg_n_per_l: float = 0.2

@@ -64,7 +64,7 @@ def adult_lengths(plan: Blueprint) -> list[tuple[str, float]]:
     """Each kind of animal wished for, with the length it grows to. [cm]"""
     found: dict[str, tuple[str, float]] = {}
     for wish in plan.wish.animals:
-        known = animal_form(wish.species)
+        known = animal_form(wish.species, plan.wish.own_animals)
         length = max(wish.length_cm or 0.0, known.typical_length_cm)
         key = "section-adult-guess" if known.matched == "none" else "section-adult"
         found[wish.species] = phrase(key, name=wish.species, length=f"{length:.2g}"), length

@@ -78,7 +78,9 @@ class Load:
 def load_of(wish: BlueprintWish, net_l: float) -> Load:
     """Who is to be fed, and how much; a gram of small fish for ten litres where nobody is named."""
     masses = tuple(
-        wet_mass_g(each.species, each.length_cm) for each in wish.animals for _ in range(each.count)
+        wet_mass_g(each.species, each.length_cm, wish.own_animals)
+        for each in wish.animals
+        for _ in range(each.count)
     )
     assumed = not masses and wish.food_g_per_d is None
     if not masses:

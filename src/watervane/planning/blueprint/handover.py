@@ -61,6 +61,7 @@ def tank_of(plan: Blueprint, filled: date) -> Tank:
         normal_food_g_per_d=Span(round(food / FOOD_SPREAD, 3), round(food * FOOD_SPREAD, 3)),
         normal_food_protein=wish.protein,
         source_water=wish.source_water,
+        own_animals=wish.own_animals,
         notes="" if told_shape else f"Shape: {wish.box.kind}. Its volume is told instead.",
     )
 

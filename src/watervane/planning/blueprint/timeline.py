@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate
 
 from watervane.planning.blueprint.filters import Load
 from watervane.planning.blueprint.heating import warming_up_h
@@ -18,7 +19,7 @@ from watervane.records import (
     Timeline,
     Wish,
 )
-from watervane.reference import animal_needs, wet_mass_g
+from watervane.reference import animal_needs
 
 BATCH_EVERY_DAYS = 28.0  # quarantine of the next animals goes on meanwhile: common practice
 FIRST_SHARE = 0.5  # of the whole food, where bacteria were fed for all of it: house estimate
@@ -167,7 +168,7 @@ def batches_of(
         Whether animals are in from the start.
     """
     whole = load.food_g_per_d
-    needs = [_need_g_per_d(each, water_c) for each in animals]
+    needs = _needs_g_per_d(animals, load, water_c)
     total = sum(count * need for count, need in zip((a.count for a in animals), needs, strict=True))
     scale = whole / total if total > 0.0 else 1.0  # told food is shared out by need
     queue = sorted(
@@ -208,8 +209,11 @@ def _joining(queue: list[tuple[Wish, float]], room: float) -> tuple[tuple[Wish, 
     return tuple(joined), food
 
 
-def _need_g_per_d(wish: Wish, water_c: float) -> float:
-    return food_need_g_per_d(wet_mass_g(wish.species, wish.length_cm), water_c).centre
+def _needs_g_per_d(animals: Sequence[Wish], load: Load, water_c: float) -> list[float]:
+    """Daily food of one animal of each wish; masses of the load stand in the order of wishes."""
+    firsts = accumulate((each.count for each in animals), initial=0)
+    masses = [load.animals_g[first] for first, _ in zip(firsts, animals, strict=False)]
+    return [food_need_g_per_d(mass, water_c).centre for mass in masses]
 
 
 def _gentle(told: tuple[Wish, float]) -> tuple[int, float]:

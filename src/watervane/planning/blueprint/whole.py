@@ -186,7 +186,7 @@ def _machines(plan: Blueprint) -> list[Finding]:
     wish, sieve, air, heat = plan.wish, plan.filter, plan.oxygen, plan.heat
     if sieve.food_assumed:
         found.append(Finding("blueprint-food-assumed", "caution", {"food_g": sieve.food_g_per_d}))
-    for name in strangers_among(each.species for each in wish.animals):
+    for name in strangers_among((each.species for each in wish.animals), wish.own_animals):
         near = near_animal(name)
         key = "blueprint-animal-unknown" if near is None else "blueprint-animal-near"
         found.append(Finding(key, "caution", {"name": name, "near": near or ""}))
