@@ -8,10 +8,13 @@ from pathlib import Path
 
 import pytest
 from sample_forecasts import sample_forecast, sample_tank
+from sample_today import LIMIT
 
 from watervane.app import picture_of
-from watervane.records import SettledLevels
+from watervane.app.pictures import MOST_LETTERS, panel_of
+from watervane.records import SettledLevels, ToldLimit
 from watervane.wording import summary
+from watervane.wording.shown import shown_series
 
 ROOT = Path(__file__).parents[2]
 LEVELS = SettledLevels()
@@ -45,3 +48,39 @@ def test_sentences_and_pages_name_the_settled_levels() -> None:
     for text in told:
         (found,) = pattern.findall(text)
         assert [float(level) for level in found] == [LEVELS.of("ammonia"), LEVELS.of("nitrite")]
+
+
+def limit(tier: str, level: float, *animals: str) -> ToldLimit:
+    return replace(
+        LIMIT,
+        key=f"nitrite_{tier}",
+        tier=tier,
+        subject="nitrite",
+        quantity="nitrite_mg_n_per_l",
+        level=level,
+        animals=animals,
+        total_mg_n_per_l=None,
+    )
+
+
+def labels(*limits: ToldLimit) -> list[str]:
+    told = {f"nitrite_{each.tier}": each for each in limits}
+    risk = dict.fromkeys(told, (0.1,) * 7)
+    forecast = replace(sample_forecast(), limits=told, risk=risk)
+    shown = next(each for each in shown_series() if each.quantity == "nitrite")
+    return [mark.label for mark in panel_of(shown, forecast).marks if "settled" not in mark.label]
+
+
+def test_lines_of_different_animals_say_whose_they_are() -> None:
+    tetra, snail = limit("acute", 0.11, "neon tetra"), limit("comfort", 0.2, "nerite snail")
+    assert labels(tetra, snail) == [
+        "may harm at once over 0.11: neon tetra",
+        "comfort ends over 0.2: nerite snail",
+    ]
+    assert labels(tetra) == ["may harm at once over 0.11"], "one animal, nothing to tell apart"
+    many = limit("comfort", 0.2, "nerite snail", "guppy", "cherry shrimp", "zebra danio")
+    told = labels(tetra, many)
+    assert told[1] == "comfort ends over 0.2: nerite snail, 3 more"
+    assert all(len(each) <= MOST_LETTERS for each in told)
+    long = limit("comfort", 0.2, "an animal with a name that no label has room for")
+    assert labels(tetra, long)[1] == "comfort ends over 0.2"
