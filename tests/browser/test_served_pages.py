@@ -115,6 +115,8 @@ def test_a_tank_is_set_up_and_a_reading_kept_and_undone_by_keyboard_alone(
     page.keyboard.type("By keys")
     tab_to("How large is it?")
     page.keyboard.type("40 L")
+    tab_to("If you do not know the day")
+    page.keyboard.type("some w")
     tab_to("Set it up")
     page.keyboard.press("Enter")
     page.wait_for_url("**/tank/*")

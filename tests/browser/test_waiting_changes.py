@@ -164,6 +164,7 @@ def test_setting_up_says_that_it_needs_a_network_and_keeps_what_was_typed(
     name = f"Attic {width}"
     page.get_by_label("What do you call it?").fill(name)
     page.get_by_label("How large is it?").fill("57 L")
+    page.get_by_label("If you do not know the day").select_option("weeks")
     page.context.set_offline(offline=True)
     page.get_by_role("button", name="Set it up").click()
     said = page.locator("form[action='/new'] [data-part='online']")
