@@ -47,7 +47,7 @@ def pages(page: Page, address: str) -> Iterator[str]:
     kinds = ("readings", "feed", "change", "animals", "dose", "seed", "clean", "outage", "note")
     paths = ["/", study, cellar, f"{study}/log", "/record", f"{study}/record", "/new",
              "/settings", f"{study}/settings", "/nowhere", "/first-aid?see=marks",
-             "/trouble", f"{study}/trouble?see=gasping&ph=19",
+             "/trouble", f"{study}/trouble?see=gasping&ph=7.2",
              *(f"{study}/record/{kind}" for kind in kinds)]  # fmt: skip
     for path in paths:
         page.goto(address + str(path))
