@@ -31,7 +31,9 @@ _SMALL = (0.001, 0.002, 0.003, 0.005, 0.0075, 0.01, 0.015, 0.02, 0.025, 0.03, 0.
 SHARES = np.array((*_SMALL, 0.08, 0.1, 0.12, 0.15, 0.18, 0.2, 0.25, 0.3, 0.35, 0.4, MOST_SHARE))
 CLEARLY_LESS = 0.9
 LEAST_CO2_MG_PER_L = 0.05
+OVER_TAP = 1.2  # times its nitrate: nearer than that no change comes
 SOFT, TAP = "soft", "tap"
+DRIFTS, OF_AMMONIA = ("kh", "ph", "conductivity"), ("ammonia", "lasting")
 
 
 @dataclass(frozen=True)
@@ -47,7 +49,7 @@ class StepLimits:
     conductivity_share
         Of the conductivity there is, either way. [-]
     ammonia
-        Limits of ammonia, each on its own.
+        Limits of ammonia. Those of acute harm no member may pass, the others nearly none.
     nitrate_mg_n_per_l
         What a tank that is back is under. [mg N/L]
     """
@@ -79,7 +81,9 @@ class Moved:
     highest_ph
         Right after the change, or once it has come to rest.
     ratios
-        By ``kh``, ``ph``, ``conductivity`` and ``ammonia``: above 1 the limit is passed.
+        By ``kh``, ``ph``, ``conductivity``, ``ammonia`` and ``lasting``, of ammonia that harms in
+        time: above 1 the limit is passed. Where ammonia is over its limit already, above 1 is
+        worse than it was.
     """
 
     after: Water
@@ -174,8 +178,11 @@ def moved_by(tank: Water, new: Water, share: Numbers | float, limits: StepLimits
         "kh": risen / MEQ_PER_L_PER_DKH / limits.kh_rise_dkh,
         "ph": np.maximum(highest - before, before - lowest) / limits.ph_change,
         "conductivity": np.abs(conductivity_of(mixed) / was - 1.0) / limits.conductivity_share,
-        "ammonia": _ammonia(mixed, highest, limits) / np.maximum(_ammonia(tank, before, limits), 1),
     }
+    for name, lasting in (("ammonia", False), ("lasting", True)):
+        asked = [each for each in limits.ammonia if (each.tier != "acute") is lasting]
+        was_gone, gone = _strictest(tank, before, asked), _strictest(mixed, highest, asked)
+        ratios[name] = gone / np.maximum(was_gone, 1.0)
     return Moved(mixed.with_ph(rested), highest, ratios)
 
 
@@ -211,7 +218,7 @@ def way_back(
     daily = daily or Daily()
     best = _tap_days(tank, tap, limits, usual_share, daily, MOST_DAYS)
     # Where ammonia held back no step, thinning it first saves nothing.
-    if not soft or not any(step.held_by == "ammonia" for step in best.steps):
+    if not soft or not any(step.held_by in OF_AMMONIA for step in best.steps):
         return best
     before: list[PlannedStep] = []
     now = tank
@@ -232,6 +239,20 @@ def harmless(tank: Water, tap: Water, limits: StepLimits, share: float) -> bool:
     return bool(_passes(moved_by(tank, tap, share, limits))[0])
 
 
+def drifted(tank: Water, tap: Water, limits: StepLimits, share: float) -> tuple[str, ...]:
+    """What the usual change would pass today, and ``nitrate`` where that is over its bound.
+
+    Ammonia alone is no drift: it has another cause, and other help.
+    """
+    moved = moved_by(tank, tap, share, limits)
+    found = [name for name in DRIFTS if np.mean(moved.ratios[name] > 1.0 + 1e-9) > SURE]
+    if found:
+        found += [name for name in OF_AMMONIA if np.mean(moved.ratios[name] > 1.0 + 1e-9) > SURE]
+    if _too_much_nitrate(tank, tap, limits):
+        found.append("nitrate")
+    return tuple(found)
+
+
 def _better(way: WayBack, best: WayBack) -> bool:
     """Fewer days; of as many, the one with clearly less free ammonia on its way."""
     if way.reached != best.reached:
@@ -242,7 +263,7 @@ def _better(way: WayBack, best: WayBack) -> bool:
 
 
 def _most_ammonia(way: WayBack) -> float:
-    return max((float(np.max(step.moved.ratios["ammonia"])) for step in way.steps), default=0.0)
+    return max((float(np.max(step.moved.ratios["lasting"])) for step in way.steps), default=0.0)
 
 
 def _tap_days(
@@ -250,7 +271,7 @@ def _tap_days(
 ) -> WayBack:
     steps: list[PlannedStep] = []
     while len(steps) < most:
-        if _is_back(tank, tap, limits, usual_share):
+        if not drifted(tank, tap, limits, usual_share):
             return WayBack(tuple(steps), True, tank)
         step = _largest(tank, tap, limits, TAP, 1.0)
         if step is None:
@@ -318,10 +339,11 @@ def _held_by(moved: Moved, place: int) -> str:
     return max(over, key=lambda name: over[name])
 
 
-def _is_back(tank: Water, tap: Water, limits: StepLimits, usual_share: float) -> bool:
+def _too_much_nitrate(tank: Water, tap: Water, limits: StepLimits) -> bool:
+    """In half of the members, and more than a little over what the tap brings."""
     nitrate, source = np.asarray(tank.nitrate_mg_n_per_l), np.asarray(tap.nitrate_mg_n_per_l)
-    held = np.maximum(limits.nitrate_mg_n_per_l, 1.2 * source)
-    return float(np.mean(nitrate > held)) <= SURE and harmless(tank, tap, limits, usual_share)
+    held = np.maximum(limits.nitrate_mg_n_per_l, OVER_TAP * source)
+    return float(np.mean(nitrate > held)) > 0.5
 
 
 def _next_day(water: Water, daily: Daily) -> Water:
@@ -362,20 +384,17 @@ def _co2(water: Water, ph: Numbers) -> Numbers:
     )
 
 
-def _ammonia(water: Water, ph: Numbers, limits: StepLimits) -> Numbers:
-    """How far the strictest limit of ammonia is gone to; above 1 it is passed."""
+def _strictest(water: Water, ph: Numbers, limits: Sequence[Limit]) -> Numbers:
+    """How far the strictest of some limits is gone to; above 1 it is passed."""
     judged = Judged(
         ph=ph,
         temperature_c=water.temperature_c,
         chloride_mg_per_l=water.chloride_mg_per_l,
         ammonia_mg_n_per_l=water.ammonia_mg_n_per_l,
     )
-    return _strictest(judged, limits.ammonia, np.zeros(np.shape(ph)))
-
-
-def _strictest(water: Judged, limits: Sequence[Limit], least: Numbers) -> Numbers:
+    farthest = np.zeros(np.shape(ph))
     for limit in limits:
-        ratio = limit.ratio(water)
+        ratio = limit.ratio(judged)
         if ratio is not None:
-            least = np.maximum(least, ratio)
-    return least
+            farthest = np.maximum(farthest, ratio)
+    return farthest
