@@ -1,7 +1,8 @@
-"""Measure the page that plans a tank: ``python -m benchmarks.planned``.
+"""Measure the pages that plan a tank and choose its animals: ``python -m benchmarks.planned``.
 
 From a changed number to the new plan on the page, in a browser, in milliseconds: the numbers of the
-form in turn, and with the water mixed as well; and what of it the server takes.
+form in turn, with the water mixed as well, and with six wishes to choose from; and what of it the
+server takes.
 """
 
 from __future__ import annotations
@@ -28,6 +29,11 @@ ASKED = (
     "&coldest=17&warmest=28&water=25&species-1=Danio+rerio&count-1=10&kh=11&gh=15&nitrate=30"
 )
 MIXED = f"{ASKED}&want-gh=4..8&want-kh=2..4&membrane=yes"
+WISHED = (
+    "/blueprint/choose?length=60&width=40&height=50&glass=8&coldest=17&warmest=27&kh=6&gh=10"
+    "&nitrate=15&plants=few&species-1=guppy&count-1=10&species-2=Corydoras+aeneus"
+    "&species-3=cherry+shrimp&species-4=Ancistrus&species-5=harlequin+rasbora&species-6=neon+tetra"
+)
 # A field, and numbers it is changed to in turn.
 MOVED = {
     "length": ("80", "100", "120"),
@@ -65,7 +71,8 @@ def main() -> None:
         os.environ["WATERVANE_JOURNAL"] = str(Path(folder) / "journal.sqlite")
         _in_server()
         with _served() as page:
-            for name, address in (("tank and tap", ASKED), ("tank, tap and mixture", MIXED)):
+            for name, address in (("tank and tap", ASKED), ("tank, tap and mixture", MIXED),
+                                  ("six wishes", WISHED)):  # fmt: skip
                 _told(name, sorted(_changed(page, address)))
 
 
@@ -74,7 +81,8 @@ def _in_server() -> None:
     gate = Gate(PORT)
     pages = TestClient(make_app(real_ports(), gate), gate.address.rstrip("/"))
     pages.get(gate.launch_address)
-    for name, address in (("server, tank and tap", ASKED), ("server, mixture too", MIXED)):
+    for name, address in (("server, tank and tap", ASKED), ("server, mixture too", MIXED),
+                          ("server, six wishes", WISHED)):  # fmt: skip
         took, own = [], []
         for size in range(20):
             begun, used = time.perf_counter(), time.process_time()
@@ -115,6 +123,8 @@ def _changed(page: Page, address: str) -> Iterator[float]:
     """Milliseconds from a number's event to the frame that shows the new plan."""
     page.goto("/".join(page.url.split("/")[:3]) + address)
     for name, values in MOVED.items():
+        if not page.locator(f"#{name}").count():
+            continue  # this page does not ask it
         for value in values:
             page.wait_for_timeout(150)
             yield float(page.evaluate(CHANGE, [name, value]))
