@@ -9,9 +9,11 @@ from typing import Any
 
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import Words
-from watervane.app.care_ports import AidQuestions, CarePorts, TroubleQuestions
+from watervane.app.care_ports import AidQuestions, CarePorts, CareRequest, TroubleQuestions
 from watervane.app.resettling import MoveRequest
+from watervane.bootstrap_warmth import warm_up
 from watervane.records import Finding, Tank
+from watervane.records.care import CareSchedule
 from watervane.records.doses import DosedAnimal, DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
 from watervane.records.quarantine import QuarantinePlan
@@ -47,6 +49,8 @@ def care_ports() -> CarePorts:
         watch=_watch,
         watch_document=_watch_document,
         write_file=_write,
+        schedule=_schedule,
+        schedule_document=_schedule_document,
     )
 
 
@@ -204,6 +208,31 @@ def _watch_document(watch: Watch) -> Mapping[str, Any]:
     from watervane.exchange.watch_json import watch_document
 
     return watch_document(watch)
+
+
+def _schedule(
+    tank: Tank,
+    request: CareRequest,
+    as_of: datetime | None,
+    progress: Callable[[str, float], None] | None,
+) -> CareSchedule:
+    warm_up()
+    from watervane.engine.care import care
+
+    return care(
+        tank,
+        as_of=as_of,
+        members=request.members,
+        seed=request.seed,
+        threads=request.threads,
+        progress=progress,
+    )
+
+
+def _schedule_document(schedule: CareSchedule) -> Mapping[str, Any]:
+    from watervane.exchange.care_json import care_document
+
+    return care_document(schedule)
 
 
 def _pdf(sheet: Sheet) -> bytes:

@@ -10,9 +10,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from watervane.records import Headroom, Ways
-from watervane.records.questions import HEADROOM, KeptAnswer, Question
+from watervane.records.care import CareSchedule
+from watervane.records.questions import CARE, HEADROOM, WAYS, KeptAnswer, Question
 
-KINDS: dict[str, type[Headroom | Ways]] = {HEADROOM: Headroom, "ways": Ways}
+KINDS: dict[str, type[Headroom | Ways | CareSchedule]] = {
+    HEADROOM: Headroom,
+    WAYS: Ways,
+    CARE: CareSchedule,
+}
 
 
 def keep(question: Question, text: str) -> None:

@@ -22,8 +22,10 @@ from watervane.app import BadInput
 from watervane.app.question_ports import Progress, Told
 from watervane.bootstrap_kept_answers import keep, read_kept
 from watervane.records import Finding, Headroom, Homecoming, LimitList, Ways
+from watervane.records.care import CareSchedule
 from watervane.records.other_plans import RehearsedPlan
 from watervane.records.questions import (
+    CARE,
     HEADROOM,
     HOMECOMING,
     LIMITS,
@@ -43,6 +45,7 @@ RECORDS: Mapping[str, type[Told]] = {
     REHEARSAL: RehearsedPlan,
     HEADROOM: Headroom,
     WAYS: Ways,
+    CARE: CareSchedule,
 }
 LOST = Finding("worker-dies", "problem")
 _Waiting = queue.SimpleQueue[tuple[int, Question]]

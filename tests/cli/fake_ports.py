@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from sample_care import sample_care
 from sample_forecasts import FILLED, sample_forecast, sample_tank
 from sample_growing import FakeGrowing
 from sample_inside import FakeInside
@@ -17,6 +18,7 @@ from sample_scores import sample_scores
 from sample_today import sample_today
 from sample_ways import sample_ways
 
+from watervane.app.care_ports import CareRequest
 from watervane.app.ports import (
     BadInput,
     Ports,
@@ -47,6 +49,7 @@ from watervane.exchange import (
     ways_document,
 )
 from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank, Today, Ways
+from watervane.records.care import CareSchedule
 
 
 @dataclass
@@ -68,6 +71,8 @@ class FakePorts:
     inside: FakeInside = field(default_factory=FakeInside)
     ways: Ways = field(default_factory=sample_ways)
     compared: list[tuple[WaysRequest, datetime | None]] = field(default_factory=list)
+    schedule: CareSchedule = field(default_factory=sample_care)
+    cared: list[tuple[CareRequest, datetime | None]] = field(default_factory=list)
 
     def ports(self) -> Ports:
         return Ports(
@@ -103,7 +108,7 @@ class FakePorts:
             inside=self.inside.ports(),
             pages=page_ports(self.ports, nullcontext),
             jobs=job_ports(),
-            care=care_ports(),
+            care=replace(care_ports(), schedule=self._care),
             exchange=exchange_ports(),
             journal=journal_ports(),  # in the file that WATERVANE_JOURNAL names
         )
@@ -124,6 +129,14 @@ class FakePorts:
         day = 11.0 if as_of is None else (as_of - FILLED).total_seconds() / 86400
         sharp = 1.0 if day < 20 else 0.5
         return sample_forecast(day=day, horizon_days=request.horizon_days, sharp=sharp)
+
+    def _care(
+        self, tank: Tank, request: CareRequest, as_of: datetime | None, progress: Progress | None
+    ) -> CareSchedule:
+        self.cared.append((request, as_of))
+        if progress:
+            progress("future", 0.5)
+        return self.schedule
 
     def _compare_ways(
         self, tank: Tank, request: WaysRequest, as_of: datetime | None, progress: Progress | None

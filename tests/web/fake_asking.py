@@ -10,6 +10,7 @@ from sample_rehearsals import sample_rehearsed_plan
 from watervane.app import BadInput, Ports
 from watervane.app.answering import answer_now
 from watervane.records import Finding, Headroom, Ways
+from watervane.records.care import CareSchedule
 from watervane.records.questions import LONG, REHEARSAL, Answer, KeptAnswer, Question
 
 
@@ -50,7 +51,7 @@ class FakeAsking:
             return Answer(told=sample_rehearsed_plan(question.plan))
         try:
             told = answer_now(question, self.ports, lambda *_told: None)
-            if question.kind in LONG and isinstance(told, Headroom | Ways):
+            if question.kind in LONG and isinstance(told, Headroom | Ways | CareSchedule):
                 self.last = KeptAnswer(question, told, self.ports.journal.now())
             return Answer(told=told)
         except BadInput as error:

@@ -67,7 +67,7 @@ def test_what_is_moved_is_asked_for(pages: TestClient, asking: FakeAsking, tank:
     for told in ("150 % of the planned food", "30 % of the water is changed every 4 days",
                  "the power is off for 12 hours", "5 more animals"):  # fmt: skip
         assert told in page.text.replace("\N{NO-BREAK SPACE}", " "), told
-    assert "<table>" in page.text
+    assert "<table" in page.text
 
 
 def test_changes_stay_as_planned_while_the_tick_is_there(
@@ -195,7 +195,7 @@ def test_a_trip_that_cannot_be_understood_comes_back_at_its_field(
     assert 'value="4"' in page.text
 
 
-@pytest.mark.parametrize("kind", ["headroom", "ways"])
+@pytest.mark.parametrize("kind", ["headroom", "ways", "care"])
 def test_what_takes_a_minute_is_asked_for_and_kept(
     pages: TestClient, asking: FakeAsking, tank: str, kind: str
 ) -> None:
@@ -252,7 +252,8 @@ def test_headroom_is_asked_of_other_animals(
 
 
 @pytest.mark.parametrize(
-    "page", ["rehearsal", "limits", "bring-home", "rehearsal.json", "ask/headroom", "ask/ways"]
+    "page",
+    ["rehearsal", "limits", "bring-home", "rehearsal.json", "ask/headroom", "ask/ways", "ask/care"],
 )
 def test_a_tank_of_nobody_has_no_such_page(pages: TestClient, tank: str, page: str) -> None:
     assert pages.get(f"/tank/unknown/{page}").status_code == 404
@@ -260,5 +261,5 @@ def test_a_tank_of_nobody_has_no_such_page(pages: TestClient, tank: str, page: s
 
 def test_the_tank_leads_to_them(pages: TestClient, tank: str) -> None:
     page = pages.get(tank).text
-    for each in ("rehearsal", "ask/headroom", "ask/ways", "bring-home", "limits"):
+    for each in ("rehearsal", "ask/care", "ask/headroom", "ask/ways", "bring-home", "limits"):
         assert f'href="{tank}/{each}"' in page

@@ -59,6 +59,8 @@ class Steady:
 
     def trough(self, routine: Routine) -> Numbers:
         """Level right after a change."""
+        if routine.share <= 0.0:
+            return self.peak(routine)
         return np.asarray(after_change(self.peak(routine), self.source, routine.share))
 
     def risk(self, routine: Routine) -> float:

@@ -6,12 +6,14 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+from watervane.app.care_ports import CareRequest
 from watervane.app.growing_ports import HeadroomRequest
 from watervane.app.ports import Ports, WaysRequest
 from watervane.app.question_ports import Progress, Told
 from watervane.app.working import present_moment
 from watervane.records import Person
 from watervane.records.questions import (
+    CARE,
     HEADROOM,
     HOMECOMING,
     LIMITS,
@@ -92,4 +94,6 @@ def answer_now(question: Question, ports: Ports, progress: Progress) -> Told:
         return ports.growing.headroom(tank, asked, as_of, progress)
     if question.kind == WAYS:
         return ports.compare_ways(tank, WaysRequest(threads=THREADS), as_of, progress)
+    if question.kind == CARE:
+        return ports.care.schedule(tank, CareRequest(threads=THREADS), as_of, progress)
     raise ValueError(question)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from watervane.app.blueprint_ports import Words
 from watervane.records import Tank
+from watervane.records.care import CareSchedule
 from watervane.records.doses import DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
 from watervane.records.quarantine import QuarantinePlan
@@ -79,6 +80,28 @@ class TroubleFinder(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class CareRequest:
+    """From what moment care is worked out, and how many members are fitted."""
+
+    as_of: date | datetime | None = None
+    members: int = 500
+    seed: int = 1
+    threads: int = 2
+
+
+class CareFinder(Protocol):
+    """Find the routine with the least work, and the way back to it."""
+
+    def __call__(
+        self,
+        tank: Tank,
+        request: CareRequest,
+        as_of: datetime | None,
+        progress: Callable[[str, float], None] | None,
+    ) -> CareSchedule: ...
+
+
+@dataclass(frozen=True, slots=True)
 class CarePorts:
     """The outside parts of first aid, trouble, doses and sheets."""
 
@@ -99,3 +122,5 @@ class CarePorts:
     watch: Watcher
     watch_document: Callable[[Watch], Mapping[str, Any]]
     write_file: Callable[[Path, bytes], None]
+    schedule: CareFinder
+    schedule_document: Callable[[CareSchedule], Mapping[str, Any]]

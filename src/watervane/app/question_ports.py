@@ -7,13 +7,14 @@ from datetime import datetime
 from typing import Protocol
 
 from watervane.records import Headroom, Tank, Ways
+from watervane.records.care import CareSchedule
 from watervane.records.listed_limits import LimitList
 from watervane.records.other_plans import OtherPlan, RehearsedPlan
 from watervane.records.questions import Answer, KeptAnswer, Question
 from watervane.records.travels import Homecoming
 
 Progress = Callable[[str, float], None]
-Told = LimitList | Homecoming | RehearsedPlan | Headroom | Ways
+Told = LimitList | Homecoming | RehearsedPlan | Headroom | Ways | CareSchedule
 
 
 class Asker(Protocol):

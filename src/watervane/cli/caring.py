@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from watervane.cli.guard import guarded
-from watervane.cli.program import At, File, Json, program
+from watervane.cli.program import At, File, Full, Json, Members, Seed, Threads, program
 
 
 @program.command("first-aid")
@@ -245,6 +245,30 @@ def watch_command(
         from watervane.cli.watch import run_watch
 
         return run_watch(tank, as_json, context.obj())
+
+    guarded(work)
+
+
+@program.command("care")
+def care_command(
+    context: typer.Context,
+    file: File,
+    at: At = None,
+    full: Full = False,
+    as_json: Json = False,
+    seed: Seed = 1,
+    members: Members = 500,
+    threads: Threads = 2,
+) -> None:
+    """Find the least work that keeps the water in bounds for a year, and the way back to it."""
+
+    def work() -> int:
+        from watervane.app.care_ports import CareRequest
+        from watervane.cli.care import run_care
+        from watervane.cli.forecast import parsed_moment
+
+        request = CareRequest(parsed_moment(at), members, seed, threads)
+        return run_care(file, request, as_json, context.obj(), full=full)
 
     guarded(work)
 

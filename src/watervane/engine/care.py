@@ -15,6 +15,7 @@ from watervane.engine import care_told as told_of
 from watervane.engine.care_bounds import (
     Key,
     Reach,
+    Taps,
     Windows,
     excess,
     keeps,
@@ -44,6 +45,7 @@ from watervane.limits import Limit, limits_in
 from watervane.planning.returning import conductivity_of
 from watervane.planning.water_of_state import tap_of
 from watervane.process.run import Members, chosen_state, simulate
+from watervane.process.source_water import MEQ_PER_DKH
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Finding, Habit, Tank, TopOff, WaterChange
@@ -91,9 +93,10 @@ class Ground:
         return self.line.geometry["volume_l"]
 
     @property
-    def tap_us_per_cm(self) -> Numbers:
-        """Conductivity of each member's tap."""
-        return conductivity_of(tap_of(self.members.source, np.full(len(self.members), 25.0)))
+    def taps(self) -> Taps:
+        """Each member's tap water."""
+        tap = tap_of(self.members.source, np.full(len(self.members), 25.0))
+        return Taps(conductivity_of(tap), np.asarray(tap.alkalinity_meq_per_l) / MEQ_PER_DKH)
 
     def some(self, count: int, by: Numbers) -> Ground:
         """The same with some of the members, evenly over a number each of them has."""
@@ -115,7 +118,7 @@ class Ground:
 
     def windows(self, ran: LaneRan) -> dict[Key, Windows]:
         """A run against every bound."""
-        return dict(windows_of(ran, self.limits, self.tap_us_per_cm))
+        return dict(windows_of(ran, self.limits, self.taps))
 
 
 def care(

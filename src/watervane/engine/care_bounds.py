@@ -11,13 +11,15 @@ from numpy.typing import NDArray
 from watervane.engine.care_lanes import LOOKS_AT, WEEK_D, LaneRan
 from watervane.forecast.harm import course_water
 from watervane.limits import Limit, judge
+from watervane.planning.returning import CONDUCTIVITY_SHARE, KH_RISE_DKH
+from watervane.process.source_water import MEQ_PER_DKH
 from watervane.records import AllowedRisk
 from watervane.records.care import BoundRisk
 
 Numbers = NDArray[np.float64]
 WINDOW_WEEKS, EARLY = 4, 3  # windows of four weeks; the first three are on the way to the routine
 MOVED = ("nitrate", "alkalinity", "ph", "hardness", "ammonia", "nitrite", "chlorine")
-CONDUCTIVITY = "conductivity"
+CONDUCTIVITY, CHANGE = "conductivity", "change"
 # No more than twice the tap's: then a half changed in need moves it by a quarter. House estimate.
 TIMES_TAP, OVER_TAP_US_PER_CM = 2.0, 200.0
 NO_WORSE = 0.05  # more often than the best routine a bound that none keeps may be passed
@@ -45,9 +47,15 @@ class Windows:
         return float(self.shares[EARLY:].max() if len(self.shares) > EARLY else self.shares[-1])
 
 
-def windows_of(
-    ran: LaneRan, limits: Sequence[Limit], tap_us_per_cm: Numbers
-) -> Mapping[Key, Windows]:
+@dataclass(frozen=True)
+class Taps:
+    """Each member's tap water: conductivity [uS/cm] and carbonate hardness [dKH]."""
+
+    conductivity: Numbers
+    kh: Numbers
+
+
+def windows_of(ran: LaneRan, limits: Sequence[Limit], taps: Taps) -> Mapping[Key, Windows]:
     """Every bound that a routine can move.
 
     Parameters
@@ -56,8 +64,8 @@ def windows_of(
         A routine's run.
     limits
         Of those in the tank.
-    tap_us_per_cm
-        Conductivity of each member's tap water. [uS/cm]
+    taps
+        Of each member.
     """
     water = course_water(ran.course)
     asked = [limit for limit in limits if limit.subject in MOVED]
@@ -68,17 +76,33 @@ def windows_of(
         level = float(np.median(leader.level(water)))
         shares = _in_windows(one.passed, per_window)
         found[key] = Windows(leader.key, leader.side, level, leader.animals, shares)
-    bound = conductivity_bound(tap_us_per_cm)
+    bound = conductivity_bound(taps.conductivity)
     passed = ran.conductivity > bound
     told = float(np.median(bound))
     shares = _in_windows(passed, WINDOW_WEEKS)
     found["comfort", CONDUCTIVITY] = Windows(CONDUCTIVITY, "above", told, (), shares)
+    shares = _in_windows(_shaken(ran, taps), WINDOW_WEEKS)
+    found["comfort", CHANGE] = Windows(CHANGE, "above", KH_RISE_DKH, (), shares)
     return found
 
 
-def conductivity_bound(tap_us_per_cm: Numbers) -> Numbers:
-    """Above which the water has drifted from the tap. [uS/cm]"""
-    return np.maximum(TIMES_TAP * tap_us_per_cm, tap_us_per_cm + OVER_TAP_US_PER_CM)
+def _shaken(ran: LaneRan, taps: Taps) -> NDArray[np.bool_]:
+    """Whether the change at the turn of each week moves the water by more than a step may."""
+    per_week = WEEK_D * len(LOOKS_AT)
+    kh = ran.course.output("alkalinity_meq_per_l") / MEQ_PER_DKH
+    found = np.zeros(ran.conductivity.shape, dtype=bool)
+    for week in range(1, len(found)):
+        if ran.lane.due(week):
+            rise = ran.lane.share * (taps.kh - kh[week * per_week - 1])
+            salts = ran.conductivity[week]
+            moved = ran.lane.share * np.abs(taps.conductivity / salts - 1.0)
+            found[week] = (rise > KH_RISE_DKH) | (moved > CONDUCTIVITY_SHARE)
+    return found
+
+
+def conductivity_bound(tap: Numbers) -> Numbers:
+    """Above which the water has drifted from a tap of this conductivity. [uS/cm]"""
+    return np.maximum(TIMES_TAP * tap, tap + OVER_TAP_US_PER_CM)
 
 
 def _in_windows(passed: NDArray[np.bool_], size: int) -> Numbers:

@@ -158,7 +158,7 @@ def food_load(
     Parameters
     ----------
     food_g_per_d, nitrogen_mg_n_per_l_d
-        The daily food, and its nitrogen. [g/d], [mg N/L/d]
+        The daily food, and its nitrogen a litre.
     gains
         Whose tap counts.
     nitrate

@@ -16,6 +16,7 @@ from watervane.limits import Limit, allowed_change, judge
 from watervane.limits.limit import Constant
 from watervane.planning.returning import (
     CONDUCTIVITY_SHARE,
+    DRIFTS,
     KH_RISE_DKH,
     MOST_SHARE,
     Daily,
@@ -95,7 +96,7 @@ def returned(
     """
     told = step_limits(limits)
     tank, tap = _waters(members, state)
-    if not drifted(tank, tap, told, usual_share):
+    if not set(drifted(tank, tap, told, usual_share)) & set(DRIFTS):
         return Returned(None, state, first)
     daily = _fasting(line, members, state, first)
     way = way_back(tank, tap, told, usual_share, daily)

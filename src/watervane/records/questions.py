@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from watervane.records.care import CareSchedule
 from watervane.records.findings import Finding
 from watervane.records.headroom import Headroom
 from watervane.records.listed_limits import LimitList
@@ -13,8 +14,8 @@ from watervane.records.travels import Homecoming, Trip
 from watervane.records.ways import Ways
 
 LIMITS, HOMECOMING, REHEARSAL = "limits", "bring-home", "rehearse"
-HEADROOM, WAYS = "headroom", "ways"
-LONG = (HEADROOM, WAYS)  # they take about a minute; what they came to last is kept
+HEADROOM, WAYS, CARE = "headroom", "ways", "care"
+LONG = (HEADROOM, WAYS, CARE)  # they take about a minute; what they came to last is kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ class Answer:
     tells that the same window has asked something newer.
     """
 
-    told: LimitList | Homecoming | RehearsedPlan | Headroom | Ways | None = None
+    told: LimitList | Homecoming | RehearsedPlan | Headroom | Ways | CareSchedule | None = None
     why: tuple[Finding, ...] = ()
     stage: str = ""
     share: float = 0.0
@@ -62,5 +63,5 @@ class KeptAnswer:
     """The last answer to a question that takes long, and when it was found."""
 
     question: Question
-    told: Headroom | Ways
+    told: Headroom | Ways | CareSchedule
     made_at: datetime

@@ -32,6 +32,7 @@ FILES = (
     "watch.toml",
     "resettling.toml",
     "quarantine.toml",
+    "care.toml",
     "ways.toml",
     "growing.toml",
     "inside.toml",

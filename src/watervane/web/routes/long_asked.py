@@ -1,4 +1,4 @@
-"""Questions that take a minute: headroom, and the ways to start. What they came to is kept."""
+"""Questions that take a minute: headroom, ways to start, care. What they came to is kept."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from watervane.app.questions import LongAnswer, ask_long, look_at_long, stop_lon
 from watervane.app.tank_page import look_at_tank
 from watervane.charts import WordTable
 from watervane.records import Finding, Headroom, Ways
+from watervane.records.care import CareSchedule
 from watervane.records.questions import HEADROOM, LONG
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import Field, filled_in
@@ -30,6 +31,7 @@ from watervane.wording import (
     start_table,
     start_title,
 )
+from watervane.wording.care import care_parts, care_title
 from watervane.wording.dates import weekday_date
 from watervane.wording.headroom import headroom_sentences, headroom_table, headroom_title
 from watervane.wording.tables import NumberTable
@@ -153,6 +155,7 @@ def _told(found: LongAnswer) -> dict[str, Any]:
             "sentences": headroom_sentences(told),
             "steps": (),
             "table": _table(headroom_table(told)),
+            "sections": (),
             "remarks": (),
             "findings": (*later, *told.diagnostics.findings),
         }
@@ -164,11 +167,41 @@ def _told(found: LongAnswer) -> dict[str, Any]:
             "sentences": [each for each in start_sentences(told) if each != phrase("start-today")],
             "steps": start_steps(told),
             "table": _table(start_table(told)),
+            "sections": (),
             "remarks": start_remarks(told),
             "findings": told.diagnostics.findings,
         }
-    return {"title": "", "first": (), "sentences": (), "steps": (), "table": None,
+    if isinstance(told, CareSchedule):
+        return _cared(told)
+    return {"title": "", "first": (), "sentences": (), "steps": (), "table": None, "sections": (),
             "remarks": (), "findings": ()}  # fmt: skip
+
+
+def _cared(told: CareSchedule) -> dict[str, Any]:
+    """The first part as the answer itself, the others under their headings."""
+    whole = care_parts(told)
+    first = [each for each in told.findings if each.key == NEVER_STARTED]
+    return {
+        "title": care_title(told),
+        "first": first,
+        "sentences": whole[0].sentences,
+        "steps": (),
+        "table": None,
+        "sections": [
+            {
+                "title": part.title,
+                "sentences": part.sentences,
+                "steps": part.steps,
+                "tables": [_table(each) for each in part.tables],
+            }
+            for part in whole[1:]
+        ],
+        "remarks": (),
+        "findings": (
+            *(each for each in told.findings if each not in first),
+            *told.diagnostics.findings,
+        ),
+    }
 
 
 def _table(table: NumberTable) -> WordTable:

@@ -1,0 +1,117 @@
+"""``watervane care``: what it says, in what order, and what it hands to programs."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+from fake_ports import FakePorts
+from sample_care import NITRATE, sample_care, sample_return
+from test_commands import call
+
+from watervane.exchange.record_text import record_of_text, record_text
+from watervane.records.care import CareSchedule
+from watervane.wording.care import care_parts
+
+FILE = "x.tank.toml"
+BOUNDS = [
+    ("nitrate", "above"), ("alkalinity", "below"), ("hardness", "above"), ("hardness", "below"),
+    ("conductivity", "above"), ("change", "above"), ("ph", "above"), ("ph", "below"),
+    ("ammonia", "above"), ("nitrite", "above"), ("chlorine", "above"), ("temperature", "above"),
+]  # fmt: skip
+
+
+def _words(fake: FakePorts, *more: str) -> str:
+    result = call(fake, "care", FILE, *more)
+    assert result.code == 0
+    assert "{" not in result.out
+    assert "care-" not in result.out
+    return " ".join(result.out.split())
+
+
+def test_the_routine_comes_first_then_practice_then_why_no_less() -> None:
+    words = _words(FakePorts())
+    places = [
+        words.index(text)
+        for text in (
+            "Change 30 % of the water (18 L) every second week",
+            "a quarter every four weeks, is not enough here: nitrate goes over 44 mg/L as nitrate",
+            "in 11 of 20 of the imagined tanks",
+            "What you do now (25 % every 3 weeks) is not enough",
+            "Why no less: with 20 % every second week",
+            "squeeze all of the media",
+            "vacuum less than half",
+            "Nitrate: a reading tells for about 63 days",
+            "KH: with this routine no reading would change",
+            "Half as much each time: nitrate goes over",
+            "Every second change left out: all bounds are still kept",
+            "From June to August",
+            "0.20 dKH for each mg N/L) and ask for 40 % every four weeks",
+            "Where it comes to rest",
+        )
+    ]
+    assert places == sorted(places)
+
+
+def test_the_way_back_stands_before_all_that_can_wait() -> None:
+    words = _words(FakePorts(schedule=sample_care(returning=sample_return())))
+    places = [
+        words.index(text)
+        for text in (
+            "Bring it back first",
+            "One change a day, for 3 days",
+            "half changed today would lift KH by 2.5 dKH and move pH by 1.3",
+            "3.1 times what those in the tank bear",
+            "pure water is needed",
+            "Day 1: 9.0 L (15 %) of soft water: 0.90 L of tap water",
+            "Day 2: 6.0 L of conditioned tap water (10 %)",
+            "Cleaning",
+        )
+    ]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize(("subject", "side"), BOUNDS)
+def test_every_bound_has_its_words(subject: str, side: str) -> None:
+    bound = replace(NITRATE, subject=subject, side=side)
+    _words(FakePorts(schedule=sample_care(bound)), "--full")
+
+
+def test_the_document_tells_all_of_it() -> None:
+    fake = FakePorts(schedule=sample_care(returning=sample_return()))
+    result = call(fake, "care", FILE, "--json")
+    told = json.loads(result.out)
+    assert result.code == 0
+    assert told["format"] == "watervane-care/1"
+    assert told["chosen"]["routine"]["share"] == 0.3
+    assert told["returning"]["steps"][0]["water"] == "soft"
+    assert told["steady"][0]["closed"]["p50"] == 8.0
+    assert "diagnostics" not in told
+
+
+def test_members_and_seed_are_handed_on_and_a_poor_fit_is_told() -> None:
+    poor = replace(sample_care(), diagnostics=replace(sample_care().diagnostics, health="poor"))
+    fake = FakePorts(schedule=poor)
+    assert call(fake, "care", FILE, "--members", "60", "--seed", "4").code == 3
+    request, as_of = fake.cared[0]
+    assert (request.members, request.seed, as_of) == (60, 4, None)
+
+
+@pytest.mark.parametrize("told", [["--members", "3"], ["--at", "soon"]])
+def test_what_cannot_be_is_refused_with_one_message(told: list[str]) -> None:
+    result = call(FakePorts(), "care", FILE, *told)
+    assert result.code == 2
+    assert "Traceback" not in result.err
+
+
+def test_a_schedule_survives_being_kept() -> None:
+    told = sample_care(returning=sample_return())
+    assert record_of_text(CareSchedule, record_text(told)) == told
+
+
+def test_parts_have_titles_but_for_the_first() -> None:
+    parts = care_parts(sample_care(returning=sample_return()))
+    assert parts[0].title == ""
+    assert all(part.title for part in parts[1:])
+    assert all(part.sentences or part.steps or part.tables for part in parts)
