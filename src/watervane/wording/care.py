@@ -254,7 +254,7 @@ def _steady_row(one: SteadyLevel) -> tuple[str, ...]:
         told(one.source),
         between(one.closed.p05, one.closed.p50, one.closed.p95),
         between(one.run.p05, one.run.p50, one.run.p95),
-        told(one.bound),
+        phrase("care-no-bound") if one.bound is None else told(one.bound),
     )
 
 
@@ -271,7 +271,7 @@ def tried_table(told: CareSchedule) -> NumberTable:
 
 def _tried_row(one: RoutineTried) -> tuple[str, ...]:
     words = _routine(one.routine)
-    worst = ""
+    worst = phrase("care-tried-nothing")
     if one.worst is not None and not one.keeps:
         share = brief_share(max(one.worst.early, one.worst.late)).replace(" of 20", "/20")
         worst = phrase("care-tried-worst", bound=bound_words(one.worst), share=share)
