@@ -38,7 +38,6 @@ from watervane.engine.care_lanes import (
 from watervane.engine.care_return import Returned, returned
 from watervane.engine.composed import Progress
 from watervane.engine.futures import Standing, limits_of, never_started, population, stand
-from watervane.engine.held_limits import UNNAMED
 from watervane.engine.member_runs import FUTURE
 from watervane.engine.newcomers import planned_food_g_per_d
 from watervane.limits import Limit, limits_in
@@ -50,6 +49,7 @@ from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Finding, Habit, Tank, TopOff, WaterChange
 from watervane.records.care import CareSchedule, Routine, RoutineTried
+from watervane.records.events import UNNAMED
 
 Numbers = NDArray[np.float64]
 MEMBERS = 80  # run under the routines that are told of
