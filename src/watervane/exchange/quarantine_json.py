@@ -36,7 +36,7 @@ def quarantine_document(plan: QuarantinePlan) -> dict[str, Any]:
                 "way": each.way,
                 "left_mg_n_per_l_d": _span(each.left_mg_n_per_l_d),
                 "change_share_per_d": _span(each.share_per_d),
-                "litres_per_d": _span(each.litres_per_d),
+                "changed_l_per_d": _span(each.changed_l_per_d),
             }
             for each in plan.ways
         ],

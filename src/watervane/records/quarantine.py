@@ -34,14 +34,14 @@ class Carrying:
     """One way to hold ammonia down.
 
     ``way`` is ``changes``, ``seeded`` or ``treated``; ``left_mg_n_per_l_d`` is the rise that
-    nothing takes up, ``share_per_d`` what to change each day for it, ``litres_per_d`` how much
+    nothing takes up, ``share_per_d`` what to change each day for it, ``changed_l_per_d`` how much
     that is.
     """
 
     way: str
     left_mg_n_per_l_d: Span
     share_per_d: Span
-    litres_per_d: Span
+    changed_l_per_d: Span
 
 
 @dataclass(frozen=True, slots=True)

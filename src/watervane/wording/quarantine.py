@@ -75,7 +75,7 @@ def quarantine_remarks(plan: QuarantinePlan) -> list[str]:
 
 
 def _way(each: Carrying, plan: QuarantinePlan) -> str:
-    shares, litres = each.share_per_d, each.litres_per_d
+    shares, litres = each.share_per_d, each.changed_l_per_d
     told = {"low": _share(shares.low), "high": _share(shares.high)}
     told |= {"litres_low": number(litres.low), "litres_high": number(litres.high)}
     told |= {"seeded": number(plan.wish.seeded_l), "medium": plan.wish.medium}
