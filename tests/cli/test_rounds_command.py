@@ -17,11 +17,11 @@ from sample_today import sample_today
 from test_commands import Result, call
 
 from watervane import __version__
-from watervane.app import Ports
+from watervane.app import BadInput, Ports
 from watervane.app.jobs import newest_results
 from watervane.bootstrap_journal import kept_tank
 from watervane.exchange import forecast_document
-from watervane.records import JOB_KINDS, Forecast, Person
+from watervane.records import JOB_KINDS, Finding, Forecast, Person, Today
 from watervane.wording.templates import templates
 
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
@@ -34,6 +34,13 @@ class Shell:
 
     fake: FakePorts
     few: bool = False
+    broken: bool = False
+
+    def breaks(self) -> None:
+        """Fail as an engine that meets a moment it cannot begin at."""
+        if self.broken:
+            told = {"what": "reading", "at": "2026-02-01", "filled": "2026-03-01"}
+            raise BadInput([Finding("before-filling", "problem", told)])
 
     def ports(self) -> Ports:
         day = replace(sample_today(), as_of=NOW)
@@ -45,10 +52,16 @@ class Shell:
         ports = self.fake.ports()
 
         def foretell(key, tank, request, as_of, progress, provisional) -> Forecast:
+            self.breaks()
             return replace(sample_forecast(), as_of=as_of)
+
+        def judge(*told, **named) -> Today:
+            self.breaks()
+            return self.fake.day
 
         return replace(
             ports,
+            today=judge if self.broken else ports.today,
             forecast_document=forecast_document,
             read_tank=lambda path: kept_tank(str(path)),
             journal=replace(ports.journal, now=lambda: NOW),
@@ -100,11 +113,12 @@ def test_work_done_once_is_done(say: Say) -> None:
     assert "Jobs done: 0." in told(say("work", "--once"))
 
 
-def test_a_failure_is_told_by_the_worker_and_in_the_rounds(say: Say) -> None:
-    told(say("tank", "add", "Later", "filled=2026-05-01", "volume=60 L"))
+def test_a_failure_is_told_by_the_worker_and_in_the_rounds(say: Say, shell: Shell) -> None:
+    shell.broken = True
+    told(say("tank", "add", "Later", "filled=2026-03-01", "volume=60 L"))
     result = say("work", "--once")
     assert "Later: " in result.err
-    assert "2026-05-01" in result.err or "1 May" in result.err
+    assert "before the tank was filled on 2026-03-01" in " ".join(result.err.split())
     assert "The last attempt failed." in told(say("rounds"))
 
 

@@ -102,6 +102,7 @@ def late_tank() -> Tank:
     return replace(young, filled=filled, habits=habits, events=events, readings=told)
 
 
+@pytest.mark.slow
 def test_a_tank_read_late_in_life_is_not_run_from_filling_at_every_sweep() -> None:
     tank = late_tank()
     one = stand(tank, members=MEMBERS, seed=3, threads=2)

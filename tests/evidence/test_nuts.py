@@ -47,6 +47,7 @@ def check_normal(found: Chains, target: Linear, least: float) -> None:
     assert found.divergent == 0
 
 
+@pytest.mark.slow
 def test_nuts_finds_an_exact_normal_posterior() -> None:
     target = linear(3, lasting=4, days=6, readings=8)
     found = chains_of(target, 1, 0.8)
@@ -54,6 +55,7 @@ def test_nuts_finds_an_exact_normal_posterior() -> None:
     assert found.acceptance == pytest.approx(0.8, abs=0.08)
 
 
+@pytest.mark.slow
 def test_a_poor_force_costs_time_and_nothing_else() -> None:
     """Paths feel four directions; what pulls along the others is left to acceptance."""
     target = linear(3, lasting=4, days=6, readings=8)
@@ -74,6 +76,7 @@ class Aside:
         return self._target.evaluate(1.1 * z + 0.1)
 
 
+@pytest.mark.slow
 def test_a_wrong_guide_costs_time_and_nothing_else() -> None:
     """Paths feel the guide alone, also while the length of their steps is found."""
     target = linear(3, lasting=4, days=6, readings=8)

@@ -202,6 +202,7 @@ def test_anchored_and_full_runs_agree(whole: History) -> None:
     assert np.sqrt((moved**2).mean()) < 1.5 * error
 
 
+@pytest.mark.slow
 def test_days_before_anything_was_read_are_run_once() -> None:
     assert SPACING.unread(131) is None
     assert SPACING.unread(1673) == 1638

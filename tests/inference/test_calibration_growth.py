@@ -45,6 +45,7 @@ def hold(found: Judged) -> None:
         assert uniformity(places).least > ALARM / 3.0, name
 
 
+@pytest.mark.slow
 def test_a_few_truths_lie_as_they_should() -> None:
     hold(judge(24, 300, emulated=True))
 

@@ -207,7 +207,7 @@ def test_what_takes_a_minute_is_asked_for_and_kept(
     page = pages.get(sent.headers["location"])
     assert "Worked out" in page.text
     assert "entries written since" not in page.text
-    assert "<table>" in page.text
+    assert "<table" in page.text
     record(Person(), "Study", Line("note", ("text=seen",)), asking.ports)
     assert "entries written since are not in it" in pages.get(path).text
     assert len(asking.asked) == 1

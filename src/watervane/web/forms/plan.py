@@ -31,6 +31,7 @@ class Slider:
     most: float
     step: float
     wrong: tuple[str, ...] = ()
+    unseen: str = ""
 
 
 @dataclass(frozen=True, slots=True)
