@@ -18,10 +18,10 @@ from test_forecast_page import SMALLEST_LETTERS, broken_rules
 
 WORDS = ("filled=2026-03-01", "volume=57 L", "time_zone=Europe/Lisbon")
 NAME = f"{socket.gethostname().partition('.')[0].lower()}.local"
-WINDOWS: list[tuple[int, Scheme]] = [
+WINDOWS = [
     (360, "light"),
-    (360, "dark"),
-    (1440, "light"),
+    pytest.param(360, "dark", marks=pytest.mark.slow),
+    pytest.param(1440, "light", marks=pytest.mark.slow),
     (1440, "dark"),
 ]
 LEAST_LETTER_PX = 11

@@ -55,7 +55,7 @@ class Shell:
             self.breaks()
             return replace(sample_forecast(), as_of=as_of)
 
-        def judge(*told, **named) -> Today:
+        def judge(*told: object, **named: object) -> Today:
             self.breaks()
             return self.fake.day
 
