@@ -171,8 +171,6 @@ def _resettle(
     as_of: datetime | None,
     progress: Callable[[str, float], None] | None,
 ) -> Resettling:
-    from watervane.bootstrap_warmth import warm_up
-
     warm_up()
     from watervane.engine.resettle import resettle
     from watervane.planning.carrying_media import CannotResettle

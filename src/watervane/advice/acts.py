@@ -45,9 +45,12 @@ def change(
 ) -> Act:
     """Change a share of the water, once or every so many days."""
     litres = share * volume_l
+    return Act("change", at, share, "share", times, every_d, "", _change_min(litres), litres)
+
+
+def _change_min(litres: float) -> float:
     carried = min(litres, CARRIED_L)
-    minutes = BEGIN_MIN + PER_LITRE_MIN * carried + BY_HOSE_MIN * (litres - carried)
-    return Act("change", at, share, "share", times, every_d, "", minutes, litres)
+    return BEGIN_MIN + PER_LITRE_MIN * carried + BY_HOSE_MIN * (litres - carried)
 
 
 def check(
@@ -74,7 +77,7 @@ def check(
     """
     times, every_d = often
     what = ", ".join(quantity for quantity, _ in above)
-    litres = change(at, share, volume_l).litres
+    litres = share * volume_l
     begin = at + timedelta(days=every_d)
     return Act("check", begin, share, "share", times, every_d, what, READ_MIN, litres, above)
 
@@ -122,6 +125,25 @@ def move_out(at: datetime, species: str, count: int) -> Act:
 def set_warmth(at: datetime, warmth_c: float, *, warmer: bool) -> Act:
     """Set the heater."""
     return Act("warm" if warmer else "cool", at, warmth_c, "degC", minutes=WARM_MIN)
+
+
+def work_of(acts: Iterable[Act], answers: float = 0.0) -> tuple[float, float]:
+    """Work and source water of all acts. [min], [L]
+
+    Parameters
+    ----------
+    acts
+        Each as often as it says.
+    answers
+        Changes of water to be expected of a check, besides its readings.
+    """
+    minutes = litres = 0.0
+    for act in acts:
+        minutes += act.minutes * act.times
+        if act.kind == "check":
+            minutes += answers * _change_min(act.litres)
+        litres += act.litres * (answers if act.kind == "check" else act.times)
+    return minutes, litres
 
 
 def with_acts(

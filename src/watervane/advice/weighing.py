@@ -81,14 +81,13 @@ def _kept(
             allowed[tier] = risk.of(tier)
         elif tier == "comfort":
             allowed[tier] = max(ways[0].chances[tier], best) + SLACK[tier]
-            no_worse = [way for way in worth_it if way.chances[tier] <= allowed[tier]]
-            worth_it = _eased(no_worse, ways[0])
         else:
             gained = max(ways[0].chances[tier] - best, 0.0)
             allowed[tier] = best + max(SLACK[tier], NEARLY * gained)
         left = [way for way in worth_it if way.chances[tier] <= allowed[tier]]
-        if tier != "comfort" and best > risk.of(tier):
-            left = _least_burden(left, ways[0], tier)
+        if best > risk.of(tier):
+            least = _eased if tier == "comfort" else _least_burden
+            left = least(left, ways[0], tier)
     left.sort(key=lambda way: (way.minutes, way.hours["acute"], way.hours["chronic"]))
     return left, allowed
 
@@ -105,18 +104,18 @@ def _gain(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> float:
     return max(taken, lighter, 0.0)
 
 
-def _eased(ways: Sequence[WeekPlan], planned: WeekPlan) -> list[WeekPlan]:
+def _eased(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> list[WeekPlan]:
     """Where comfort is missed anyway: the way that eases most for its work, or all with least.
 
     A tank whose buffering is nearly gone is out of comfort whatever is done in a week, and yet a
     bucket is worth its minutes; water that does not suit its animals by the tap is not.
     """
-    burden = _burden(planned, "comfort")
+    burden = _burden(planned, tier)
     if burden <= 0.0:
         return list(ways)
 
     def worth(way: WeekPlan) -> float:
-        eased = (burden - _burden(way, "comfort")) / burden
+        eased = (burden - _burden(way, tier)) / burden
         return EASE_MIN * eased - way.minutes
 
     best = max(ways, key=worth)

@@ -15,18 +15,16 @@ from numpy.typing import NDArray
 from watervane.engine.futures import JUST_AFTER_D, Standing, beside_jumps, looks
 from watervane.engine.kept_course import one_after_another
 from watervane.engine.member_runs import FUTURE
+from watervane.engine.tended import as_read
 from watervane.planning.start_rules import change_action
 from watervane.process.daily_noise import DailyNoise
-from watervane.process.noise import keyed_normal
-from watervane.process.run import Course, simulate
-from watervane.process.state import COLUMN, TankState
+from watervane.process.run import Course, Members, simulate
+from watervane.process.state import TankState
 from watervane.process.tending import Deed, after_deeds
 from watervane.process.timeline import timeline
 from watervane.records import Act, Tank
-from watervane.reference import value
 
 Numbers = NDArray[np.float64]
-READ_LOG_SD = value("drop_relative_error").value
 
 
 @dataclass(frozen=True)
@@ -78,7 +76,7 @@ def answered(
     state, parts, changes = standing.state, [], np.zeros(len(today))
     for begin, end in pairwise(turns):
         if begin in read_d:
-            who = _high(check, state, later.seed, later.numbers, begin)
+            who = _high(check, later, state, begin)
             changes += who
             state = after_deeds(later, state, begin, noise, [Deed(change, who)])
         bounds_d = standing.calendar.bounds_d(begin)[0], standing.calendar.bounds_d(end - 1)[1]
@@ -93,13 +91,9 @@ def answered(
     return Answered(one_after_another(parts), changes)
 
 
-def _high(
-    check: Act, state: TankState, seed: int, numbers: NDArray[np.int64], day: int
-) -> NDArray[np.bool_]:
+def _high(check: Act, members: Members, state: TankState, day: int) -> NDArray[np.bool_]:
     """Whose tests of a day show so much that water is changed."""
-    high = np.zeros(len(numbers), dtype=bool)
+    high = np.zeros(len(members), dtype=bool)
     for quantity, level in check.above:
-        amount = np.asarray(state.amounts[COLUMN[quantity], 0] / state.volume_ratio[0])
-        luck = keyed_normal(seed, numbers, day, f"check of {quantity}")
-        high |= np.maximum(amount, 0.0) * np.exp(READ_LOG_SD * luck) >= level
+        high |= as_read(members, state, day, quantity, f"check of {quantity}") >= level
     return high

@@ -59,10 +59,9 @@ def _still_counts(reading: Reading, standing: Standing) -> bool:
 
 def _recent_changes(standing: Standing) -> list[tuple[datetime, float]]:
     """Moment and share of each change that a reading which still counts may have come before."""
-    told = [
-        event
+    return [
+        (event.at, event.fraction)
         for event in events_through(standing.tank, standing.calendar, standing.today)
         if isinstance(event, WaterChange)
+        and 0.0 <= standing.as_of_d - standing.calendar.days(event.at) <= RECENT_D
     ]
-    age_d = {id(e): standing.as_of_d - standing.calendar.days(e.at) for e in told}
-    return [(e.at, e.fraction) for e in told if 0.0 <= age_d[id(e)] <= RECENT_D]

@@ -126,10 +126,27 @@ def _since(days: Days, first: int) -> Days:
 
 def _look(members: Members, state: TankState, day: int, since: int) -> Look:
     """Tests read at the turn of a day, each with its error."""
-    told = []
-    for name in ("ammonia", "nitrite", "alkalinity"):
-        amount = state.amounts[COLUMN[name], 0] / state.volume_ratio[0]
-        luck = keyed_normal(members.seed, members.numbers, day, f"start test of {name}")
-        told.append(np.maximum(np.asarray(amount), 0.0) * np.exp(TEST_LOG_SD * luck))
-    ammonia, nitrite, alkalinity = told
+    ammonia, nitrite, alkalinity = (
+        as_read(members, state, day, name, f"start test of {name}")
+        for name in ("ammonia", "nitrite", "alkalinity")
+    )
     return Look(since, ammonia, nitrite, alkalinity / MEQ_PER_DKH)
+
+
+def as_read(members: Members, state: TankState, day: int, name: str, stream: str) -> Numbers:
+    """What a drop kit shows of a component at the turn of a day, in its unit, shape (members,).
+
+    Parameters
+    ----------
+    members, state
+        Whose water is read.
+    day
+        Whose luck holds.
+    name
+        Of the component.
+    stream
+        Of that luck.
+    """
+    amount = state.amounts[COLUMN[name], 0] / state.volume_ratio[0]
+    luck = keyed_normal(members.seed, members.numbers, day, stream)
+    return np.asarray(np.maximum(np.asarray(amount), 0.0) * np.exp(TEST_LOG_SD * luck))

@@ -12,7 +12,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from watervane.advice.acts import change, with_acts
+from watervane.advice.acts import with_acts, work_of
 from watervane.advice.emergency import subject_of, within_the_hour
 from watervane.advice.menu import Setting, finer, singles, together
 from watervane.advice.notes import with_notes
@@ -277,14 +277,7 @@ def _run(way: tuple[Act, ...], stage: _Stage) -> WeekPlan:
         course = future(standing, tank, DAYS, threads=1, accuracy=stage.accuracy)
         return _judged_way(way, course, stage)
     found = answered(standing, tank, check, DAYS, stage.warmth_c, stage.accuracy)
-    plan = _judged_way(way, found.course, stage)
-    times = float(found.changes.mean())
-    one = change(check.at, check.amount, stage.setting.volume_l)
-    return replace(
-        plan,
-        minutes=plan.minutes + times * one.minutes,
-        litres=plan.litres + (times - check.times) * check.litres,
-    )
+    return _judged_way(way, found.course, stage, float(found.changes.mean()))
 
 
 def _tried(
@@ -304,7 +297,9 @@ def _tank_of(way: tuple[Act, ...], stage: _Stage) -> Tank:
     return with_acts(standing.tank, way, standing.calendar, stage.warmth_c)
 
 
-def _judged_way(way: tuple[Act, ...], course: Course, stage: _Stage) -> WeekPlan:
+def _judged_way(
+    way: tuple[Act, ...], course: Course, stage: _Stage, answers: float = 0.0
+) -> WeekPlan:
     after = _after(course, stage, passing_only=True)
     by_subject = {
         f"{tier}/{subject}": float(one.passed.mean())
@@ -321,8 +316,7 @@ def _judged_way(way: tuple[Act, ...], course: Course, stage: _Stage) -> WeekPlan
     }
     return WeekPlan(
         way,
-        sum(act.minutes * act.times for act in way),
-        sum(act.litres * act.times for act in way),
+        *work_of(way, answers),
         chance_by_tier(after),
         hours,
         burden,

@@ -12,7 +12,7 @@ from watervane.advice.drift_test import Compared
 from watervane.advice.watched_kinds import WatchedKind
 from watervane.engine.showable import showable
 from watervane.inference.kits import with_kit_basis
-from watervane.kits.sizes import ADDITIVE, RATIO_ION_TO_N, errors_of
+from watervane.kits.sizes import ADDITIVE, RATIO_ION_TO_N, errors_of_kit
 from watervane.process.calendar import Calendar
 from watervane.records import (
     SAID,
@@ -24,7 +24,6 @@ from watervane.records import (
     EquipmentChange,
     Event,
     Forecast,
-    KitScale,
     MediaMoved,
     Outage,
     Reading,
@@ -179,13 +178,7 @@ def _quantiles(forecast: Forecast, name: str, at: datetime) -> tuple[float, floa
 def _errors(tank: Tank, reading: Reading, level: float) -> tuple[float, float]:
     """Standard deviation of one reading about a level, and of the kit's steady error."""
     kit = tank.kits.get(reading.kit) if reading.kit else None
-    scale = (None if kit is None else kit.scale(reading.quantity)) or KitScale(reading.quantity)
-    errors = errors_of(
-        "drop" if kit is None else kit.kind,
-        reading.quantity,
-        relative=scale.relative_error,
-        floor=scale.error_floor,
-    )
+    errors = errors_of_kit(kit, reading.quantity)
     additive = reading.quantity in ADDITIVE
     bias = errors.bias_floor if additive else errors.bias_log_sd * level
     return float(errors.spread(np.array([level]))[0]), bias

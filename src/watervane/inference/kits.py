@@ -16,9 +16,9 @@ from watervane.kits.sizes import (
     RATIO_ION_TO_N,
     SCALES,
     SIZES,
-    errors_of,
+    errors_of_kit,
 )
-from watervane.records import Kit, KitScale, Reading
+from watervane.records import Kit, Reading
 
 BIAS_SPREAD = SIZES["drop"].bias_log_sd
 RELATIVE_ERROR = {kind: sizes.relative_error for kind, sizes in SIZES.items()}
@@ -59,14 +59,7 @@ def reading_spread(
     level
         What the kit shows on average, any shape.
     """
-    scale = (None if kit is None else kit.scale(reading.quantity)) or KitScale(reading.quantity)
-    errors = errors_of(
-        "drop" if kit is None else kit.kind,
-        reading.quantity,
-        relative=scale.relative_error,
-        floor=scale.error_floor,
-    )
-    return errors.spread(level)
+    return errors_of_kit(kit, reading.quantity).spread(level)
 
 
 __all__ = [

@@ -15,7 +15,7 @@ from watervane.kits.basis import basis_chances, unknown_basis
 from watervane.kits.dilution import dilution_error
 from watervane.kits.face import Array, Cell
 from watervane.kits.faces import face, kit_steps
-from watervane.kits.sizes import ADDITIVE, Errors, errors_of
+from watervane.kits.sizes import ADDITIVE, Errors, errors_of_kit
 from watervane.kits.steps import NEAREST, zero_habits
 from watervane.records import Kit, KitScale, Reading
 
@@ -76,11 +76,8 @@ def look(reading: Reading, kit: Kit | None) -> Look:
     kit
         What it was read off; a usual drop kit where not told.
     """
-    kind = "drop" if kit is None else kit.kind
     scale = (None if kit is None else kit.scale(reading.quantity)) or KitScale(reading.quantity)
-    errors = errors_of(
-        kind, reading.quantity, relative=scale.relative_error, floor=scale.error_floor
-    )
+    errors = errors_of_kit(kit, reading.quantity)
     bases = basis_chances(reading.quantity) if unknown_basis(reading) else {1.0: 1.0}
     steps = kit_steps(reading, kit)
     habits = {NEAREST: 1.0}

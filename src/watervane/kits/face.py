@@ -8,6 +8,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.kits.sizes import stray_below
 from watervane.records import ReadingValue
 
 Array = NDArray[np.float64]
@@ -28,6 +29,15 @@ class Cell:
     low: float
     high: float
     stray: float
+
+
+def cell_between(quantity: str, low: float, high: float) -> Cell:
+    """The levels between two, either of which may be infinite."""
+    ends = np.array([low, high])
+    chances = stray_below(quantity, np.where(np.isfinite(ends), ends, 0.0))
+    below = 0.0 if low == -np.inf else float(chances[0])
+    above = 1.0 if high == np.inf else float(chances[1])
+    return Cell(low, high, above - below)
 
 
 class Face(Protocol):

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from watervane.kits.face import Array, Cell
+from watervane.kits.face import Array, Cell, cell_between
 from watervane.kits.sizes import (
     ADDITIVE,
     SCALES,
     number,
-    stray_below,
     stray_level,
 )
 from watervane.records import ReadingValue
@@ -47,12 +46,7 @@ class DigitFace:
 
     def cell(self, value: ReadingValue) -> Cell:
         """The levels a value stands for."""
-        low, high = self._reach(value)
-        ends = np.array([low, high])
-        chances = stray_below(self.quantity, np.where(np.isfinite(ends), ends, 0.0))
-        below = 0.0 if low == -np.inf else float(chances[0])
-        above = 1.0 if high == np.inf else float(chances[1])
-        return Cell(low, high, above - below)
+        return cell_between(self.quantity, *self._reach(value))
 
     def _reach(self, value: ReadingValue) -> tuple[float, float]:
         half = 0.5 * self.resolution

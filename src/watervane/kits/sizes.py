@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit, logit
 
+from watervane.records import Kit, KitScale
 from watervane.reference import Row, value
 from watervane.units import conversions
 
@@ -185,6 +186,13 @@ def errors_of(
         usual if floor is None else floor,
         sizes.outlier_chance,
     )
+
+
+def errors_of_kit(kit: Kit | None, quantity: str) -> Errors:
+    """Errors of a keeper's kit at a quantity; of a usual drop kit where none is told."""
+    scale = (None if kit is None else kit.scale(quantity)) or KitScale(quantity)
+    kind = "drop" if kit is None else kit.kind
+    return errors_of(kind, quantity, relative=scale.relative_error, floor=scale.error_floor)
 
 
 def stray_below(quantity: str, level: Array) -> Array:

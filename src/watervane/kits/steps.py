@@ -13,12 +13,11 @@ from functools import cached_property
 
 import numpy as np
 
-from watervane.kits.face import Array, Cell
+from watervane.kits.face import Array, Cell, cell_between
 from watervane.kits.sizes import (
     ADDITIVE,
     SCALES,
     number,
-    stray_below,
     stray_level,
 )
 from watervane.records import ReadingValue
@@ -153,12 +152,7 @@ class UsualFace:
 
     def cell(self, value: ReadingValue) -> Cell:
         """The levels a value stands for."""
-        low, high = self._reach(value)
-        ends = np.array([low, high])
-        chances = stray_below(self.quantity, np.where(np.isfinite(ends), ends, 0.0))
-        below = 0.0 if low == -np.inf else float(chances[0])
-        above = 1.0 if high == np.inf else float(chances[1])
-        return Cell(low, high, above - below)
+        return cell_between(self.quantity, *self._reach(value))
 
     def _reach(self, value: ReadingValue) -> tuple[float, float]:
         scale = SCALES[self.quantity]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
 from watervane.reference.sources import TableError, package_text
-from watervane.reference.tables import check_origin, number_in, read_records
+from watervane.reference.tables import check_known, check_origin, number_in, read_records
 
 EFFECTS = ("helps", "harmless", "harms")
 EVERY = "*"
@@ -163,12 +163,12 @@ def read_effects(
     for line, row in read_records(text, "aid_effects.csv", columns):
         place = f"aid_effects.csv:{line}"
         check_origin(row["source"], row["quality"], place)
-        _known(row["act"], acts, place)
-        _known(row["cause"], [EVERY, *causes], place)
-        _known(row["effect"], EFFECTS, place)
+        check_known(row["act"], acts, place)
+        check_known(row["cause"], [EVERY, *causes], place)
+        check_known(row["effect"], EFFECTS, place)
         if row["unless"]:
-            _known(row["unless"], acts, place)
-            _known(row["when"], ("before", "with"), place)
+            check_known(row["unless"], acts, place)
+            check_known(row["when"], ("before", "with"), place)
         share = number_in(row, "share", place) if row["effect"] == "helps" else 0.0
         if not 0.0 <= share <= 1.0 or not row["reason"]:
             raise TableError(f"{place}: a share lies between 0 and 1, and each row has a reason")
@@ -192,7 +192,7 @@ def _signs(text: str, causes: Mapping[str, Cause]) -> Mapping[str, Mapping[str, 
     for line, row in read_records(text, "aid_signs.csv", tuple(header)):
         place = f"aid_signs.csv:{line}"
         check_origin(row["source"], row["quality"], place)
-        _known(row["cause"], causes, place)
+        check_known(row["cause"], causes, place)
         found[row["cause"]] = {name: number_in(row, name, place) for name in seen}
     return _whole(found, causes, "aid_signs.csv")
 
@@ -203,7 +203,7 @@ def _doings(text: str, causes: Mapping[str, Cause]) -> Mapping[str, Mapping[str,
     for line, row in read_records(text, "aid_doings.csv", columns):
         place = f"aid_doings.csv:{line}"
         check_origin(row["source"], row["quality"], place)
-        _known(row["cause"], [EVERY, *causes], place)
+        check_known(row["cause"], [EVERY, *causes], place)
         for cause in causes if row["cause"] == EVERY else (row["cause"],):
             found[cause][row["doing"]] = number_in(row, "probability", place)
     return _whole(found, causes, "aid_doings.csv")
@@ -217,7 +217,7 @@ def _tests(
     for line, row in read_records(text, "aid_tests.csv", columns):
         place = f"aid_tests.csv:{line}"
         check_origin(row["source"], row["quality"], place)
-        _known(row["cause"], [EVERY, *causes], place)
+        check_known(row["cause"], [EVERY, *causes], place)
         chance = number_in(row, "probability", place)
         for cause in causes if row["cause"] == EVERY else (row["cause"],):
             found[cause].setdefault(row["test"], {})[row["level"]] = chance
@@ -229,11 +229,6 @@ def _pair(text: str, place: str) -> tuple[str, str]:
     if not colon:
         raise TableError(f"{place}: '{text}' is no test and level")
     return test, level
-
-
-def _known(name: str, names: Iterable[str], place: str) -> None:
-    if name not in names:
-        raise TableError(f"{place}: '{name}' is not known")
 
 
 def _whole(

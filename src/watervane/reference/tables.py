@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from types import MappingProxyType
@@ -121,6 +121,12 @@ def _rows_by_id() -> dict[str, Row]:
                 )
             found[row.id] = row
     return found
+
+
+def check_known(name: str, names: Iterable[str], place: str) -> None:
+    """Raise `TableError` where a row names what another table does not hold."""
+    if name not in names:
+        raise TableError(f"{place}: '{name}' is not known")
 
 
 def read_records(

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from watervane.reference.first_aid import aid_tables
 from watervane.reference.sources import TableError, package_text
-from watervane.reference.tables import check_origin, number_in, read_records
+from watervane.reference.tables import check_known, check_origin, number_in, read_records
 
 EVERY = "*"
 AGES = ("new", "young", "grown", "old")
@@ -112,8 +112,8 @@ def read_trouble_causes(text: str) -> Mapping[str, Cause]:
     file, found = "trouble_causes.csv", {}
     columns = ("id", "aid", *AGES, "needs", "weighed", *_ORIGIN, "note")
     for place, row in _rows(text, file, columns):
-        _known(row["aid"], aid_tables().causes, place)
-        _known(row["weighed"], ("water", "table"), place)
+        check_known(row["aid"], aid_tables().causes, place)
+        check_known(row["weighed"], ("water", "table"), place)
         found[row["id"]] = Cause(
             row["id"],
             row["aid"],
@@ -137,8 +137,8 @@ def read_shows(
     found: dict[str, dict[str, float]] = {cause: {} for cause in causes}
     columns = ("cause", "sign", "chance", *_ORIGIN)
     for place, row in _rows(text, "trouble_causes_signs.csv", columns):
-        _known(row["cause"], causes, place)
-        _known(row["sign"], signs, place)
+        check_known(row["cause"], causes, place)
+        check_known(row["sign"], signs, place)
         if row["sign"] in found[row["cause"]]:
             raise TableError(f"{place}: '{row['sign']}' under '{row['cause']}' comes twice")
         found[row["cause"]][row["sign"]] = _chance(row, "chance", place)
@@ -160,8 +160,8 @@ def read_settings(
     }
     columns = ("cause", "question", "answer", "chance", *_ORIGIN)
     for place, row in _rows(text, "trouble_settings.csv", columns):
-        _known(row["cause"], causes, place)
-        _known(row["question"], ("who", "since"), place)
+        check_known(row["cause"], causes, place)
+        check_known(row["question"], ("who", "since"), place)
         found[row["cause"]][row["question"]][row["answer"]] = _chance(row, "chance", place)
     for cause, asked in found.items():
         for question, told in asked.items():
@@ -173,8 +173,8 @@ def read_settings(
 def _signs(text: str) -> Mapping[str, Sign]:
     found, columns = {}, ("id", "otherwise", "named", "look", "aid", *_ORIGIN)
     for place, row in _rows(text, "trouble_signs.csv", columns):
-        _known(row["look"], LOOKS, place)
-        _known(row["aid"], aid_tables().seen, place)
+        check_known(row["look"], LOOKS, place)
+        check_known(row["aid"], aid_tables().seen, place)
         otherwise, named = _chance(row, "otherwise", place), _chance(row, "named", place)
         found[row["id"]] = Sign(row["id"], otherwise, named, row["look"], row["aid"])
     return MappingProxyType(found)
@@ -184,8 +184,8 @@ def _doings(text: str, causes: Mapping[str, Cause]) -> Mapping[str, Mapping[str,
     found: dict[str, dict[str, float]] = {cause: {} for cause in causes}
     columns = ("doing", "cause", "probability", *_ORIGIN)
     for place, row in _rows(text, "trouble_doings.csv", columns):
-        _known(row["cause"], [EVERY, *causes], place)
-        _known(row["doing"], aid_tables().done, place)
+        check_known(row["cause"], [EVERY, *causes], place)
+        check_known(row["doing"], aid_tables().done, place)
         for cause in causes if row["cause"] == EVERY else (row["cause"],):
             found[cause][row["doing"]] = _chance(row, "probability", place)
     return MappingProxyType(found)
@@ -195,7 +195,7 @@ def _usual(text: str) -> Mapping[str, tuple[WaterRange, ...]]:
     found: dict[str, list[WaterRange]] = {age: [] for age in AGES}
     columns = ("age", "quantity", "low", "high", *_ORIGIN, "note")
     for place, row in _rows(text, "trouble_usual_waters.csv", columns):
-        _known(row["age"], [EVERY, *AGES], place)
+        check_known(row["age"], [EVERY, *AGES], place)
         for age in AGES if row["age"] == EVERY else (row["age"],):
             found[age].append(_range(row, "is", place))
     return MappingProxyType({age: tuple(told) for age, told in found.items()})
@@ -205,8 +205,8 @@ def _changed(text: str, causes: Mapping[str, Cause]) -> Mapping[str, tuple[Water
     found: dict[str, list[WaterRange]] = {cause: [] for cause in causes}
     columns = ("cause", "quantity", "how", "low", "high", *_ORIGIN, "note")
     for place, row in _rows(text, "trouble_waters.csv", columns):
-        _known(row["cause"], causes, place)
-        _known(row["how"], HOWS, place)
+        check_known(row["cause"], causes, place)
+        check_known(row["how"], HOWS, place)
         found[row["cause"]].append(_range(row, row["how"], place))
     return MappingProxyType({cause: tuple(told) for cause, told in found.items()})
 
@@ -232,8 +232,3 @@ def _rows(
         place = f"{file}:{line}"
         check_origin(row["source"], row["quality"], place)
         yield place, row
-
-
-def _known(name: str, names: Iterable[str], place: str) -> None:
-    if name not in names:
-        raise TableError(f"{place}: '{name}' is not known")
