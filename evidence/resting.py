@@ -18,6 +18,7 @@ COMPUTED = (
     "engine",
     "forecast",
     "inference",
+    "kits",
     "limits",
     "planning",
     "process",
