@@ -2,7 +2,8 @@
 
 ``python -m evidence`` runs what is not kept yet in ``out/evidence`` (the whole takes an hour or
 two on two cores) and writes the page; ``--page-only`` writes it from what is kept; ``--anew``
-forgets it first; ``--only`` runs no more than the sections named.
+forgets it first; ``--only`` runs no more than the sections named. Sections of which nothing is
+kept here stay as the page has them, and say so.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from evidence import (
     telling_section,
     unfitting_section,
 )
-from evidence.sections import Provider, picture_of
+from evidence.sections import NOTHING_RUN, Provider, picture_of
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
 PICTURES = "evidence"
@@ -49,6 +50,11 @@ OPENING = """\
 
 Is the posterior as sure as it says, and better than a rule of thumb? Written by `make evidence`
 from what it ran; no figure here is typed in by hand."""
+
+NOT_HERE = (
+    "*Told as it was when last run: those runs are not kept where this page was last written, so "
+    "whether later code would change them is not known.*"
+)
 
 
 def main() -> None:
@@ -74,15 +80,39 @@ def write(folder: Path) -> None:
     folder
         Of the page; its pictures stand in a folder below.
     """
+    page = folder / "evidence.md"
+    before = told_before(page.read_text(encoding="utf-8")) if page.exists() else {}
     parts = [OPENING]
     for each in SECTIONS.values():
         section = each.section()
+        kept = getattr(each, "KEPT", None)
+        nothing = NOTHING_RUN in section.text or (kept is not None and not kept.path.exists())
+        if nothing and section.title in before:
+            parts += [f"## {section.title}", before[section.title]]
+            continue
         parts += [f"## {section.title}", section.text]
         if section.pictures:
             parts.append(picture_of(section.pictures, PICTURES))
         for picture in section.pictures:
             picture.draw(folder / PICTURES)
-    (folder / "evidence.md").write_text("\n\n".join(parts) + "\n", encoding="utf-8")
+    page.write_text("\n\n".join(parts) + "\n", encoding="utf-8")
+
+
+def told_before(page: str) -> dict[str, str]:
+    """Sections of a page as it stands, by title, each saying that its runs are not here.
+
+    Parameters
+    ----------
+    page
+        Markdown.
+    """
+    found = {}
+    for part in f"\n{page}".split("\n## ")[1:]:
+        title, _, text = part.partition("\n")
+        if NOTHING_RUN not in text:
+            text = text.strip().removesuffix(NOT_HERE).strip()
+            found[title] = f"{text}\n\n{NOT_HERE}"
+    return found
 
 
 if __name__ == "__main__":

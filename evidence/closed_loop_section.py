@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from evidence import closed_loop
-from evidence.closed_loop import COUNTS, DAYS, EVERY_DAYS, FETCHED, FOLLOWED, LOADS, OFF, POLICIES
+from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, POLICIES, RISK_TIMES, SCHEDULES
+from evidence.novices import DAYS, FOLLOWED, LOADS, OFF
 from evidence.sections import Section, table
 
 TITLE = "Steps followed by novices"

@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 ROOT = Path(__file__).resolve().parents[1]
 OUT = ROOT / "out" / "evidence"
+SHIPPED = ROOT / "evidence" / "kept"  # runs that take hours, kept with the sources
 PACKAGE = ROOT / "src" / "watervane"
 T = TypeVar("T")
 
@@ -28,15 +29,18 @@ class Kept:
         Of the file.
     code
         Digest of what new runs rest on.
+    folder
+        Of the file; one of the repository for runs that take hours, so that they go on elsewhere.
     """
 
     name: str
     code: str
+    folder: Path | None = None
 
     @property
     def path(self) -> Path:
         """Of the file."""
-        return OUT / f"{self.name}.jsonl"
+        return (self.folder or OUT) / f"{self.name}.jsonl"
 
     def found(self) -> dict[str, Any]:
         """What was found so far, by the key of the run."""
@@ -72,7 +76,7 @@ class Kept:
         workers
             Processes.
         """
-        OUT.mkdir(parents=True, exist_ok=True)
+        self.path.parent.mkdir(parents=True, exist_ok=True)
         if anew:
             self.path.unlink(missing_ok=True)
         done = self.found()

@@ -10,6 +10,8 @@ from typing import Any, Protocol
 
 import vl_convert
 
+NOTHING_RUN = "Nothing was run yet"  # of a section without a single run
+
 
 @dataclass(frozen=True)
 class Picture:
