@@ -169,7 +169,7 @@ class Rehearser(Protocol):
 
 
 class TodayJudge(Protocol):
-    """Judge a tank and choose its next steps; ``early`` gets the verdict before the steps."""
+    """Judge a tank and choose its next steps; ``early`` gets the verdict, then the steps."""
 
     def __call__(
         self,

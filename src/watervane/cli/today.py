@@ -34,7 +34,7 @@ def run_today(
 ) -> int:
     """Judge and print; returns the exit code."""
     printer = Printer()
-    early = None if as_json else (lambda day: _verdict(day, printer))
+    early = None if as_json else (lambda day: None if day.tried else _verdict(day, printer))
     with shown_progress(silent=as_json) as progress:
         found = today(Person(), file, request, ports, progress, early)
     if as_json:

@@ -94,7 +94,8 @@ def today(
     allowed
         Accepted chance of passing a limit within seven days, by tier; the tank's own by default.
     early
-        Called with the verdict, still without steps, as soon as it is known.
+        Called with the verdict, still without steps, as soon as it is known; then with the steps,
+        before it is known whether the animals are too many for good.
 
     Raises
     ------
@@ -145,10 +146,13 @@ def today_of(
         stage, setting=replace(stage.setting, in_doubt=_in_doubt(planned, found, allowed))
     )
     tried = [planned, *_searched(stage, planned_course, allowed, progress)]
+    stepped = _composed(standing, seed, allowed, begun, said, tried)
+    stepped = replace(stepped, warmth_c=stage.warmth_c, left_out=left_out)
+    if early is not None:
+        early(with_notes(stepped, stage.setting, limits))
     stock = crowding(standing, limits, allowed)
-    found_today = _composed(standing, seed, allowed, begun, said, tried)
-    found_today = replace(found_today, warmth_c=stage.warmth_c, stock=stock, left_out=left_out)
-    return with_notes(found_today, stage.setting, limits)
+    how = standing.how_made(begun)
+    return with_notes(replace(stepped, stock=stock, diagnostics=how), stage.setting, limits)
 
 
 def _milder(said: Verdict, alarm: ReadAlarm) -> bool:
