@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from evidence import closed_loop
-from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, POLICIES, RISK_TIMES, SCHEDULES
+from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, POLICIES
 from evidence.novices import DAYS, FOLLOWED, LOADS, OFF
 from evidence.sections import Section, table
 

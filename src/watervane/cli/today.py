@@ -34,9 +34,15 @@ def run_today(
 ) -> int:
     """Judge and print; returns the exit code."""
     printer = Printer()
-    early = None if as_json else (lambda day: None if day.tried else _verdict(day, printer))
+    said: list[Today] = []
+
+    def early(day: Today) -> None:
+        if not said:
+            _verdict(day, printer)
+        said.append(day)
+
     with shown_progress(silent=as_json) as progress:
-        found = today(Person(), file, request, ports, progress, early)
+        found = today(Person(), file, request, ports, progress, None if as_json else early)
     if as_json:
         print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
     else:
