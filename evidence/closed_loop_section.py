@@ -9,6 +9,7 @@ import numpy as np
 
 from evidence import closed_loop
 from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, POLICIES
+from evidence.closed_loop_frontier import frontier, frontier_picture
 from evidence.novices import DAYS, FOLLOWED, LOADS, OFF
 from evidence.sections import Section, table
 
@@ -57,9 +58,10 @@ def section() -> Section:
     head = ("load", "animals", "tanks", "care", "acute animal-hours", "acute burden",
             "chronic animal-hours", "chronic burden", "chronic, still", "water, L",
             "meals withheld")  # fmt: skip
-    parts += [table(head, rows), *_told(found), *_weekly(found), _first(found)]
+    parts += [table(head, rows), *_told(found), *_weekly(found), _first(found), frontier(found)]
     note = closed_loop.KEPT.note()
-    return Section(TITLE, "\n\n".join([*parts, *([note] * bool(note))]))
+    text = "\n\n".join([*parts, *([note] * bool(note))])
+    return Section(TITLE, text, (frontier_picture(found),))
 
 
 def _some(found: Sequence[Mapping[str, Any]], load: str, kind: str) -> list[Mapping[str, Any]]:
