@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -90,6 +91,11 @@ def empty_rows(count: int) -> Rows:
     dict
         Arrays of shape (rows, 1, 1), or (rows, components | 3, 1, 1).
     """
+    return {name: np.array(values) for name, values in _idle(count).items()}
+
+
+@lru_cache(maxsize=256)
+def _idle(count: int) -> Rows:
     rows: Rows = {}
     for name, value in {**ACTION_FIELDS, **FORCING_FIELDS}.items():
         rows[name] = np.full((count, 1, 1), value)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass, field, fields, replace
 from datetime import time
 
@@ -16,6 +17,7 @@ from watervane.process.colony_care import (
     treatment_action,
 )
 from watervane.process.day_grid import Grid
+from watervane.process.day_points import CUT, DONE, STOP, TINY_D, Point, apart
 from watervane.process.day_program import Action, Rows, empty_rows, write_action
 from watervane.process.doses import dose_action
 from watervane.process.equilibria import MG_CO2_PER_MMOL
@@ -54,10 +56,6 @@ UNSEEN_WEEKDAY, UNSEEN_AT = 3, time(4)  # of each week since filling
 UNHEATED_C = -50.0
 INJECTED_MG_PER_L = 20.0  # usual for plants: common practice, no source
 STANDSTILL_GRACE_D = value("no_flow_grace_h").value / 24.0
-_TINY_D = 1e-9
-# Points of a day, in their order where they fall on one moment.
-_CUT, _STOP, _DONE = range(3)
-_Point = tuple[float, int, Action | None]
 _SOURCE_FIELDS = frozenset(f.name for f in fields(SourceWater))
 
 
@@ -87,7 +85,7 @@ class Timeline:
         return self._breath_at(at_d).count
 
     def _breath_at(self, at_d: float) -> Breath:
-        place = bisect_right([b.from_d for b in self.breath], at_d + _TINY_D)
+        place = bisect_right([b.from_d for b in self.breath], at_d + TINY_D)
         return self.breath[place - 1]
 
     def setting(self, name: str, at_d: float, default: float) -> float:
@@ -95,20 +93,20 @@ class Timeline:
         told = getattr(self.tank, name)
         result = default if told is None else float(told)
         for when, changed in self.changes:
-            if when <= at_d + _TINY_D and name in changed:
+            if when <= at_d + TINY_D and name in changed:
                 result = changed[name]
         return result
 
     def _off(self, machine: str, at_d: float) -> bool:
         return any(
-            start - _TINY_D <= at_d < end - _TINY_D and what in ("all", machine)
+            start - TINY_D <= at_d < end - TINY_D and what in ("all", machine)
             for start, end, what in self.outages
         )
 
     def _stale(self, at_d: float) -> bool:
         """Whether the filter has stood still for longer than its colony bears."""
         return any(
-            start + STANDSTILL_GRACE_D - _TINY_D <= at_d < end - _TINY_D
+            start + STANDSTILL_GRACE_D - TINY_D <= at_d < end - TINY_D
             for start, end in self._standstills()
         )
 
@@ -118,7 +116,7 @@ class Timeline:
         for start, end, what in sorted(self.outages):
             if what not in ("all", "filter"):
                 continue
-            if found and start <= found[-1][1] + _TINY_D:
+            if found and start <= found[-1][1] + TINY_D:
                 found[-1] = (found[-1][0], max(end, found[-1][1]))
             else:
                 found.append((start, end))
@@ -189,30 +187,46 @@ class Timeline:
         """
         begin, end = self.calendar.bounds_d(day)
         actions = [a for a in (*self.actions, *extra) if begin <= a.at_d < end]
-        points: list[_Point] = [
-            (begin + (end - begin) * k / grid.steps, _CUT, None) for k in range(grid.steps)
+        points: list[Point] = [
+            (begin + (end - begin) * k / grid.steps, CUT, None) for k in range(grid.steps)
         ]
-        points += [(b, _CUT, None) for b in self._breaks(day) if begin < b < end]
-        points += [(s, _STOP, None) for s in stops_d if begin <= s < end]
-        points += [(a.at_d, _DONE, a) for a in actions]
+        points += [(b, CUT, None) for b in self._breaks(day) if begin < b < end]
+        points += [(s, STOP, None) for s in stops_d if begin <= s < end]
+        points += [(a.at_d, DONE, a) for a in actions]
         step = (end - begin) / grid.steps
         points += [
-            (a.at_d + share * step, _CUT, None)
+            (a.at_d + share * step, CUT, None)
             for a in actions
             for share in (grid.after_a_dose if _stirs(a) else grid.after_others)
             if a.at_d + share * step < end
         ]
-        points = _apart(sorted(points, key=lambda p: (p[0], p[1])))
+        points = apart(sorted(points, key=lambda p: (p[0], p[1])))
         starts = np.array([p[0] for p in points])
         rows = empty_rows(len(points))
         lengths = np.diff(np.append(starts, end))
         rows["step_d"][:, 0, 0] = lengths
-        for i, (start, _, action) in enumerate(points):
-            for name, held in self._forcing(start, start + 0.5 * lengths[i], day).items():
-                rows[name][i] = held
+        middles = starts + 0.5 * lengths
+        for alike in self._alike(day, starts, middles):
+            held = self._forcing(starts[alike[0]], middles[alike[0]], day)
+            for name, each in held.items():
+                rows[name][alike] = each
+        for i, (_, _, action) in enumerate(points):
             if action is not None:
                 write_action(rows, i, action)
         return rows, starts
+
+    def _alike(self, day: int, starts: np.ndarray, middles: np.ndarray) -> Iterable[list[int]]:
+        """Rows between which nothing of the surroundings changes."""
+        hours = {changed["light_hours"] for _, changed in self.changes if "light_hours" in changed}
+        on = self.calendar.at_clock_d(day, LIGHTS_ON)
+        breaks = np.array([*self._breaks(day), *(on + each / 24.0 for each in hours)])
+        edges = np.sort(np.concatenate([breaks - TINY_D, breaks, breaks + TINY_D]))
+        kind = np.searchsorted(edges, middles, side="right")
+        breath = np.searchsorted([b.from_d for b in self.breath], starts + TINY_D, side="right")
+        rows: dict[tuple[int, int], list[int]] = {}
+        for row, held in enumerate(zip(kind.tolist(), breath.tolist(), strict=True)):
+            rows.setdefault(held, []).append(row)
+        return rows.values()
 
     def _breaks(self, day: int) -> list[float]:
         on = self.calendar.at_clock_d(day, LIGHTS_ON)
@@ -275,25 +289,6 @@ def timeline(tank: Tank, last_day: int) -> Timeline:
             )
     line.actions.sort(key=lambda a: a.at_d)
     return line
-
-
-def _apart(points: list[_Point]) -> list[_Point]:
-    """Points without those that would only make a row of no length.
-
-    A row costs as much whether time passes in it or not. What is looked at before something is
-    done needs one; of cuts and looks that fall together one is enough, and none of cuts beside
-    what is done.
-    """
-    kept: list[_Point] = []
-    for point in points:
-        if kept and point[0] - kept[-1][0] < _TINY_D:
-            before, now = kept[-1][1], point[1]
-            if now == _CUT or before == now == _STOP:
-                continue
-            if before == _CUT:
-                kept.pop()
-        kept.append(point)
-    return kept
 
 
 def _unseen_deaths(line: Timeline, last_day: int) -> list[Action]:
