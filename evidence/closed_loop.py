@@ -141,6 +141,7 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
     fetches = bool(rng.uniform() < FETCHED)
     first: list[dict[str, float]] = []
     told_too_many = told_for_good = False
+    chance = 0.0
     for day in range(FIRST, DAYS, EVERY_DAYS):
         now = MORNING + timedelta(days=day - 1, hours=8)
         course = course_of(world, actual, day + 1)
@@ -148,6 +149,7 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
         standing = stand(logged, as_of=now, members=MEMBERS, seed=novice.number, threads=1, now=now)
         found = today_of(standing, seed=novice.number)
         told_for_good |= bool(found.stock)
+        chance = max((float(str(each.arguments["chance"])) for each in found.stock), default=0.0)
         if found.chosen is None or not found.chosen.acts:
             continue
         enough = {"acute", "chronic"} <= set(found.good_enough)
@@ -158,7 +160,11 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
             acts = found.runner_up.acts
         keeper = _Keeper(world, now, bias, rng)
         logged, actual = keeper.follow(acts, logged, actual)
-    told = {"told_too_many": float(told_too_many), "told_for_good": float(told_for_good)}
+    told = {
+        "told_too_many": float(told_too_many),
+        "told_for_good": float(told_for_good),
+        "chance_at_last": chance,
+    }
     return {**hours_of(world, actual), **told}, first
 
 

@@ -127,9 +127,21 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
             f"{'met' if reached else 'missed'}. Told at least once that nothing was enough and "
             f"there may be too many animals: {100 * said:.0f} %. Too many for good, as the true "
             f"tank shows once grown on a quarter of the water a week, are they in {len(truly)} of "
-            f"{len(some)}; told so in {named:.0f} of these, and in {falsely:.0f} of the others."
+            f"{len(some)}; told so in {named:.0f} of these, and in {falsely:.0f} of the others. "
+            f"{_chances(truly, some)}"
         )
     return ["\n".join(lines)]
+
+
+def _chances(truly: Sequence[Mapping[str, Any]], some: Sequence[Mapping[str, Any]]) -> str:
+    """The chance told at the last visit, so that it can be held against how many truly are."""
+    others = [each for each in some if each not in truly]
+    said = [
+        f"{np.mean([each['our steps']['chance_at_last'] for each in group]):.2f} in {words}"
+        for group, words in ((truly, "these"), (others, "the others"))
+        if group
+    ]
+    return f"The chance of it told at the last visit, in the mean: {', '.join(said)}."
 
 
 def _first(found: Sequence[Mapping[str, Any]]) -> str:
