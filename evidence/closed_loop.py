@@ -3,7 +3,7 @@
 The truth is not of our structure (`evidence.novices`); its kit reads with another error than ours
 assumes. Keepers do six steps of ten, and are off by a third in amounts. Beside them stand changes
 by the calendar alone of other sizes, and for some tanks our steps at other accepted risks: what
-more or less work would have bought.
+more or less work, or steps done in full, would have bought.
 """
 
 from __future__ import annotations
@@ -19,11 +19,9 @@ from numpy.typing import NDArray
 from evidence.keeping import SHIPPED, Kept, digest
 from evidence.novices import (
     DAYS,
-    FOLLOWED,
     KIT_STEPS,
     LOADS,
     MORNING,
-    OFF,
     Novice,
     World,
     course_of,
@@ -67,36 +65,45 @@ SCHEDULES = {  # share of the water and days between, by the words of the page
     "half every third day": (0.5, 3),
     "half a day": (0.5, 1),
 }
-RISK_TIMES, RISK_COUNT = (0.2, 5.0), 5  # accepted risks beside the usual ones, tanks of each kind
+IN_FULL = "steps done in full"
+VARIANTS: Mapping[str, Mapping[str, float]] = {  # of our steps, by the words of the page
+    "a fifth of the usual accepted risks": {"risk_times": 0.2},
+    "five times the usual accepted risks": {"risk_times": 5.0},
+    IN_FULL: {"followed": 1.0, "off": 0.0},
+}
 COUNTS = {(load, structure): 50 for load in LOADS for structure in STRUCTURES}
 KEPT = Kept(
     "closed_loop",
     digest(rests_on(Path(__file__))),
     SHIPPED,
 )
-KEPT_RISKS = Kept("closed_loop_risks", KEPT.code, SHIPPED)
+KEPT_VARIANTS = Kept("closed_loop_variants", KEPT.code, SHIPPED)
 
 
-def run(*, anew: bool, workers: int) -> None:
-    """Keep all tanks under all policies that are not kept yet, then some at other risks."""
+def keep(count: int, *, anew: bool, workers: int) -> None:
+    """Keep the first tanks of each kind under all policies, as far as they are not kept yet."""
     tasks = {
         f"{load}/{structure}/{number}": Novice(load, structure, number)
-        for number in range(max(COUNTS.values()))
-        for (load, structure), count in COUNTS.items()
-        if number < count
+        for number in range(count)
+        for (load, structure), most in COUNTS.items()
+        if number < most
     }
     KEPT.complete(tasks, live, anew=anew, workers=workers)
-    others = {
-        f"{times:g}/{load}/{structure}/{number}": Novice(load, structure, number, times)
-        for number in range(RISK_COUNT)
+
+
+def keep_variants(count: int, *, anew: bool, workers: int) -> None:
+    """Keep the first tanks of each kind under variants of our steps."""
+    tasks = {
+        f"{name}/{load}/{structure}/{number}": Novice(load, structure, number, **told)
+        for number in range(count)
         for load, structure in COUNTS
-        for times in RISK_TIMES
+        for name, told in VARIANTS.items()
     }
-    KEPT_RISKS.complete(others, live_at_risk, anew=anew, workers=workers)
+    KEPT_VARIANTS.complete(tasks, live_with_steps, anew=anew, workers=workers)
 
 
-def live_at_risk(novice: Novice) -> dict[str, object]:
-    """One tank through sixty days under our steps alone, at the risk its keeper accepts."""
+def live_with_steps(novice: Novice) -> dict[str, object]:
+    """One tank through sixty days under our steps alone."""
     runs.BLOCK_MEMBERS = MEMBERS
     ours, first = _with_steps(world_of(novice), novice)
     return {"our steps": ours, "first_actions": first}
@@ -129,7 +136,7 @@ def _scheduled(world: World, novice: Novice, fraction: float, every_days: int) -
     events: list[Event] = list(world.tank.events)
     for turn in range(1, DAYS // every_days + 1):
         at = MORNING + timedelta(days=every_days * turn, hours=9)
-        done = done_of(WaterChange(at=at, fraction=fraction, temperature_c=25.0), rng)
+        done = done_of(WaterChange(at=at, fraction=fraction, temperature_c=25.0), rng, novice)
         events += [] if done is None else [done]
     return hours_of(world, replace(world.tank, events=tuple(events)))
 
@@ -158,7 +165,7 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
         acts = found.chosen.acts
         if fetches and not enough and found.runner_up is not None:
             acts = found.runner_up.acts
-        keeper = _Keeper(world, now, bias, rng)
+        keeper = _Keeper(world, novice, now, bias, rng)
         logged, actual = keeper.follow(acts, logged, actual)
     told = {
         "told_too_many": float(told_too_many),
@@ -173,6 +180,7 @@ class _Keeper:
     """Who was told steps at a moment, and does some of them until the next reading."""
 
     world: World
+    novice: Novice
     now: datetime
     bias: Numbers
     rng: np.random.Generator
@@ -192,7 +200,7 @@ class _Keeper:
     def _do(self, event: Event, logged: Tank, actual: Tank) -> tuple[Tank, Tank]:
         if not self._soon(event.at):
             return logged, actual
-        really = done_of(event, self.rng)
+        really = done_of(event, self.rng, self.novice)
         if really is None:
             return logged, actual
         return _with(logged, [event]), _with(actual, [really])
@@ -201,7 +209,7 @@ class _Keeper:
         calendar = Calendar(logged.filled, logged.time_zone)
         fed = with_acts(logged, [act], calendar).events
         meals = [e for e in fed if isinstance(e, Feed) and e not in logged.events]
-        if self.rng.uniform() > FOLLOWED:
+        if self.rng.uniform() > self.novice.followed:
             return logged, actual
         meals = [meal for meal in meals if self._soon(meal.at)]
         return _with(logged, meals), _with(actual, meals)
@@ -211,7 +219,7 @@ class _Keeper:
         calendar = Calendar(logged.filled, logged.time_zone)
         for turn in range(act.times):
             at = act.at + timedelta(days=turn * act.every_days)
-            if not self._soon(at) or self.rng.uniform() > FOLLOWED:
+            if not self._soon(at) or self.rng.uniform() > self.novice.followed:
                 continue
             day = int(calendar.days(at))
             course = course_of(self.world, actual, day + 1)
@@ -220,7 +228,8 @@ class _Keeper:
             logged = replace(logged, readings=(*logged.readings, *read))
             if any((each.value.low or 0.0) >= asked[each.quantity] - 1e-9 for each in read):
                 change = WaterChange(at=at, fraction=act.amount, temperature_c=25.0)
-                share = min(act.amount * float(np.exp(OFF * self.rng.standard_normal())), 0.9)
+                off = float(np.exp(self.novice.off * self.rng.standard_normal()))
+                share = min(act.amount * off, 0.9)
                 logged = _with(logged, [change])
                 actual = _with(actual, [replace(change, fraction=share)])
         return logged, actual
@@ -291,13 +300,15 @@ def kept() -> Mapping[str, Mapping[str, object]]:
 __all__ = [
     "COUNTS",
     "DAYS",
+    "IN_FULL",
     "KEPT",
-    "KEPT_RISKS",
+    "KEPT_VARIANTS",
     "LOADS",
     "POLICIES",
-    "RISK_TIMES",
     "SCHEDULES",
     "STRUCTURES",
+    "VARIANTS",
+    "keep",
+    "keep_variants",
     "kept",
-    "run",
 ]

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from evidence.closed_loop import KEPT, KEPT_RISKS, POLICIES, SCHEDULES
+from evidence.closed_loop import KEPT, KEPT_VARIANTS, POLICIES, SCHEDULES, VARIANTS
 from evidence.figures import ACCENT, INK, PALE, SCHEMA
 from evidence.novices import LOADS
 from evidence.sections import Picture, table
@@ -24,6 +24,7 @@ OPENING = (
     "What other amounts of water would have bought, by the calendar alone (*half a day* is half "
     "the water each day), done as novices do it:"
 )
+AS_USUAL = "as usual"
 Told = Mapping[str, Any]
 Point = tuple[float, float]
 
@@ -43,7 +44,7 @@ def frontier(found: Sequence[Told]) -> str:
             hours, burden, litres = _means(each[care] for each in some)
             rows.append((load, kind, care, f"{hours:.0f}", f"{burden:.0f}", f"{litres:.0f}"))
         lines.append(_compared(load, kind, some))
-    return "\n\n".join([OPENING, table(head, rows), "\n".join(lines), *_at_risks()])
+    return "\n\n".join([OPENING, table(head, rows), "\n".join(lines), *_varied()])
 
 
 def frontier_picture(found: Sequence[Told]) -> Picture:
@@ -64,7 +65,8 @@ def frontier_picture(found: Sequence[Told]) -> Picture:
             )
     colour = {"domain": ["our steps", "by the calendar"], "range": [ACCENT, PALE]}
     x = {"field": "litres", "type": "quantitative", "title": "water changed in sixty days, L"}
-    y = {"field": "hours", "type": "quantitative", "title": "animal-hours beyond limits"}
+    y = {"field": "hours", "type": "quantitative", "title": "animal-hours beyond limits",
+         "scale": {"domainMin": 0}}  # fmt: skip
     shade = {"field": "care", "type": "nominal", "scale": colour, "title": None}
     layers = [
         {
@@ -155,37 +157,37 @@ def _compared(load: str, kind: str, some: Sequence[Told]) -> str:
     )
 
 
-def _at_risks() -> list[str]:
-    """Our steps at other accepted risks, beside the same tanks at the usual ones."""
-    usual = KEPT.found()
+def _varied() -> list[str]:
+    """Our steps at other accepted risks and done in full, beside the same tanks as usual."""
+    usual, varied = KEPT.found(), _variants()
     rows: list[tuple[object, ...]] = []
-    others = [(float(times), name, one) for (times, name), one in _of_risks().items()]
-    names = {name for _, name, _ in others}
-    told = [*others, *((1.0, name, usual[name]) for name in sorted(names))]
+    names = {name for _, name in varied}
+    as_usual = {(AS_USUAL, name): usual[name] for name in names}
     for load, kind, _ in _groups([usual[name] for name in names]):
-        for times in sorted({times for times, _, _ in told}):
+        for variant in (AS_USUAL, *VARIANTS):
             some = [
                 one[OURS]
-                for of, name, one in told
-                if of == times
+                for (of, name), one in {**as_usual, **varied}.items()
+                if of == variant
                 and (usual[name]["load"], usual[name]["sensitive"]) == (load, KINDS[kind])
             ]
-            means = (f"{each:.0f}" for each in _means(some)) if some else ()
-            rows += [(load, kind, len(some), f"{times:g}", *means)] if some else []
+            if some:
+                means = (f"{each:.0f}" for each in _means(some))
+                rows.append((load, kind, variant, len(some), *means))
     if not rows:
         return []
-    head = ("load", "animals", "tanks", "accepted risks, times the usual",
-            "acute and chronic animal-hours", "burden", "water, L")  # fmt: skip
-    note = [KEPT_RISKS.note()] if KEPT_RISKS.note() else []
-    return ["Our steps where keepers accept other risks:", table(head, rows), *note]
+    head = ("load", "animals", "our steps", "tanks", "acute and chronic animal-hours", "burden",
+            "water, L")  # fmt: skip
+    note = [KEPT_VARIANTS.note()] if KEPT_VARIANTS.note() else []
+    return ["Some tanks with our steps otherwise:", table(head, rows), *note]
 
 
-def _of_risks() -> dict[tuple[str, str], Told]:
-    """Tanks kept at other risks whose usual course is kept, too, by the risk and the tank."""
+def _variants() -> dict[tuple[str, str], Told]:
+    """Tanks kept under a variant whose usual course is kept, too, by the variant and the tank."""
     usual = KEPT.found()
     found = {}
-    for key, one in KEPT_RISKS.found().items():
-        times, _, name = key.partition("/")
+    for key, one in KEPT_VARIANTS.found().items():
+        variant, _, name = key.partition("/")
         if name in usual:
-            found[times, name] = one
+            found[variant, name] = one
     return found

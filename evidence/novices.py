@@ -61,6 +61,8 @@ class Novice:
     structure: str
     number: int
     risk_times: float = 1.0  # what they accept, against the usual
+    followed: float = FOLLOWED  # share of the steps that they do
+    off: float = OFF  # spread of their amounts, as a logarithm
 
 
 @dataclass(frozen=True)
@@ -184,11 +186,11 @@ def limits_of_tank(tank: Tank) -> tuple[Limit, ...]:
     return limits_for([e.species for e in tank.events if isinstance(e, AnimalsIn)])
 
 
-def done_of(event: Event, rng: np.random.Generator) -> Event | None:
+def done_of(event: Event, rng: np.random.Generator, novice: Novice) -> Event | None:
     """What a novice makes of a step: nothing, or not quite that much."""
-    if rng.uniform() > FOLLOWED:
+    if rng.uniform() > novice.followed:
         return None
     if isinstance(event, WaterChange):
-        share = event.fraction * float(np.exp(OFF * rng.standard_normal()))
+        share = event.fraction * float(np.exp(novice.off * rng.standard_normal()))
         return replace(event, fraction=min(share, 0.9))
     return event
