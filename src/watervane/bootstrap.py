@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         Forecast,
         Homecoming,
         LimitList,
+        OwnAnimal,
         Rehearsals,
         Scores,
         Tank,
@@ -196,17 +197,20 @@ def _today(
     )
 
 
-def _quick_tank(request: TodayRequest, now: datetime) -> tuple[Tank, tuple[Finding, ...]]:
+def _quick_tank(
+    request: TodayRequest, now: datetime, own: Sequence[OwnAnimal] = ()
+) -> tuple[Tank, tuple[Finding, ...]]:
     from watervane.app import BadInput
     from watervane.exchange import TankFileErrors, quick_tank
 
     try:
-        return quick_tank(now, request.readings, request.animals, request.volume, request.days_old)
+        told = (request.readings, request.animals, request.volume, request.days_old)
+        return quick_tank(now, *told, own=own)
     except TankFileErrors as error:
         from dataclasses import replace
 
-        told = [replace(problem, line=None) for problem in error.problems]
-        raise BadInput(told) from error
+        problems = [replace(problem, line=None) for problem in error.problems]
+        raise BadInput(problems) from error
 
 
 def _today_document(today: Today) -> Mapping[str, Any]:

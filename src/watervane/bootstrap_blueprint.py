@@ -17,11 +17,12 @@ from watervane.records import (
     Choice,
     ChoiceWish,
     Finding,
+    OwnAnimal,
     SharedWater,
     SourcePlan,
     Tank,
 )
-from watervane.reference import CatalogueAnimal
+from watervane.reference import CatalogueAnimal, own_row
 
 MOST_ROUNDS = 3  # of choosing, until the temperature of water and choice agree
 
@@ -62,8 +63,28 @@ def _plan(request: BlueprintRequest) -> Blueprint:
 
     with _problems_told():
         wish = read_blueprint_words(request.words, request.tank)
+        if request.own_animals and not wish.own_animals:
+            wish = replace(wish, own_animals=_of_these(wish, request.own_animals))
+        if request.tank is None:
+            wish = _as_warm_as_they_like(request.words, wish)
         water = request.water or _water_of(request.words, wish)
         return blueprint_of(wish, water, request.own)
+
+
+def _of_these(wish: BlueprintWish, own: tuple[OwnAnimal, ...]) -> tuple[OwnAnimal, ...]:
+    """Own rows of the animals wished for, so that a plan takes no others along."""
+    rows = [own_row(each.species, own) for each in wish.animals]
+    return tuple(each for each in own if any(each is row for row in rows))
+
+
+def _as_warm_as_they_like(words: Words, wish: BlueprintWish) -> BlueprintWish:
+    """Where nobody told how warm the water is to be: what suits all the animals that are known."""
+    from watervane.planning.choosing.stock import their_warmth_c
+
+    if words.get("water"):
+        return wish
+    liked = their_warmth_c(wish)
+    return wish if liked is None else replace(wish, water_c=liked)
 
 
 def _plan_water(words: Words) -> SourcePlan:

@@ -34,6 +34,7 @@ def journal_ports() -> JournalPorts:
     """The parts a real run keeps tanks with."""
     return JournalPorts(
         name_of=name_of,
+        begun=_begun,
         open=_open,
         kept_in=_kept_in,
         read_entry=_read_entry,
@@ -108,6 +109,17 @@ def held_open() -> Iterator[None]:
     finally:
         _held.remove(one)
         one.let_go()
+
+
+def _begun() -> bool:
+    """Whether there is a journal: its file is there, or a server keeps it."""
+    from watervane.journal.places import usual_place
+
+    if _held:
+        return True
+    with troubles_told():
+        place = usual_place()
+    return place.file is None or place.file.exists()
 
 
 @contextmanager

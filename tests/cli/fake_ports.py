@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -48,7 +48,7 @@ from watervane.exchange import (
     today_document,
     ways_document,
 )
-from watervane.records import Finding, Forecast, Rehearsals, Scores, Tank, Today, Ways
+from watervane.records import Finding, Forecast, OwnAnimal, Rehearsals, Scores, Tank, Today, Ways
 from watervane.records.care import CareSchedule
 
 
@@ -173,10 +173,13 @@ class FakePorts:
             progress("steps", 0.5)
         return self.day
 
-    def _quick_tank(self, request: TodayRequest, now: datetime) -> tuple[Tank, tuple[Finding, ...]]:
+    def _quick_tank(
+        self, request: TodayRequest, now: datetime, own: Sequence[OwnAnimal] = ()
+    ) -> tuple[Tank, tuple[Finding, ...]]:
         try:
             told = quick_tank(
-                now, request.readings, request.animals, request.volume, request.days_old
+                *(now, request.readings, request.animals, request.volume, request.days_old),
+                own=own,
             )
         except TankFileErrors as error:
             raise BadInput([replace(each, line=None) for each in error.problems]) from error

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +12,12 @@ from fake_ports import FakePorts
 from test_commands import call
 
 from watervane.app.blueprint_ports import BlueprintRequest
+from watervane.app.planning_pages import plan_together, planned_tank
+from watervane.app.setting_up import adopt_tank
+from watervane.bootstrap import real_ports
 from watervane.bootstrap_blueprint import blueprint_ports
 from watervane.exchange import read_tank_file
+from watervane.records import Person
 
 SIZE = ("--size", "100 x 40 x 50 cm", "--glass", "8 mm")
 FILE = """\
@@ -67,7 +72,8 @@ def test_a_tank_that_is_looked_over_counts_its_own_rows(tmp_path: Path) -> None:
     file.write_text(FILE, encoding="utf-8")
     plan = blueprint_ports().plan(BlueprintRequest({}, read_tank_file(file)))
     assert "blueprint-animal-unknown" not in {each.key for each in plan.findings}
-    asked = planned("new", *SIZE, "--animals", "5 cellar glimmer", "--own", str(file))
+    warm = ("--water", "25 degC")
+    asked = planned("new", *SIZE, "--animals", "5 cellar glimmer", "--own", str(file), *warm)
     assert plan.filter.food_g_per_d == pytest.approx(asked["filter"]["food_g_per_d"], rel=1e-3)
 
 
@@ -97,3 +103,58 @@ def test_a_plan_reads_its_water_from_a_report(tmp_path: Path) -> None:
     missing = call(FakePorts(), "blueprint", *words, "--from", str(tmp_path / "none.csv"))
     assert missing.code == 2
     assert "none.csv" in missing.err + missing.out
+
+
+@pytest.fixture
+def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A journal with the tank of the file, own rows and all."""
+    journal = tmp_path / "data" / "journal.sqlite"
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(journal))
+    file = tmp_path / "study.tank.toml"
+    file.write_text(FILE, encoding="utf-8")
+    adopt_tank(Person(), read_tank_file(file), FakePorts().ports(), asked="a test")
+    return journal
+
+
+QUICK = ("today", "--reading", "ammonia 0.7", "--animals", "3 cellar glimmer")
+
+
+def test_rows_of_the_journal_reach_a_day_told_in_a_few_words(kept: Path) -> None:
+    fake = FakePorts()
+    result = call(fake, *QUICK)
+    assert result.code == 0, result.err
+    assert "Of cellar glimmer your own rows count" in result.out
+    assert [row.name for row in fake.tank.own_animals] == ["cellar glimmer"]
+    assert fake.tank.heater_set_point_c == 23.0  # the middle of what the row tells
+    others = call(FakePorts(), *QUICK[:-1], "3 guppy")
+    assert "your own rows" not in others.out
+
+
+def test_a_day_told_in_a_few_words_begins_no_journal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    journal = tmp_path / "data" / "journal.sqlite"
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(journal))
+    assert call(FakePorts(), *QUICK).code == 0
+    assert not journal.parent.exists()
+    monkeypatch.setenv("WATERVANE_JOURNAL", "mysql://me@there/tanks")  # it cannot be read
+    assert call(FakePorts(), *QUICK).code == 0
+
+
+def test_rows_of_the_journal_reach_plans_of_pages_and_those_of_no_other_animal(kept: Path) -> None:
+    words = {"size": SIZE[1], "glass": SIZE[3], "animals": ("5 cellar glimmer",),
+             "wish": ("5 cellar glimmer",), "change": "50 %"}  # fmt: skip
+    ports = real_ports()
+    told = plan_together(Person(), words, ports)
+    assert told.blueprint is not None
+    assert told.choice is not None
+    assert "blueprint-animal-unknown" not in {each.key for each in told.blueprint.findings}
+    assert told.blueprint.wish.water_c == 23.0
+    assert [each.species for each in told.choice.chosen] == ["cellar glimmer"]
+    tank = planned_tank(Person(), words, date(2026, 3, 1), ports)
+    assert [row.name for row in tank.own_animals] == ["cellar glimmer"]
+    other = planned_tank(Person(), {**words, "animals": ("5 guppy",)}, date(2026, 3, 1), ports)
+    assert other.own_animals == ()
+    nobody = plan_together(Person("somebody else"), words, ports).blueprint
+    assert nobody is not None
+    assert "blueprint-animal-unknown" in {each.key for each in nobody.findings}

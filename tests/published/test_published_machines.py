@@ -21,9 +21,13 @@ from watervane.planning.blueprint.filters import (
     areal_rate_mg_n_per_m2_d,
 )
 from watervane.planning.blueprint.heating import heat_plan, loss_of
-from watervane.planning.blueprint.limestone import dissolved_limestone_mmol_per_l
+from watervane.planning.blueprint.limestone import (
+    RICH_CO2_MG_PER_L,
+    ceiling_of,
+    dissolved_limestone_mmol_per_l,
+)
 from watervane.planning.blueprint.shapes import vessel_of
-from watervane.records import BlueprintWish, GlassBox
+from watervane.records import BedLayer, BlueprintWish, GlassBox, SourceWater
 
 # Worked heat budgets, lid open, quiet surface, humidity 50 %, bottom free to the air:
 # length, width, height [cm], glass [mm], room, water [degC]; kg/d, then W: evaporation, sides,
@@ -32,6 +36,20 @@ BUDGETS = [
     (60.0, 30.0, 36.0, 6.0, 20.0, 25.0, 0.839, 23.7, 25.2, 5.3, 7.4, 61.6),
     (120.0, 50.0, 60.0, 12.0, 21.0, 26.0, 2.965, 83.7, 75.8, 16.9, 24.9, 201.3),
 ]
+
+
+# The same budgets with the factor of a quiet surface left at one, and at a half: W of vapour.
+# A factor alone moves them, so the printed 23.7 and 83.7 are 0.74 of the first.
+FACTORS = [(32.0, 16.0), (113.1, 56.6)]
+
+
+@pytest.mark.parametrize("number", [0, 1], ids=["60cm", "120cm"])
+def test_vapour_moves_with_the_factor_of_the_surface(number: int) -> None:
+    """ashrae_natatorium, from memory: activity factors 1.0 and 0.5 beside the measured 0.74."""
+    wish = _open_tank(BUDGETS[number])
+    lost = loss_of(wish, vessel_of(wish.box), wish.water_c, wish.coldest_c, lid=False)
+    for factor, printed in zip((1.0, 0.5), FACTORS[number], strict=True):
+        assert lost.evaporation_w * factor / 0.74 == pytest.approx(printed, abs=0.1)
 
 
 def _open_tank(row: tuple[float, ...]) -> BlueprintWish:
@@ -145,3 +163,23 @@ def test_limestone_dissolves_as_phreeqc_says(
     theirs = 1e3 * water.total_element("Ca", units="mol")
     water.forget()
     assert kh_meq + 2.0 * ours == pytest.approx(kh_meq + 2.0 * theirs, rel=0.02)
+
+
+@pytest.mark.parametrize("kh_dkh", [0.5, 3.0])
+def test_ph_over_a_bed_of_lime_is_phreeqcs(phreeqc: PhreeqPython, kh_dkh: float) -> None:
+    """Both ends of the range told, at the altitude and warmth of the plan: pH within 0.02."""
+    box = GlassBox(length_cm=60.0, width_cm=30.0, height_cm=36.0)
+    tap = SourceWater(kh_dkh=kh_dkh, gh_dgh=0.0)
+    wish = BlueprintWish("x", box, layers=(BedLayer("limestone"),), source_water=tap)
+    told = ceiling_of(wish)
+    assert told is not None
+    aired = float(co2_saturation_mg_per_l(25.0))
+    for co2, ours in ((aired, told.ph.high), (RICH_CO2_MG_PER_L, told.ph.low)):
+        one_atm = float(co2_saturation_mg_per_l(25.0, 1e6, 1.0))
+        kh_meq = 0.356650 * kh_dkh
+        held = {"units": "mmol/kgw", "temp": 25.0, "pH": "7 charge", "Na": kh_meq, "C": kh_meq}
+        water = phreeqc.add_solution(held)
+        water.equalize(["Calcite", "CO2(g)"], [0.0, log10(co2 / (one_atm / (1.0 - 0.0313)))])
+        theirs = water.pH
+        water.forget()
+        assert ours == pytest.approx(theirs, abs=0.02)

@@ -13,11 +13,20 @@ from phreeqpython import PhreeqPython
 
 from watervane.chemistry.disinfectant import dechlorinator_mg_per_l
 from watervane.chemistry.gases import co2_saturation_mg_per_l
+from watervane.planning.blueprint.whole import blueprint_of
 from watervane.planning.waters.blending import Shelf
 from watervane.planning.waters.ions import aired, ions_of_salt, mixed
 from watervane.planning.waters.recipes import conditioned, recipe_for
 from watervane.planning.waters.report import allowed_difference_meq_per_l, pure, read_report
-from watervane.records import IonWater, PouredWater, SaltAtHand, WaterReport, WaterTarget
+from watervane.records import (
+    BlueprintWish,
+    GlassBox,
+    IonWater,
+    PouredWater,
+    SaltAtHand,
+    WaterReport,
+    WaterTarget,
+)
 
 HERE = Path(__file__).parent
 MG_NO3_PER_N = 4.42680
@@ -137,6 +146,24 @@ def test_one_degree_in_a_hundred_litres(salt: str, quantity: str, grams: float) 
     target = WaterTarget({quantity: (1.0, math.inf)}, batch_l=100.0, scale_g=0.001)
     (weighed,) = [p for p in recipe_for(shelf, target).parts if p.kind == "salt"]
     assert weighed.exact == pytest.approx(grams, abs=6e-4)
+
+
+def test_first_dose_of_a_plan() -> None:
+    """3.819 mg of ammonium chloride bring a mg of nitrogen, by the reference table of doses."""
+    box = GlassBox(length_cm=60.0, width_cm=30.0, height_cm=36.0, glass_mm=6.0)
+    plan = blueprint_of(BlueprintWish("x", box))
+    start = next(each for each in plan.timeline.steps if each.key == "start")
+    brought = 2.0 * plan.volumes.net_l * 3.819 / 1000.0
+    assert start.arguments["up_to"] == 2.0
+    assert start.arguments["dose_g"] == pytest.approx(brought, rel=2e-4)
+
+
+def test_limestone_gives_a_degree_of_each() -> None:
+    """1.785 g of calcium carbonate in 100 L: one dKH and one dGH."""
+    ions = {name: 1.785 / 100.09 * 10.0 * part for name, part in
+            ions_of_salt("calcium-carbonate").items()}  # fmt: skip
+    water = aired(ions, 25.0)
+    assert (water.kh_dkh, water.gh_dgh) == pytest.approx((1.0, 1.0), abs=5e-4)
 
 
 def test_conditioner_and_the_ammonia_it_leaves() -> None:

@@ -190,7 +190,10 @@ def test_every_finding_of_a_plan_is_told_once(keeper: TestClient) -> None:
     answers = (*plan_answers(plan), *later_answers(plan))
     told = [each for answer in answers for each in (*answer.wrong, *answer.mind)]
     told += always_minded(plan)
-    assert sorted(each.key for each in told) == sorted(each.key for each in plan.findings)
+    of_animals = {each.key for each in plan.findings if each.key.startswith("choose-")}
+    assert "choose-hot-days" in of_animals  # told with who can live together
+    others = [each.key for each in plan.findings if each.key not in of_animals]
+    assert sorted(each.key for each in told) == sorted(others)
 
 
 def test_units_of_the_reader_are_asked_and_told(keeper: TestClient) -> None:
@@ -313,3 +316,34 @@ def test_planning_is_one_step_from_the_rounds(keeper: TestClient, fake: FakePort
     assert 'href="/blueprint"' in keeper.get("/").text
     add_tank(Person(), fake.ports(), name="Study", words=("filled=2026-03-01", "volume=57 L"))
     assert 'href="/blueprint"' in keeper.get("/").text
+
+
+def test_animals_that_cannot_live_in_the_plan_stand_against_it_with_a_way_out(
+    keeper: TestClient,
+) -> None:
+    """The list and the steps count them all the same, and the page says so."""
+    many = {"length": "80", "width": "35", "height": "40", "glass": "8", "kh": "10", "gh": "14",
+            "on": "stand", "species-1": "guppy", "count-1": "6", "species-2": "angelfish",
+            "count-2": "2"}  # fmt: skip
+    page = keeper.get("/blueprint", params=many).text
+    told = said(page)
+    assert "Not all of the animals you named can live in this plan" in told
+    assert "nothing stands against it" not in told
+    assert "Angelfish wants a tank 120 cm long" in told
+    (way,) = re.findall(
+        r'<a href="(/blueprint\?[^"]*)">Plan the tank for the animals that can', page
+    )
+    after = keeper.get(html.unescape(way)).text
+    assert "Not all of the animals" not in said(after)
+    assert "angelfish, 13 cm" not in said(after)
+    assert 'value="Poecilia reticulata"' in after
+
+
+def test_six_kinds_are_asked_at_once_and_more_behind_a_fold(keeper: TestClient) -> None:
+    page = keeper.get("/blueprint").text
+    shown, _, hidden = page.partition("More animals")
+    assert 'id="species-6"' in shown
+    assert 'id="species-7"' not in shown
+    assert 'id="species-12"' in hidden
+    told = keeper.get("/blueprint", params={"species-14": "guppy"}).text
+    assert 'id="species-14"' in told

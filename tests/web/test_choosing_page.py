@@ -50,7 +50,7 @@ def test_numbers_reasons_and_what_binds_stand_in_order(keeper: TestClient) -> No
     assert places == sorted(places)
     for words in ("Not every wish can be met", "Best numbers: neon tetra (12)",
                   "held against pH", "What all of them share",
-                  "One more bronze corydoras needs", "Guppy wants a KH in dKH of",
+                  "One more bronze corydoras needs", "Guppy wants KH ",
                   "mixed-integer programming", "reviewed twice", "Source:"):  # fmt: skip
         assert words in told, words
     for command in ("--", "watervane "):

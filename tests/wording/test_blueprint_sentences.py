@@ -33,7 +33,7 @@ from watervane.records import (
 )
 from watervane.wording import finding_text
 from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
-from watervane.wording.blueprint_page import plan_answers, plan_standing
+from watervane.wording.blueprint_page import plan_answers, plan_standing, plan_whys
 from watervane.wording.blueprint_steps import step_lists
 from watervane.wording.blueprint_why import blueprint_whys
 from watervane.wording.source_water import source_sentences, source_tables, source_title
@@ -174,6 +174,7 @@ def test_no_sentence_is_written_that_nothing_can_say() -> None:
         "blueprint-floor-span-",
     )
     headers = {"pane", "lying", "stress", "factor", "standard-mm", "custom-mm", "bent"}
+    headers |= {"placing", "bending", "shear", "strip-cm"}
     headers |= {"day", "evaporation", "panes-lose", "surface", "all", "litres"}
     idle = [
         key
@@ -185,6 +186,40 @@ def test_no_sentence_is_written_that_nothing_can_say() -> None:
     assert idle == []
     fields = {f for t in keys.values() for _, f, _, _ in string.Formatter().parse(t) if f}
     assert all(field.isidentifier() for field in fields)
+
+
+FIGURE = re.compile(r"\d+(?:\.\d+)?")
+PLAIN = {"2.5", "4", "1", "1.5", "5", "28", "60"}  # customs that their own sentence calls so
+
+
+def figures(text: str) -> set[str]:
+    """Numbers of a text, a trailing nought after the point left out."""
+    return {each.rstrip("0").rstrip(".") if "." in each else each for each in FIGURE.findall(text)}
+
+
+@pytest.mark.parametrize("number", range(0, len(PLANS), 3))
+def test_every_number_of_an_answer_stands_in_its_sums_or_its_table(number: int) -> None:
+    """So whoever doubts a figure finds the sum behind it, or the table with its caption."""
+    for answer in plan_answers(PLANS[number]):
+        sums = " ".join(each.whole for each in answer.whys)
+        cells = [c for t in answer.tables for row in (t.headers, *t.rows) for c in row]
+        cells += [t.caption for t in answer.tables]
+        traced = figures(sums) | figures(" ".join(cells)) | PLAIN
+        for sentence in answer.sentences:
+            untraced = figures(sentence.replace(",", "")) - traced
+            assert not untraced, (answer.name, untraced, sentence)
+
+
+def test_what_is_bought_and_done_tells_what_it_rests_on() -> None:
+    for plan in PLANS:
+        told = dict(plan_whys(plan))
+        assert all(each.text.strip() for whys in told.values() for each in whys)
+        shop, steps = list(told.values())[-2:]
+        bought, done = ({each.text.split()[0] for each in whys} for whys in (shop, steps))
+        assert {"Panes:", "Bags,", "Conditioner:"} <= bought
+        assert {"Days", "Animals"} <= done
+        dosed = any("dose_g" in each.arguments for each in plan.timeline.steps)
+        assert dosed == ("First" in done)
 
 
 @pytest.mark.parametrize("floor", FLOORS)
@@ -206,7 +241,7 @@ def test_a_shelf_always_stands_against_a_plan(floor: RoomFloor) -> None:
 
 
 def test_only_a_stand_told_is_told_without_one_assumed() -> None:
-    wish = BlueprintWish("Stand", BOXES["rectangular"], animals=(Wish("Danio rerio", 3),),
+    wish = BlueprintWish("Stand", BOXES["rectangular"], animals=(Wish("guppy", 5),),
                          air_flow_l_per_h=60.0)  # fmt: skip
     assumed, told = blueprint_of(wish), blueprint_of(replace(wish, support="stand"))
     assert plan_standing(assumed).startswith("On a stand made for its weight nothing")

@@ -55,7 +55,7 @@ def list_animals(
         With every word that cannot be read.
     """
     wanted = ports.animals.read_wanted(kind, water)
-    rows, remarks = _own_rows(own, ports)
+    rows, remarks = own_rows(own, ports)
     fits = [(animal, fit(animal, wanted)) for animal in shadowed(catalogue(), rows)]
     found = [each for each in fits if each[1] != "outside"]
     return AnimalsFound(tuple(found), wanted, remarks)
@@ -80,7 +80,7 @@ def show_animal(_actor: Person, name: str, own: Own, ports: Ports) -> AnimalsFou
     BadInput
         With the nearest names, where nobody has that name.
     """
-    rows, remarks = _own_rows(own, ports)
+    rows, remarks = own_rows(own, ports)
     try:
         animal = find_animal(name, rows)
     except UnknownAnimalError as error:
@@ -97,7 +97,16 @@ def animal_names(own: Sequence[OwnAnimal] = (), present: Iterable[str] = ()) -> 
     return tuple(dict.fromkeys(names))
 
 
-def _own_rows(own: Own, ports: Ports) -> tuple[tuple[CatalogueAnimal, ...], tuple[Finding, ...]]:
+def own_rows(own: Own, ports: Ports) -> tuple[tuple[CatalogueAnimal, ...], tuple[Finding, ...]]:
+    """The keeper's own animals as the catalogue has them, and what their table's reader remarked.
+
+    Parameters
+    ----------
+    own
+        A table, or the rows of a tank of theirs.
+    ports
+        The outside parts.
+    """
     if own is None:
         return (), ()
     return ports.animals.read_own(own) if isinstance(own, Path) else (own_catalogued(own), ())

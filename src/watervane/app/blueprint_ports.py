@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Protocol
 
-from watervane.records import Blueprint, Choice, Finding, SourcePlan, Tank, Ways
+from watervane.records import Blueprint, Choice, Finding, OwnAnimal, SourcePlan, Tank, Ways
 from watervane.reference import CatalogueAnimal
 
 Words = Mapping[str, str | bool | tuple[str, ...]]
@@ -19,13 +19,15 @@ class BlueprintRequest:
     """What is planned, in the keeper's words by option; ``tank`` is one that is looked over.
 
     ``water`` is its source water where that was worked out before; else ``tap`` tells it.
-    ``own`` are the ways to start that were run on this very tank.
+    ``own`` are the ways to start that were run on this very tank; ``own_animals`` are the keeper's
+    own rows, where no word names a table of them.
     """
 
     words: Words = field(default_factory=dict)
     tank: Tank | None = None
     water: SourcePlan | None = None
     own: Ways | None = None
+    own_animals: tuple[OwnAnimal, ...] = ()
 
 
 class Planner(Protocol):

@@ -14,8 +14,11 @@ from watervane.wording.blueprint import blueprint_figures
 from watervane.wording.blueprint_page import (
     PlanAnswer,
     always_minded,
+    animals_minded,
     plan_answers,
+    plan_finding,
     plan_standing,
+    plan_whys,
     water_answer,
 )
 from watervane.wording.blueprint_steps import StepList, shopping_table, step_lists
@@ -55,7 +58,7 @@ def blueprint_sheet(plan: Blueprint, choice: Choice | None = None) -> Sheet:
 def _blocks(plan: Blueprint, choice: Choice | None) -> Iterable[Block]:
     for finding in plan.findings:
         if finding.severity == "problem":
-            yield Paragraph(phrase("plan-sheet-problem", problem=finding_line(finding)), "strong")
+            yield Paragraph(phrase("plan-sheet-problem", problem=plan_finding(finding)), "strong")
     drawn = section_svg(section_picture(plan), "section-printed")
     yield Drawing(drawn, section_description(plan), DRAWN_CM)
     yield Paragraph(phrase("plan-sheet-drawing"), "faint")
@@ -76,7 +79,23 @@ def _blocks(plan: Blueprint, choice: Choice | None) -> Iterable[Block]:
     yield Heading(phrase("plan-sheet-figures"))
     yield from _figures(plan)
     yield Heading(phrase("plan-sheet-mind"))
-    yield Items(tuple(finding_line(each) for each in always_minded(plan)))
+    yield Items((*animals_minded(plan), *(finding_line(each) for each in always_minded(plan))))
+    yield from _sums(plan)
+
+
+def _sums(plan: Blueprint) -> Iterable[Block]:
+    """Every sum behind a figure, its sources by number, and what the numbers mean."""
+    numbers: dict[str, int] = {}
+    yield Heading(phrase("plan-sheet-sums"))
+    for title, whys in plan_whys(plan):
+        told = []
+        for each in whys:
+            cited = [numbers.setdefault(one, len(numbers) + 1) for one in each.cited]
+            marks = ", ".join(str(number) for number in cited)
+            told.append(f"{each.text} [{marks}]" if marks else each.text)
+        yield Paragraph(phrase("plan-sheet-sum", title=title, told=" ".join(told)), "faint")
+    sources = (phrase("plan-sheet-source", number=n, source=each) for each, n in numbers.items())
+    yield Paragraph(" ".join(sources), "faint")
 
 
 def _answer(answer: PlanAnswer) -> Iterable[Block]:

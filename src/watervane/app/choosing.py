@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
+from watervane.app.animals import Own, own_rows
 from watervane.app.blueprint_ports import Words
 from watervane.app.handing_over import NOTHING, HandOver, hand_over
 from watervane.app.ports import Ports
@@ -23,7 +23,7 @@ def choose_animals(
     _actor: Person,
     words: Words,
     ports: Ports,
-    own: Path | None = None,
+    own: Own = None,
     files: HandOver = NOTHING,
 ) -> ChosenAnimals:
     """Choose, and maybe hand over the plan with the chosen animals.
@@ -37,7 +37,7 @@ def choose_animals(
     ports
         The outside parts.
     own
-        A table of the keeper's own animals.
+        A table of the keeper's own animals, or rows of their tanks.
     files
         What is to be made of the plan.
 
@@ -46,7 +46,7 @@ def choose_animals(
     BadInput
         With every problem found.
     """
-    rows, remarks = ((), ()) if own is None else ports.animals.read_own(own)
+    rows, remarks = own_rows(own, ports)
     choice = ports.blueprint.choose(words, rows)
     found = tuple(remarks)
     if files.any:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from watervane.app.blueprint_ports import BlueprintRequest, Words
 from watervane.app.keeping import KeptWrite
+from watervane.app.own_animals import own_of_keeper
 from watervane.app.ports import BadInput, Ports
 from watervane.app.setting_up import adopt_tank
 from watervane.records import (
@@ -16,11 +17,13 @@ from watervane.records import (
     Choice,
     Finding,
     KeptTank,
+    OwnAnimal,
     Person,
     SourcePlan,
     SourceWater,
     Tank,
 )
+from watervane.reference import own_catalogued
 
 OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", "scale",
             "hour-worth")  # fmt: skip
@@ -64,13 +67,13 @@ class PlannedTogether:
     choice_wrong: tuple[Finding, ...] = ()
 
 
-def plan_together(_actor: Person, words: Words, ports: Ports) -> PlannedTogether:
+def plan_together(actor: Person, words: Words, ports: Ports) -> PlannedTogether:
     """Work out a tank and its water; what is wrong with one does not hide the other.
 
     Parameters
     ----------
-    _actor
-        On whose behalf; whoever asks may plan.
+    actor
+        On whose behalf; whoever asks may plan. Their own rows of animals go before ours.
     words
         By option, as for ``blueprint new`` and ``source-water``; without ``tap`` no water.
     ports
@@ -85,21 +88,24 @@ def plan_together(_actor: Person, words: Words, ports: Ports) -> PlannedTogether
             water = ports.blueprint.plan_water(_water_words(words))
         except BadInput as error:
             water_wrong = tuple(error.problems)
+    own = own_of_keeper(actor, ports)
     of_tank = {name: told for name, told in words.items() if name not in OF_WATER}
     try:
-        blueprint = ports.blueprint.plan(BlueprintRequest(of_tank, water=water))
+        blueprint = ports.blueprint.plan(BlueprintRequest(of_tank, water=water, own_animals=own))
     except BadInput as error:
         wrong = tuple(error.problems)
     choice: Choice | None = None
     choice_wrong: tuple[Finding, ...] = ()
     if words.get("wish") and blueprint is not None and not water_wrong:
-        choice, choice_wrong = _chosen(words, ports)
+        choice, choice_wrong = _chosen(words, own, ports)
     return PlannedTogether(blueprint, water, choice, wrong, water_wrong, choice_wrong)
 
 
-def _chosen(words: Words, ports: Ports) -> tuple[Choice | None, tuple[Finding, ...]]:
+def _chosen(
+    words: Words, own: tuple[OwnAnimal, ...], ports: Ports
+) -> tuple[Choice | None, tuple[Finding, ...]]:
     try:
-        return ports.blueprint.choose(words, ()), ()
+        return ports.blueprint.choose(words, own_catalogued(own)), ()
     except BadInput as error:
         return None, tuple(error.problems)
 

@@ -24,6 +24,7 @@ from watervane.records import (
     Homecoming,
     LimitList,
     Mishap,
+    OwnAnimal,
     Rehearsals,
     Scores,
     Tank,
@@ -185,7 +186,7 @@ class QuickTank(Protocol):
     """A tank from a few words; raise ``BadInput`` where they cannot be read."""
 
     def __call__(
-        self, request: TodayRequest, now: datetime
+        self, request: TodayRequest, now: datetime, own: Sequence[OwnAnimal] = ()
     ) -> tuple[Tank, tuple[Finding, ...]]: ...
 
 

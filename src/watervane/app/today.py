@@ -8,10 +8,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from watervane.app.kept_results import keep_newest
+from watervane.app.own_animals import own_of_keeper, told_of_own
 from watervane.app.ports import BadInput, Ports, Progress, TodayRequest
 from watervane.app.use_cases import Checked, opened
 from watervane.app.watching import watch_of
-from watervane.records import Finding, Person, Tank, Today
+from watervane.records import AnimalsIn, Finding, Person, Tank, Today
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def today(
     if source is None and not request.readings and not request.animals:
         raise BadInput([Finding("quick-nothing", "problem", {})])
     if source is None:
-        checked, as_of = _told(request, ports, progress)
+        checked, as_of = _told(actor, request, ports, progress)
     else:
         checked, as_of = opened(actor, source, request.as_of, ports, progress)
     found = ports.today(checked.tank, request, as_of, progress, early)
@@ -70,10 +71,16 @@ def today(
 
 
 def _told(
-    request: TodayRequest, ports: Ports, progress: Progress | None
+    actor: Person, request: TodayRequest, ports: Ports, progress: Progress | None
 ) -> tuple[Checked, datetime | None]:
-    """A tank of a few words, as it stands at the moment they are told."""
+    """A tank of a few words, as it stands at the moment they are told.
+
+    Rows of animals that the keeper told for tanks of the journal go before ours here, too.
+    """
     if progress:
         progress("read", 0.0)
     now = request.as_of if isinstance(request.as_of, datetime) else datetime.now(UTC)
-    return Checked(*ports.quick_tank(request, now)), now
+    own = own_of_keeper(actor, ports)
+    tank, findings = ports.quick_tank(request, now, own)
+    used = told_of_own((e.species for e in tank.events if isinstance(e, AnimalsIn)), own)
+    return Checked(tank, (*findings, *used)), now

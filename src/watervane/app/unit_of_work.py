@@ -178,6 +178,7 @@ class JournalPorts:
     """The real parts of keeping, or the stand-ins of a test."""
 
     name_of: Callable[[Path], str | None]  # of a tank of the journal, where it is no file
+    begun: Callable[[], bool]  # whether there is one to read; asking makes none
     open: Callable[[], AbstractContextManager[OpenJournal]]
     kept_in: Callable[[Path], AbstractContextManager[None]]  # this file, for a while; workers too
     read_entry: EntryReader

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 
 from watervane.app.blueprint_ports import Words
@@ -16,22 +17,31 @@ from watervane.cli.progress import shown_progress
 from watervane.records import Blueprint, Finding, Person, SourcePlan
 from watervane.wording import finding_line
 from watervane.wording.blueprint import blueprint_sentences, blueprint_tables, blueprint_title
+from watervane.wording.blueprint_page import plan_finding, plan_whys
 from watervane.wording.blueprint_steps import step_lists
 from watervane.wording.source_water import source_sentences, source_tables, source_title
 
 
-def run_new(words: Words, files: HandOver, as_json: bool, ports: Ports) -> int:
+@dataclass(frozen=True, slots=True)
+class Told:
+    """How a plan is told: as a document, or in sentences, with every sum or without."""
+
+    as_json: bool = False
+    why: bool = False
+
+
+def run_new(words: Words, files: HandOver, told: Told, ports: Ports) -> int:
     """Plan, print and maybe write; returns the exit code."""
-    with shown_progress(silent=as_json) as progress:
+    with shown_progress(silent=told.as_json) as progress:
         planned = plan_tank(Person(), words, ports, files, progress=progress)
-    return _end(planned, as_json, ports)
+    return _end(planned, told, ports)
 
 
-def run_check_over(file: Path, words: Words, as_json: bool, ports: Ports) -> int:
+def run_check_over(file: Path, words: Words, told: Told, ports: Ports) -> int:
     """Look a tank over and print; returns the exit code."""
-    with shown_progress(silent=as_json) as progress:
+    with shown_progress(silent=told.as_json) as progress:
         planned = look_over(Person(), file, words, ports, progress)
-    return _end(planned, as_json, ports)
+    return _end(planned, told, ports)
 
 
 def run_source_water(words: Words, as_json: bool, ports: Ports) -> int:
@@ -46,14 +56,17 @@ def run_source_water(words: Words, as_json: bool, ports: Ports) -> int:
     return code
 
 
-def _end(planned: Planned, as_json: bool, ports: Ports) -> int:
+def _end(planned: Planned, told: Told, ports: Ports) -> int:
     blueprint = planned.blueprint
     wrong = any(each.severity == "problem" for each in blueprint.findings)
     code = DO_NOT_LEAN_ON_IT if wrong else FINE
-    if as_json:
+    if told.as_json:
         print(json.dumps(ports.blueprint.blueprint_document(blueprint), allow_nan=False, indent=1))
         return code
-    _print(blueprint, planned.findings, Printer())
+    printer = Printer()
+    _print(blueprint, planned.findings, printer)
+    if told.why:
+        _print_whys(blueprint, printer)
     return code
 
 
@@ -61,7 +74,7 @@ def _print(blueprint: Blueprint, findings: tuple[Finding, ...], printer: Printer
     printer.heading(blueprint_title(blueprint))
     wrong = [each for each in blueprint.findings if each.severity == "problem"]
     for finding in wrong:
-        printer.item(finding_line(finding))
+        printer.item(plan_finding(finding))
     for sentence in blueprint_sentences(blueprint):
         printer.sentence(sentence)
         printer.sentence("")
@@ -76,7 +89,15 @@ def _print(blueprint: Blueprint, findings: tuple[Finding, ...], printer: Printer
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
     others = [each for each in blueprint.findings if each.severity != "problem"]
     for finding in (*others, *findings):
-        printer.item(finding_line(finding))
+        printer.item(plan_finding(finding))
+
+
+def _print_whys(blueprint: Blueprint, printer: Printer) -> None:
+    for title, whys in plan_whys(blueprint):
+        printer.sentence("")
+        printer.heading(title)
+        for each in whys:
+            printer.item(each.whole)
 
 
 def _print_water(plan: SourcePlan, printer: Printer) -> None:

@@ -91,6 +91,7 @@ Target = Annotated[str | None, _text("--target", "0.2 mg/L as N", "Ammonia the f
 Media = Annotated[str | None, _text("--media", "sponge", "Filter medium.")]
 MediaVolume = Annotated[str | None, _text("--media-volume", "0.5 L", "Of a filter at hand.")]
 Flow = Annotated[str | None, _text("--flow", "300 L/h", "Of a filter at hand, as it runs.")]
+Label = Annotated[str | None, _text("--label", "100 L", "Tank that the filter's label names.")]
 Air = Annotated[str | None, _text("--air", "60 L/h", "Air pumped in.")]
 Water = Annotated[str | None, _text("--water", "25 degC", "Temperature of the water.")]
 Room = Annotated[
@@ -101,6 +102,8 @@ NoLid = Annotated[bool, typer.Option("--no-lid", help="Nothing covers the water.
 Machines = Annotated[str | None, _text("--machines", "5 W", "Heat of pump and lamp in the water.")]
 Heater = Annotated[str | None, _text("--heater", "75 W", "A heater at hand.")]
 Tariff = Annotated[str | None, _text("--tariff", "0.30", "Price of a kilowatt hour.")]
+WaterPrice = Annotated[str | None, _text("--water-price", "4.50", "Price of a cubic metre.")]
+Why = Annotated[bool, typer.Option("--why", help="Tell every sum behind a figure, and its source.")]
 Altitude = Annotated[str | None, _text("--altitude", "300 m", "Height above the sea.")]
 Plants = Annotated[str | None, typer.Option(metavar="HOW", help="none, few or many.")]
 Bag = Annotated[str | None, _text("--bag", "10 kg", "Size of a bag of gravel.")]
@@ -209,6 +212,7 @@ def new_command(
     media: Media = None,
     media_volume: MediaVolume = None,
     flow: Flow = None,
+    label: Label = None,
     air: Air = None,
     water: Water = None,
     room: Room = None,
@@ -217,6 +221,7 @@ def new_command(
     machines: Machines = None,
     heater: Heater = None,
     tariff: Tariff = None,
+    water_price: WaterPrice = None,
     altitude: Altitude = None,
     plants: Plants = None,
     bag: Bag = None,
@@ -237,6 +242,7 @@ def new_command(
     sheet: Sheet = None,
     calendar: CalendarFile = None,
     over: Over = False,
+    why: Why = False,
     as_json: Json = False,
 ) -> None:
     """Work out glass, weight, bed, filter, air, heat, steps and shopping list from a wish."""
@@ -244,12 +250,12 @@ def new_command(
 
     def work() -> int:
         from watervane.app.handing_over import HandOver
-        from watervane.cli.planned import run_new
+        from watervane.cli.planned import Told, run_new
 
-        for other in ("context", "write", "sheet", "calendar", "over", "as_json"):
+        for other in ("context", "write", "sheet", "calendar", "over", "why", "as_json"):
             told.pop(other)
         files = HandOver(write, sheet, calendar, over)
-        return run_new(words_told(told), files, as_json, context.obj())
+        return run_new(words_told(told), files, Told(as_json, why), context.obj())
 
     guarded(work)
 
@@ -273,24 +279,27 @@ def check_over_command(
     wall_gap: WallGap = None,
     animals: Animals = None,
     target: Target = None,
+    label: Label = None,
     room: Room = None,
     humidity: Humidity = None,
     machines: Machines = None,
     tariff: Tariff = None,
+    water_price: WaterPrice = None,
     second_hand: Used = False,
     way: Way = None,
     run_start: RunStart = False,
+    why: Why = False,
     as_json: Json = False,
 ) -> None:
     """Hold the glass, floor, filter, air and heater of a tank file against the same sums."""
     told = dict(locals())
 
     def work() -> int:
-        from watervane.cli.planned import run_check_over
+        from watervane.cli.planned import Told, run_check_over
 
-        for other in ("context", "file", "as_json"):
+        for other in ("context", "file", "why", "as_json"):
             told.pop(other)
-        return run_check_over(file, words_told(told), as_json, context.obj())
+        return run_check_over(file, words_told(told), Told(as_json, why), context.obj())
 
     guarded(work)
 

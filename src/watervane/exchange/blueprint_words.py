@@ -298,13 +298,14 @@ def _numbers(reader: WordReader) -> dict[str, Any]:
         ("target", "target_ammonia_mg_n_per_l", _ammonia),
         ("media-volume", "media_l", parse_volume_l),
         ("flow", "flow_l_per_h", parse_flow_l_per_h),
+        ("label", "label_l", parse_volume_l),
         ("air", "air_flow_l_per_h", parse_flow_l_per_h),
         ("water", "water_c", parse_temperature_c),
         ("machines", "machines_w", parse_power_w),
         ("heater", "heater_w", parse_power_w),
         ("altitude", "altitude_m", parse_altitude_m),
     )
-    needed = ("bag", "media-volume", "flow")
+    needed = ("bag", "media-volume", "flow", "label")
     found: dict[str, Any] = {
         field: (reader.above_zero if name in needed else reader.read)(name, parse)
         for name, field, parse in plain
@@ -314,7 +315,11 @@ def _numbers(reader: WordReader) -> dict[str, Any]:
     found["support"] = reader.choice("on", ("stand", "shelf"))
     found["second_hand"] = reader.flag("second-hand") or None
     found["lid"] = False if reader.flag("no-lid") else None
-    for name, field, most in (("humidity", "humidity", 1.0), ("tariff", "price_per_kwh", 1e4)):
+    for name, field, most in (
+        ("humidity", "humidity", 1.0),
+        ("tariff", "price_per_kwh", 1e4),
+        ("water-price", "water_price", 1e4),
+    ):
         told = reader.text(name)
         if told is not None:
             found[field] = _plain_number(reader, name, told, most)

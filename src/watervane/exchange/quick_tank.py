@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from watervane.exchange.problems import TankFileErrors, nearest
 from watervane.exchange.tank_reader import parse_tank_text
 from watervane.exchange.vocabulary import FORMAT
-from watervane.records import NAMELESS_FISH, QUANTITY_UNITS, Finding, Tank
+from watervane.records import NAMELESS_FISH, QUANTITY_UNITS, Finding, OwnAnimal, Tank
 from watervane.reference import animal_needs
 
 UNTOLD = f"6 {NAMELESS_FISH}"  # no table knows them, so the strictest limits hold
@@ -41,6 +41,8 @@ def quick_tank(
     animals: Sequence[str],
     volume: str | None = None,
     days: int | None = None,
+    *,
+    own: Sequence[OwnAnimal] = (),
 ) -> tuple[Tank, tuple[Finding, ...]]:
     """A tank of which hardly anything is told.
 
@@ -56,6 +58,8 @@ def quick_tank(
         Such as ``60 L``; a usual one where left out.
     days
         Since the tank was filled; a usual number where left out. [d]
+    own
+        The keeper's own rows of animals.
 
     Returns
     -------
@@ -75,7 +79,7 @@ def quick_tank(
         'name = "Your tank"',
         f"filled = {filled.isoformat()}",
         f"volume = {json.dumps(volume or ASSUMED_VOLUME)}",
-        f'heater = {{ power = "500 W", set_point = "{_warmth(readings, animals)} degC" }}',
+        f'heater = {{ power = "500 W", set_point = "{_warmth(readings, animals, own)} degC" }}',
     ]
     arrived = max(filled + timedelta(days=1), filled) if days != 0 else filled
     for text in animals or (UNTOLD,):
@@ -88,7 +92,8 @@ def quick_tank(
         tank = parse_tank_text("\n".join(lines), "the command line")
     except TankFileErrors as error:
         raise TankFileErrors([_of_an_option(problem) for problem in error.problems]) from error
-    return tank, _assumed(volume, days, animals, readings)
+    assumed = _assumed(volume, days, animals, readings, own)
+    return replace(tank, own_animals=tuple(own)), assumed
 
 
 def _of_an_option(problem: Finding) -> Finding:
@@ -101,7 +106,9 @@ def _of_an_option(problem: Finding) -> Finding:
     return replace(problem, line=None)
 
 
-def _warmth(readings: Sequence[str], animals: Sequence[str]) -> float:
+def _warmth(
+    readings: Sequence[str], animals: Sequence[str], own: Sequence[OwnAnimal] = ()
+) -> float:
     """What was read, else what all animals like: nobody told of water too cold or too warm."""
     for text in readings:
         found = _TEMPERATURE.match(text.strip())
@@ -110,7 +117,7 @@ def _warmth(readings: Sequence[str], animals: Sequence[str]) -> float:
     low, high = 0.0, 40.0
     for text in animals:
         stock = _STOCK.match(text)
-        liked = animal_needs(stock["species"]).values.get("temperature") if stock else None
+        liked = animal_needs(stock["species"], own).values.get("temperature") if stock else None
         if liked is not None and liked.low is not None and liked.high is not None:
             low, high = max(low, liked.low), min(high, liked.high)
     return USUAL_C if (low, high) == (0.0, 40.0) else round(0.5 * (low + high), 1)
@@ -148,13 +155,17 @@ def _reading(text: str, now: datetime, problems: list[Finding]) -> list[str]:
 
 
 def _assumed(
-    volume: str | None, days: int | None, animals: Sequence[str], readings: Sequence[str]
+    volume: str | None,
+    days: int | None,
+    animals: Sequence[str],
+    readings: Sequence[str],
+    own: Sequence[OwnAnimal],
 ) -> tuple[Finding, ...]:
     found = []
     if volume is None:
         found.append(Finding("quick-volume", "caution", {"volume": ASSUMED_VOLUME}))
     if not any(_TEMPERATURE.match(text.strip()) for text in readings):
-        told = {"temperature_c": _warmth(readings, animals)}
+        told = {"temperature_c": _warmth(readings, animals, own)}
         found.append(Finding("quick-warmth", "caution", told))
     if days is None:
         found.append(Finding("quick-days", "caution", {"days": ASSUMED_DAYS}))

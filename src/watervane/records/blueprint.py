@@ -86,6 +86,7 @@ class BlueprintWish:
     media: str = "sponge"
     media_l: float | None = None  # of a filter at hand
     flow_l_per_h: float | None = None  # of a filter at hand, as it runs
+    label_l: float | None = None  # litres of tank that a filter's label names
     air_flow_l_per_h: float = 0.0
     water_c: float = 25.0
     coldest_c: float = 17.0  # room, mean of the coldest day
@@ -95,6 +96,7 @@ class BlueprintWish:
     machines_w: float = 0.0  # heat that pump and lamp leave in the water, mean of the day
     heater_w: float | None = None  # of a heater at hand
     price_per_kwh: float | None = None
+    water_price: float | None = None  # of tap water
     altitude_m: float = 0.0
     plants: str = "none"
     bag_kg: float = 10.0

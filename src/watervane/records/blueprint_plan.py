@@ -91,11 +91,15 @@ class BedPart:
 
 @dataclass(frozen=True, slots=True)
 class BedPlan:
-    """The bed; a calcareous one lifts KH to ``kh_ceiling_dkh`` at the most."""
+    """The bed; a calcareous one lifts KH to ``kh_ceiling_dkh`` at the most.
+
+    ``ph_ceiling`` is the pH that goes with it: low where CO2 is high, high in well aired water.
+    """
 
     parts: tuple[BedPart, ...]
     area_m2: float
     kh_ceiling_dkh: Span | None
+    ph_ceiling: Span | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +120,8 @@ class FilterPlan:
     oxygen_flow_l_per_h: float
     turnover_per_h: float | None
     usual_flow_l_per_h: float
-    bucket_seconds: float  # to fill ten litres at the usual flow
+    bucket_seconds: float  # to fill ten litres at the flow at hand, else at the usual one
+    slowest_bucket_seconds: float  # at the least flow that still carries the plan
     enough: bool | None  # of the filter at hand
 
 
@@ -133,6 +138,15 @@ class OxygenPlan:
     stirred_mg_per_l: float  # the filter's outlet ripples it, air as planned
     wanted_mg_per_l: float
     air_needed_l_per_h: float
+
+
+@dataclass(frozen=True, slots=True)
+class LightPlan:
+    """Hours of light a day for the plants wanted; fewer while they take root."""
+
+    hours_per_d: float
+    first_hours_per_d: float
+    first_days: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +181,7 @@ class HeatPlan:
     two_failed_c: float
     unheated_c: float
     unheated_open_c: float
+    bearable_c: float  # above which the water is to be cooled
     cooling_w: float
     energy_kwh_per_year: float
     energy_other_lid_kwh_per_year: float
@@ -186,6 +201,7 @@ class Blueprint:
     bed: BedPlan
     filter: FilterPlan
     oxygen: OxygenPlan
+    light: LightPlan
     heat: HeatPlan
     section: TankSection
     upkeep: Upkeep

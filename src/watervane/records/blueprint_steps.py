@@ -90,7 +90,7 @@ class Upkeep:
     """What a month of the running tank takes: a month is a twelfth of a year.
 
     ``weekly_change_l`` keeps nitrate at its level just before a change; ``None`` where the source
-    water alone is above it. Costs are of electricity, at the keeper's price.
+    water alone is above it. Costs are of electricity, and of water, at the keeper's prices.
     """
 
     nitrate_mg_n_per_d: float
@@ -111,3 +111,4 @@ class Upkeep:
     machines_kwh_per_month: float
     cost_per_month: float | None
     cost_coldest_month: float | None
+    water_cost_per_month: float | None = None

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from watervane.records import Blueprint, FloorShare, HeatDay, Pane
+import math
+
+from watervane.records import Blueprint, FilterPlan, FloorShare, HeatDay, Pane
 from watervane.wording.amounts import listed, number
 from watervane.wording.blueprint_steps import shopping_table, upkeep_sentence
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
+
+LEAST_RISE_DKH = 0.1  # that is worth telling
 
 
 def blueprint_title(plan: Blueprint) -> str:
@@ -21,7 +25,7 @@ def blueprint_sentences(plan: Blueprint) -> list[str]:
 
 
 def blueprint_subjects(plan: Blueprint) -> dict[str, str]:
-    """The same by subject: water, floor, glass, bed, filter, air, heat, upkeep."""
+    """The same by subject: water, floor, glass, bed, filter, air, light, heat, upkeep."""
     return {
         "water": _water(plan),
         "floor": _floor(plan),
@@ -29,6 +33,7 @@ def blueprint_subjects(plan: Blueprint) -> dict[str, str]:
         "bed": _bed(plan),
         "filter": _filter(plan),
         "air": _air(plan),
+        "light": _light(plan),
         "heat": _warm(plan),
         "upkeep": upkeep_sentence(plan),
     }
@@ -66,7 +71,7 @@ def _floor(plan: Blueprint) -> str:
     told = _borne_by_floor(plan)
     if plan.wish.support != "shelf":
         return told
-    return f"{phrase('blueprint-floor-shelf', total=number(plan.total_kg, 2))} {told}"
+    return f"{phrase('blueprint-floor-shelf', total=number(plan.total_kg, 3))} {told}"
 
 
 def _borne_by_floor(plan: Blueprint) -> str:
@@ -157,12 +162,22 @@ def _bed(plan: Blueprint) -> str:
         )
         for part in plan.bed.parts
     ]
-    told = phrase("blueprint-bed", parts=listed(parts), area=number(plan.bed.area_m2, 2))
-    ceiling = plan.bed.kh_ceiling_dkh
-    if ceiling is None:
+    floor_m2 = 0.1 * plan.volumes.filled_l / plan.section.water_depth_cm
+    depth = 0.1 * sum(part.bulk_l for part in plan.bed.parts) / floor_m2
+    area = number(plan.bed.area_m2, 2)
+    told = phrase("blueprint-bed", parts=listed(parts), area=area, depth=number(depth, 2))
+    ceiling, acidity = plan.bed.kh_ceiling_dkh, plan.bed.ph_ceiling
+    if ceiling is None or acidity is None:
         return told
-    low, high = number(ceiling.low, 2), number(ceiling.high, 2)
-    return f"{told} {phrase('blueprint-bed-lime', low=low, high=high)}"
+    kh = plan.wish.source_water.kh_dkh or 0.0
+    lime = phrase(
+        "blueprint-bed-lime" if ceiling.high > kh + LEAST_RISE_DKH else "blueprint-bed-lime-not",
+        low=number(ceiling.low, 2),
+        high=number(ceiling.high, 2),
+        ph_low=number(acidity.low, 2),
+        ph_high=number(acidity.high, 2),
+    )
+    return f"{told} {lime}"
 
 
 def _filter(plan: Blueprint) -> str:
@@ -177,8 +192,38 @@ def _filter(plan: Blueprint) -> str:
         target=number(plan.wish.target_ammonia_mg_n_per_l, 2),
         flow=number(max(sieve.ammonia_flow_l_per_h, sieve.oxygen_flow_l_per_h), 2),
         usual=number(sieve.usual_flow_l_per_h, 2),
-        seconds=number(sieve.bucket_seconds, 2),
-        twice=number(2.0 * sieve.bucket_seconds, 2),
+        bucket=_bucket(plan),
+    )
+
+
+def _bucket(plan: Blueprint) -> str:
+    """How fast a bucket fills, and at what time the media want cleaning."""
+    sieve, flow = plan.filter, plan.wish.flow_l_per_h
+    clean = clean_at_seconds(sieve)
+    told = {"seconds": number(sieve.bucket_seconds, 2), "clean": number(clean, 2)}
+    if flow is None:
+        said = phrase("blueprint-bucket-usual", **told)
+    else:
+        turnover = number(sieve.turnover_per_h or 0.0, 2)
+        said = phrase("blueprint-bucket-at-hand", flow=number(flow, 2), turnover=turnover, **told)
+    if not clean < sieve.slowest_bucket_seconds < math.inf:
+        return said
+    slowest = number(sieve.slowest_bucket_seconds, 2)
+    return f"{said} {phrase('blueprint-bucket-late', slowest=slowest)}"
+
+
+def clean_at_seconds(sieve: FilterPlan) -> float:
+    """Time of a bucket at which media are cleaned: twice what it was, or when flow is spent. [s]"""
+    return max(min(2.0 * sieve.bucket_seconds, sieve.slowest_bucket_seconds), sieve.bucket_seconds)
+
+
+def _light(plan: Blueprint) -> str:
+    light = plan.light
+    return phrase(
+        "blueprint-light-none" if plan.wish.plants == "none" else "blueprint-light",
+        hours=number(light.hours_per_d, 1),
+        first=number(light.first_hours_per_d, 1),
+        days=number(light.first_days, 2),
     )
 
 
@@ -255,10 +300,13 @@ def _shares(plan: Blueprint) -> NumberTable:
             _placing(plan, each),
             _percent(each.bending_share),
             _percent(each.shear_share),
+            number(each.width_cm, 2),
         )
         for each in plan.floor.shares
     )
-    headers = (phrase("blueprint-placing"), phrase("blueprint-bending"), phrase("blueprint-shear"))
+    headers = tuple(
+        phrase(f"blueprint-{name}") for name in ("placing", "bending", "shear", "strip-cm")
+    )
     caption = phrase(
         "blueprint-shares-caption",
         design=number(plan.floor.design_kpa, 2),

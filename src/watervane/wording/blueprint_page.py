@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from watervane.records import Blueprint, Choice, Finding, SourcePlan
 from watervane.wording.blueprint import blueprint_figures, blueprint_subjects
 from watervane.wording.blueprint_steps import StepList, shopping_table, step_lists
-from watervane.wording.blueprint_why import Why, blueprint_whys, water_whys
-from watervane.wording.choices import choice_lists, choice_sentences, choice_table
+from watervane.wording.blueprint_why import blueprint_whys, choice_whys, water_whys
+from watervane.wording.blueprint_why_later import shopping_whys, step_whys
+from watervane.wording.choices import choice_lists, choice_reason, choice_sentences, choice_table
 from watervane.wording.source_water import source_sentences, source_tables
 from watervane.wording.tables import NumberTable
-from watervane.wording.templates import phrase
+from watervane.wording.templates import finding_line, phrase
+from watervane.wording.whys import Why
 
 # Which sentences, figures and findings answer which question, in the order they are asked.
 QUESTIONS: tuple[tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]], ...] = (
@@ -27,13 +29,14 @@ QUESTIONS: tuple[tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]], 
     ("bed", ("bed",), (), ("blueprint-bed-",)),
     (
         "filter",
-        ("filter", "air"),
+        ("filter", "air", "light"),
         (),
         ("blueprint-filter-", "blueprint-air-", "blueprint-food-", "blueprint-animal-"),
     ),
     ("heat", ("heat",), ("heat",), ("blueprint-heater-", "blueprint-too-warm")),
 )
 PROBLEM = "problem"
+OF_ANIMALS = "choose-"  # findings of a plan about its animals
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +56,35 @@ class PlanAnswer:
 
 def plan_standing(plan: Blueprint) -> str:
     """The first sentence: how much stands against the plan."""
+    against = animals_against(plan)
     wrong = sum(each.severity == PROBLEM for each in plan.findings)
+    wrong += bool(against) - len(against)  # the animals are one thing, however many reasons
     key = "plan-stands" if wrong == 0 else "plan-one-wrong" if wrong == 1 else "plan-wrong"
     if wrong == 0 and plan.wish.support == "unknown":
         key = "plan-stands-assumed"
     return phrase(key, count=wrong)
+
+
+def animals_against(plan: Blueprint) -> tuple[Finding, ...]:
+    """Reasons against the animals that a plan is made for.
+
+    Parameters
+    ----------
+    plan
+        As planned.
+    """
+    return _of(plan.findings, (OF_ANIMALS,), wrong=True)
+
+
+def plan_finding(finding: Finding) -> str:
+    """A finding of a plan as a sentence; those of animals call them by their trade names.
+
+    Parameters
+    ----------
+    finding
+        Of the plan.
+    """
+    return choice_reason(finding) if finding.key.startswith(OF_ANIMALS) else finding_line(finding)
 
 
 def plan_answers(plan: Blueprint) -> list[PlanAnswer]:
@@ -77,7 +104,9 @@ def plan_answers(plan: Blueprint) -> list[PlanAnswer]:
     ]
 
 
-def choice_answer(choice: Choice | None, wrong: Sequence[Finding] = ()) -> PlanAnswer:
+def choice_answer(
+    choice: Choice | None, wrong: Sequence[Finding] = (), plan: Blueprint | None = None
+) -> PlanAnswer:
     """The answer about the animals wished for: who can live together here, and why not the others.
 
     Parameters
@@ -86,16 +115,21 @@ def choice_answer(choice: Choice | None, wrong: Sequence[Finding] = ()) -> PlanA
         As chosen; none where the list could not be read.
     wrong
         What stood in the way then.
+    plan
+        Which counts all of them, whether they can live in it or not.
     """
     title = phrase("plan-question-together")
+    against = () if plan is None else animals_against(plan)
     if choice is None:
         return PlanAnswer("together", title, (phrase("plan-together-unread"),), mind=tuple(wrong))
     return PlanAnswer(
         "together",
         title,
         tuple(choice_sentences(choice)),
+        (Finding("plan-animals-against", PROBLEM),) if against else (),
         tables=(choice_table(choice),) if choice.chosen else (),
         points=tuple((heading, lines) for _, heading, lines in choice_lists(choice)),
+        whys=tuple(choice_whys(choice)),
     )
 
 
@@ -104,17 +138,39 @@ def later_answers(plan: Blueprint) -> list[PlanAnswer]:
     found = []
     if plan.shopping:
         title = phrase("plan-question-shop")
-        found.append(PlanAnswer("shop", title, (), tables=(shopping_table(plan),)))
+        table = shopping_table(plan)
+        found.append(
+            PlanAnswer("shop", title, (), tables=(table,), whys=tuple(shopping_whys(plan)))
+        )
     if plan.timeline is not None:
         title = phrase("plan-question-steps")
-        found.append(PlanAnswer("steps", title, (), lists=tuple(step_lists(plan))))
+        lists, whys = tuple(step_lists(plan)), tuple(step_whys(plan))
+        found.append(PlanAnswer("steps", title, (), lists=lists, whys=whys))
     return found
+
+
+def plan_whys(plan: Blueprint) -> list[tuple[str, list[Why]]]:
+    """Every sum of a plan with what it rests on, by the question it answers.
+
+    Parameters
+    ----------
+    plan
+        As planned.
+    """
+    water = [] if plan.water is None else [water_answer(plan.water)]
+    answers = [*plan_answers(plan), *water, *later_answers(plan)]
+    return [(each.title, list(each.whys)) for each in answers if each.whys]
 
 
 def always_minded(plan: Blueprint) -> list[Finding]:
     """What to mind with every tank, and whatever belongs to no single question."""
     answered = tuple(start for *_, starts in QUESTIONS for start in starts)
-    return [each for each in plan.findings if not each.key.startswith(answered)]
+    return [each for each in plan.findings if not each.key.startswith((*answered, OF_ANIMALS))]
+
+
+def animals_minded(plan: Blueprint) -> list[str]:
+    """What to mind of the animals a plan is made for, none of it in the way."""
+    return [choice_reason(each) for each in _of(plan.findings, (OF_ANIMALS,), wrong=False)]
 
 
 def water_answer(plan: SourcePlan) -> PlanAnswer:

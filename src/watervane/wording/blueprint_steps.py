@@ -117,9 +117,10 @@ def upkeep_sentence(plan: Blueprint) -> str:
                 evaporated=number(told.evaporated_l_per_month, 2),
             )
         )
+    known = told.machines_kwh_per_month > 0.0
     found.append(
         phrase(
-            "blueprint-upkeep-electricity",
+            "blueprint-upkeep-electricity" if known else "blueprint-upkeep-heat",
             heater=number(told.heater_kwh_per_month, 2),
             coldest=number(told.heater_kwh_coldest_month, 2),
             machines=number(told.machines_kwh_per_month, 2),
@@ -129,6 +130,9 @@ def upkeep_sentence(plan: Blueprint) -> str:
         cost = number(told.cost_per_month, 2)
         coldest = number(told.cost_coldest_month, 2)
         found.append(phrase("blueprint-upkeep-cost", cost=cost, cost_coldest=coldest))
+    if told.water_cost_per_month is not None:
+        water = number(told.water_cost_per_month, 2)
+        found.append(phrase("blueprint-upkeep-water-cost", cost=water))
     return " ".join(found)
 
 
@@ -177,7 +181,8 @@ def _told(step: PlanStep) -> str:
     if step.key == "start":
         way = str(step.arguments["way"])
         told["way"] = phrase(f"start-what-{way}", **_starters())
-        key = f"{key}-stocked" if way in STOCKED else key
+        dosed = "dose_g" in step.arguments
+        key = f"{key}-stocked" if way in STOCKED else f"{key}-dosed" if dosed else key
     if step.key == "settled":
         told["share"] = out_of_twenty(_number(step.arguments["share"]))
     if "animals" in step.arguments:

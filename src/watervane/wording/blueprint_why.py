@@ -3,22 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from watervane.records import Blueprint, Choice, Pane, SourcePlan
-from watervane.reference import source
-from watervane.wording.amounts import listed, number
+from watervane.wording.amounts import number
+from watervane.wording.blueprint import clean_at_seconds
+from watervane.wording.blueprint_why_later import upkeep_whys
 from watervane.wording.templates import phrase
+from watervane.wording.whys import Why, why
 
 GRAVITY_M_PER_S2 = 9.81
-
-
-@dataclass(frozen=True, slots=True)
-class Why:
-    """One sum in words, and what it rests on."""
-
-    text: str
-    sources: str = ""
 
 
 def blueprint_whys(plan: Blueprint) -> dict[str, list[Why]]:
@@ -26,9 +19,9 @@ def blueprint_whys(plan: Blueprint) -> dict[str, list[Why]]:
     return {
         "floor": _floor(plan),
         "glass": _glass(plan.panes[0]),
-        "water": _water(plan),
+        "water": [*_water(plan), *upkeep_whys(plan)],
         "bed": _bed(plan),
-        "filter": [*_filter(plan), *_air(plan)],
+        "filter": [*_filter(plan), *_air(plan), why("why-light")],
         "heat": _heat(plan),
     }
 
@@ -36,12 +29,12 @@ def blueprint_whys(plan: Blueprint) -> dict[str, list[Why]]:
 def water_whys(plan: SourcePlan) -> list[Why]:
     """Sums of a source water."""
     found = [
-        _why("why-tap-ions", "apha1030"),
-        _why("why-tap-ph", "plummer_busenberg1982", kh=number(plan.aired.kh_dkh, 2)),
-        _why("why-tap-suits", "zoology_memory"),
-        _why("why-tap-conditioner"),
+        why("why-tap-ions", "apha1030"),
+        why("why-tap-ph", "plummer_busenberg1982", kh=number(plan.aired.kh_dkh, 2)),
+        why("why-tap-suits", "zoology_memory"),
+        why("why-tap-conditioner"),
     ]
-    return [*found, _why("why-tap-recipe", "house-estimate")] if plan.recipe else found
+    return [*found, why("why-tap-recipe", "house-estimate")] if plan.recipe else found
 
 
 def choice_whys(choice: Choice) -> list[Why]:
@@ -51,23 +44,18 @@ def choice_whys(choice: Choice) -> list[Why]:
     told = {"food": number(food, 2), "water": number(choice.temperature_c, 3)}
     hottest = number(choice.hottest_c, 3)
     return [
-        _why("why-choose-ranges", "zoology_memory"),
-        _why("why-choose-food", "clarke_johnston1999", **told),
-        _why(
+        why("why-choose-ranges", "zoology_memory"),
+        why("why-choose-food", "clarke_johnston1999", **told),
+        why(
             "why-choose-change",
             *("timmons_ebeling2007", "camargo2005"),
             protein=number(choice.wish.plan.protein, 2),
             change=number(change, 2),
         ),
-        _why("why-choose-air", "clarke_johnston1999", "asce_aeration", hottest=hottest),
-        _why("why-choose-young", "house-estimate"),
-        _why("why-choose-numbers"),
+        why("why-choose-air", "clarke_johnston1999", "asce_aeration", hottest=hottest),
+        why("why-choose-young", "house-estimate"),
+        why("why-choose-numbers"),
     ]
-
-
-def _why(key: str, *sources: str, **told: object) -> Why:
-    cited = listed([source(each).citation for each in sources])
-    return Why(phrase(key, **told), phrase("why-source", sources=cited) if cited else "")
 
 
 def _kn(plan: Blueprint) -> float:
@@ -78,7 +66,7 @@ def _floor(plan: Blueprint) -> list[Why]:
     masses = {part.part: part.mass_kg for part in plan.masses}
     water, floor = masses.get("water", 0.0), plan.floor
     found = [
-        _why(
+        why(
             "why-mass",
             "engineering_handbook",
             "millero_poisson1981",
@@ -95,14 +83,14 @@ def _floor(plan: Blueprint) -> list[Why]:
         width = number(0.01 * told.width_cm, 2)
         slab = ("bs8110_slabs",) if plan.wish.floor.kind == "concrete" else ()
         found += [
-            _why(
+            why(
                 "why-floor-strip-slab" if slab else "why-floor-strip",
                 *slab,
                 total=total,
                 load=load,
                 width=width,
             ),
-            _why(
+            why(
                 "why-floor-share",
                 "engineering_handbook",
                 "en1991_floors",
@@ -113,7 +101,7 @@ def _floor(plan: Blueprint) -> list[Why]:
     print_m2 = _kn(plan) / floor.pressure_kpa
     pressure = number(floor.pressure_kpa, 2)
     told_print = number(print_m2, 3)
-    return [*found, _why("why-floor-pressure", load=load, footprint=told_print, pressure=pressure)]
+    return [*found, why("why-floor-pressure", load=load, footprint=told_print, pressure=pressure)]
 
 
 def _glass(pane: Pane) -> list[Why]:
@@ -127,17 +115,17 @@ def _glass(pane: Pane) -> list[Why]:
     }
     pressure = number(GRAVITY_M_PER_S2 * height, 2)
     factor = number(pane.strength_factor, 2)
-    found = [_why("why-glass-pressure", height=number(height, 3), pressure=pressure)]
+    found = [why("why-glass-pressure", height=number(height, 3), pressure=pressure)]
     if pane.way == "ring":
         return [
             *found,
-            _why("why-glass-ring", "engineering_handbook", stress=stress),
-            _why("why-glass-factor", "en16612", stress=stress, factor=factor),
-            _why("why-glass-thickness-ring", "en16612", **sizes),
+            why("why-glass-ring", "engineering_handbook", stress=stress),
+            why("why-glass-factor", "en16612", stress=stress, factor=factor),
+            why("why-glass-thickness-ring", "en16612", **sizes),
         ]
     return [
         *found,
-        _why(
+        why(
             "why-glass-stress",
             "timoshenko_plates",
             part=phrase(f"blueprint-part-{pane.part}"),
@@ -146,29 +134,43 @@ def _glass(pane: Pane) -> list[Why]:
             edges="4" if pane.top_held else "3",
             stress=stress,
         ),
-        _why("why-glass-factor", "en16612", stress=stress, factor=factor),
-        _why("why-glass-thickness", "en16612", **sizes),
+        why("why-glass-bent", "timoshenko_plates", bent=number(pane.deflection_mm, 1)),
+        why("why-glass-factor", "en16612", stress=stress, factor=factor),
+        why("why-glass-thickness", "en16612", **sizes),
     ]
 
 
 def _water(plan: Blueprint) -> list[Why]:
     told, depth = plan.volumes, plan.section.water_depth_cm
     found = [
-        _why(
+        why(
             "why-water-filled",
             filled=number(told.filled_l, 3),
             floor=number(0.1 * told.filled_l / depth, 3),
             depth=number(depth, 3),
         ),
-        _why(
+        why(
             "why-water-net",
             grains=number(told.grains_l, 2),
             decor=number(told.decor_l, 2),
             net=number(told.net_l, 3),
         ),
+        why(
+            "why-water-brimful",
+            floor=number(0.1 * told.filled_l / depth, 3),
+            height=number(plan.section.inner_height_cm, 3),
+            brimful=number(told.brimful_l, 3),
+        ),
+        why(
+            "why-water-all",
+            grains=number(told.grains_l, 2),
+            decor=number(told.decor_l, 2),
+            taken=number(told.grains_l + told.decor_l, 2),
+            total=number(plan.total_kg, 3),
+        ),
     ]
     if plan.wish.box.water_depth_cm is None:
-        found.append(_why("why-water-depth-usual"))
+        found.append(why("why-water-depth-usual"))
     return found
 
 
@@ -177,25 +179,34 @@ def _bed(plan: Blueprint) -> list[Why]:
     found = []
     for part in plan.bed.parts:
         found += [
-            _why(
+            why(
                 "why-bed-volume",
                 bulk=number(part.bulk_l, 2),
                 material=part.material,
                 depth=number(0.1 * part.bulk_l / floor_m2, 2),
             ),
-            _why(
+            why(
                 "why-bed-mass",
                 "engineering_handbook",
                 porosity=number(part.porosity, 2),
                 mass=number(part.mass_kg, 2),
+                bag=number(plan.wish.bag_kg, 2),
+                bags=part.bags,
             ),
         ]
     if plan.bed.parts:
-        found.append(_why("why-bed-area", area=number(plan.bed.area_m2, 2)))
-    ceiling = plan.bed.kh_ceiling_dkh
-    if ceiling is not None:
-        low, high = number(ceiling.low, 2), number(ceiling.high, 2)
-        found.append(_why("why-bed-lime", "plummer_busenberg1982", low=low, high=high))
+        found.append(why("why-bed-area", area=number(plan.bed.area_m2, 2)))
+        depth = 0.1 * sum(part.bulk_l for part in plan.bed.parts) / floor_m2
+        found.append(why("why-bed-depth", depth=number(depth, 2)))
+    ceiling, acidity = plan.bed.kh_ceiling_dkh, plan.bed.ph_ceiling
+    if ceiling is not None and acidity is not None:
+        told = {
+            "low": number(ceiling.low, 2),
+            "high": number(ceiling.high, 2),
+            "ph_low": number(acidity.low, 2),
+            "ph_high": number(acidity.high, 2),
+        }
+        found.append(why("why-bed-lime", "plummer_busenberg1982", **told))
     return found
 
 
@@ -203,20 +214,20 @@ def _filter(plan: Blueprint) -> list[Why]:
     sieve, wish = plan.filter, plan.wish
     ammonia = number(sieve.ammonia_mg_n_per_d, 2)
     food = (
-        _why("why-filter-food-usual", "house-estimate")
+        why("why-filter-food-usual", "house-estimate")
         if sieve.food_assumed
-        else _why("why-filter-food-animals", "clarke_johnston1999", water=number(wish.water_c, 3))
+        else why("why-filter-food-animals", "clarke_johnston1999", water=number(wish.water_c, 3))
     )
     return [
         food,
-        _why(
+        why(
             "why-filter-ammonia",
             "timmons_ebeling2007",
             food=number(sieve.food_g_per_d, 2),
             protein=number(wish.protein, 2),
             ammonia=ammonia,
         ),
-        _why(
+        why(
             "why-filter-rate",
             *("zhu_chen1999", "zhu_chen2002", "michaud2006", "nijhof_bovendeur1990"),
             target=number(wish.target_ammonia_mg_n_per_l, 2),
@@ -225,31 +236,58 @@ def _filter(plan: Blueprint) -> list[Why]:
             area_low=number(sieve.area_m2.low, 2),
             area_high=number(sieve.area_m2.high, 2),
         ),
-        _why("why-filter-litres", media=sieve.media, litres=number(sieve.media_l.high, 2)),
-        _why(
+        why(
+            "why-filter-litres",
+            media=sieve.media,
+            litres=number(sieve.media_l.high, 2),
+            least=number(sieve.media_l.low, 2),
+        ),
+        why(
             "why-filter-flow",
             ammonia=ammonia,
             ammonia_flow=number(sieve.ammonia_flow_l_per_h, 2),
             oxygen_flow=number(sieve.oxygen_flow_l_per_h, 2),
+            usual=number(sieve.usual_flow_l_per_h, 2),
         ),
+        _bucket(plan),
     ]
+
+
+def _bucket(plan: Blueprint) -> Why:
+    sieve, flow = plan.filter, plan.wish.flow_l_per_h
+    return why(
+        "why-filter-bucket",
+        flow=number(flow or sieve.usual_flow_l_per_h, 2),
+        turnover=number((flow or sieve.usual_flow_l_per_h) / plan.volumes.net_l, 2),
+        seconds=number(sieve.bucket_seconds, 2),
+        slowest=number(sieve.slowest_bucket_seconds, 2),
+        clean=number(clean_at_seconds(sieve), 2),
+    )
 
 
 def _air(plan: Blueprint) -> list[Why]:
     air = plan.oxygen
     return [
-        _why(
+        why(
             "why-air-demand",
             "clarke_johnston1999",
             animals=number(air.animals_mg_per_h, 2),
             bacteria=number(air.filter_mg_per_h, 2),
             plants=number(air.plants_mg_per_h, 2),
         ),
-        _why(
+        why(
             "why-air-balance",
             *("apha4500_o", "wanninkhof1992", "asce_aeration"),
             warm=number(air.temperature_c, 3),
             holds=number(air.saturation_mg_per_l, 2),
+        ),
+        why(
+            "why-air-kept",
+            *("epa1986_oxygen", "house-estimate"),
+            stirred=number(air.stirred_mg_per_l, 2),
+            still=number(air.still_mg_per_l, 2),
+            wanted=number(air.wanted_mg_per_l, 2),
+            air=number(air.air_needed_l_per_h, 2),
         ),
     ]
 
@@ -259,25 +297,47 @@ def _heat(plan: Blueprint) -> list[Why]:
     day = next(each for each in heat.days if each.lid == wish.lid)
     energy = number(heat.energy_kwh_per_year, 2)
     found = [
-        _why(
+        why(
             "why-heat-loss",
             *("ashrae_natatorium", "en673", "engineering_handbook"),
+            water=number(wish.water_c, 3),
             cold=number(day.room_c, 3),
             total=number(day.total_w, 2),
             vapour=number(day.evaporation_w, 2),
             glass=number(day.glass_w, 2),
             surface=number(day.surface_w, 2),
         ),
-        _why("why-heat-size"),
-        _why(
+        why(
+            "why-heat-size",
+            lost=number(day.total_w, 2),
+            machines=number(wish.machines_w, 2),
+            power=number(heat.heater_w, 3),
+            half=number(heat.half_heater_w, 3),
+            duty=number(100.0 * heat.duty, 2),
+        ),
+        why(
+            "why-heat-failing",
+            stuck=number(heat.one_stuck_c, 3),
+            half_stuck=number(heat.two_stuck_c, 3),
+            failed=number(heat.one_failed_c, 3),
+            half_failed=number(heat.two_failed_c, 3),
+            unheated=number(heat.unheated_c, 3),
+            power=number(heat.heater_w, 3),
+            half=number(heat.half_heater_w, 3),
+        ),
+        why(
             "why-heat-year",
             cold=number(wish.coldest_c, 3),
             warm=number(wish.warmest_c, 3),
             energy=energy,
+            other=number(heat.energy_other_lid_kwh_per_year, 2),
         ),
     ]
+    if heat.cooling_w > 0.0:
+        cooled, power = number(heat.bearable_c, 3), number(heat.cooling_w, 3)
+        found.append(why("why-heat-cooling", "zoology_memory", bearable=cooled, power=power))
     if heat.cost_per_year is not None and math.isfinite(heat.cost_per_year):
         price = number(wish.price_per_kwh or 0.0, 3)
         cost = number(heat.cost_per_year, 2)
-        found.append(_why("why-heat-cost", energy=energy, price=price, cost=cost))
+        found.append(why("why-heat-cost", energy=energy, price=price, cost=cost))
     return found

@@ -10,6 +10,8 @@ from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
 MOST_ONE_MORE = 3  # told of one room
+MOST_DIGITS = 4
+BARE = ("level", "theirs")  # of the quantity named just before
 
 
 def choice_title(choice: Choice) -> str:
@@ -45,7 +47,7 @@ def _water(choice: Choice) -> list[str]:
     water = choice.wish.water
     told = {"ph": water.tank_ph, "gh": water.gh_dgh, "kh": water.kh_dkh}
     known = [
-        phrase(f"choose-water-{name}", value=value if isinstance(value, Span) else number(value, 2))
+        phrase(f"choose-water-{name}", value=value if isinstance(value, Span) else number(value, 3))
         for name, value in told.items()
         if value is not None
     ]
@@ -133,13 +135,29 @@ def _sentence(key: str, told: dict[str, object]) -> str:
     for name in ("name", "one", "other"):
         if name in told:
             told[name] = called(str(told[name]))
-    level = told.get("level")
-    if told.get("quantity") == "ph" and isinstance(level, Span):  # ends may lie close to a range's
-        told["level"] = phrase("choose-ph", low=f"{level.low:.2f}", high=f"{level.high:.2f}")
     if "quantity" in told:
-        told["quantity"] = phrase(f"choose-quantity-{told['quantity']}")
+        told |= _ranges(f"choose-quantity-{told['quantity']}", told)
     text = phrase(key, **told)
     return text[0].upper() + text[1:]
+
+
+def _ranges(key: str, told: dict[str, object]) -> dict[str, object]:
+    """Ranges and levels of one quantity in words, with digits enough that they are seen apart."""
+    spans = {n: told[n] for n in ("level", "wanted", "ours", "theirs") if n in told}
+    ends = {name: each for name, each in spans.items() if isinstance(each, Span)}
+    digits = next((n for n in (2, 3, 4) if _apart(*ends.values(), digits=n)), MOST_DIGITS)
+    found: dict[str, object] = {}
+    for name, each in ends.items():
+        low, high = number(each.low, digits), number(each.high, digits)
+        level = low if low == high else phrase("choose-level", low=low, high=high)
+        found[name] = level if name in BARE else phrase(key, level=level)
+    return found
+
+
+def _apart(one: Span, other: Span, *, digits: int) -> bool:
+    """Whether the ranges do not meet as they are printed."""
+    low, high = (one, other) if one.high < other.low else (other, one)
+    return float(number(low.high, digits)) < float(number(high.low, digits))
 
 
 def _binding(room: RoomUsed) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from hypothesis import given, settings
@@ -10,7 +11,9 @@ from hypothesis import strategies as st
 
 from watervane.planning.blueprint.breath import gas_transfer_rates
 from watervane.planning.blueprint.filters import areal_rate_mg_n_per_m2_d
+from watervane.planning.blueprint.handover import tank_of
 from watervane.planning.blueprint.heating import loss_of, trade_size_w
+from watervane.planning.blueprint.panes import TRADE_MM
 from watervane.planning.blueprint.shapes import CannotPlan, vessel_of
 from watervane.planning.blueprint.whole import blueprint_of
 from watervane.records import BedLayer, BlueprintWish, GlassBox, RoomFloor, Wish
@@ -160,3 +163,79 @@ def test_trade_sizes() -> None:
         500.0,
         800.0,
     ]
+
+
+LABELLED = replace(WISH, animals=(Wish("goldfish", 3, 12.0),))
+
+
+@pytest.mark.parametrize(
+    ("told", "key"),
+    [
+        ({"label_l": 200.0}, "blueprint-filter-label-unjudged"),
+        ({"label_l": 200.0, "media_l": 0.1, "flow_l_per_h": 300.0}, "blueprint-filter-label-small"),
+        ({"label_l": 10.0, "media_l": 9.0, "flow_l_per_h": 900.0}, "blueprint-filter-label-short"),
+        ({"media_l": 0.1}, "blueprint-filter-small"),
+    ],
+)
+def test_what_a_label_is_worth(told: dict[str, float], key: str) -> None:
+    found = {each.key for each in blueprint_of(replace(LABELLED, **told)).findings}
+    assert {each for each in found if each.startswith("blueprint-filter-")} == {key}
+
+
+def test_a_filter_that_carries_the_plan_needs_no_word_about_its_label() -> None:
+    plenty = replace(LABELLED, label_l=200.0, media_l=9.0, flow_l_per_h=900.0)
+    keys = {each.key for each in blueprint_of(plenty).findings}
+    assert not {each for each in keys if each.startswith("blueprint-filter-")}
+
+
+def test_a_bucket_tells_when_the_flow_is_spent() -> None:
+    """At the slowest bucket a third of the ammonia taken a pass is just what food brings."""
+    plan = blueprint_of(replace(LABELLED, flow_l_per_h=240.0))
+    sieve = plan.filter
+    assert sieve.bucket_seconds == pytest.approx(150.0)  # ten litres at 240 L/h
+    least = 36_000.0 / sieve.slowest_bucket_seconds
+    carried = 24.0 * least * plan.wish.target_ammonia_mg_n_per_l / 3.0
+    oxygen = least == pytest.approx(sieve.oxygen_flow_l_per_h)
+    assert oxygen or carried == pytest.approx(sieve.ammonia_mg_n_per_d)
+    assert sieve.slowest_bucket_seconds > sieve.bucket_seconds
+
+
+def test_light_goes_by_the_plants_into_the_plan_the_list_and_the_file() -> None:
+    hours = []
+    for plants in ("none", "few", "many"):
+        plan = blueprint_of(replace(WISH, plants=plants))
+        lamp = next(each for each in plan.shopping if each.key == "lamp")
+        tank = tank_of(plan, date(2026, 3, 1))
+        assert plan.light.hours_per_d == lamp.arguments["hours"] == tank.light_hours
+        assert plan.light.first_hours_per_d <= plan.light.hours_per_d
+        hours.append(plan.light.hours_per_d)
+    assert hours == sorted(set(hours))
+
+
+def test_glass_to_ask_for_is_sold_and_bears_what_custom_wants() -> None:
+    thin = replace(WISH, box=GlassBox(length_cm=100.0, width_cm=40.0, height_cm=50.0, glass_mm=6.0))
+    plan = blueprint_of(thin)
+    asked = next(each for each in plan.shopping if each.key == "tank").arguments["glass_mm"]
+    assert asked in TRADE_MM
+    assert asked >= plan.panes[0].custom_mm
+    thicker = blueprint_of(replace(thin, box=replace(thin.box, glass_mm=asked)))
+    assert thicker.panes[0].stress_mpa <= 5.0
+    assert not [f for f in thicker.findings if f.key == "blueprint-glass-thin"]
+    holds = next(each for each in thicker.shopping if each.key == "tank").arguments["glass_mm"]
+    assert holds == asked
+
+
+def test_cooling_is_asked_for_where_the_animals_bear_no_more() -> None:
+    hot = replace(WISH, warmest_c=30.0, water_c=22.0)
+    cool = blueprint_of(replace(hot, animals=(Wish("neon tetra", 12),))).heat
+    nobody = blueprint_of(replace(hot, animals=())).heat
+    assert cool.bearable_c == 25.0  # the catalogue's upper end
+    assert nobody.bearable_c == 24.0  # two degrees above the water planned
+    assert 0.0 < cool.cooling_w < nobody.cooling_w
+
+
+def test_water_has_its_price() -> None:
+    told = blueprint_of(replace(WISH, water_price=4.0)).upkeep
+    litres = told.water_l_per_month + told.evaporated_l_per_month
+    assert told.water_cost_per_month == pytest.approx(0.004 * litres)
+    assert blueprint_of(WISH).upkeep.water_cost_per_month is None

@@ -19,6 +19,9 @@ from watervane.planning.blueprint.starts import start_days, ways_known
 from watervane.planning.blueprint.timeline import BATCH_EVERY_DAYS, batches_of
 from watervane.planning.blueprint.upkeep import nitrate_held_mg_n_per_l, weekly_change_l
 from watervane.planning.blueprint.whole import blueprint_of
+from watervane.planning.start_doses import dose_amount
+from watervane.planning.start_kinds import SALT
+from watervane.planning.start_rules import dose_levels
 from watervane.records import (
     BlueprintWish,
     DayRange,
@@ -228,6 +231,23 @@ def test_no_change_helps_against_a_source_above_the_level() -> None:
     assert "blueprint-change-never" in found
     crowd = replace(WISH, animals=(Wish("goldfish", 6, 12.0),))
     assert "blueprint-change-much" in [each.key for each in blueprint_of(crowd).findings]
+
+
+@pytest.mark.parametrize("food", [0.05, 0.7, 3.0])
+def test_first_dose_and_its_readings_are_those_of_the_ways_to_start(food: float) -> None:
+    """Two modules tell the levels, since the page must not load the model; they are the same."""
+    plan = blueprint_of(replace(WISH, food_g_per_d=food))
+    told = next(each for each in plan.timeline.steps if each.key == "start").arguments
+    net_l = plan.volumes.net_l
+    levels = dose_levels(160.0 * plan.wish.protein * food / net_l)
+    assert told["up_to"] == pytest.approx(levels.up_to_mg_n_per_l)
+    assert told["again_below"] == levels.again_below_mg_n_per_l
+    assert told["stop_above"] == levels.stop_above_mg_n_per_l
+    dose = dose_amount(SALT, levels.up_to_mg_n_per_l, net_l)
+    assert told["dose_g"] == pytest.approx(dose.grams, rel=1e-4)
+    stocked = blueprint_of(replace(WISH, way="animals-first"))
+    first = next(each for each in stocked.timeline.steps if each.key == "start")
+    assert "dose_g" not in first.arguments
 
 
 def test_conditioner_by_stoichiometry() -> None:

@@ -5,6 +5,7 @@ A litre rating on a box is no measure of either: what counts is area, and what f
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from watervane.planning.blueprint.shapes import CannotPlan
@@ -22,6 +23,7 @@ TAKEN_A_PASS = 1.0 / 3.0  # of the ammonia: more in one pass would starve the fa
 OXYGEN_LEFT_MG_PER_L = 2.0  # behind the filter: house estimate
 USUAL_TURNOVER_PER_H = 4.0  # common practice, no source
 MG_O2_PER_MG_N = 2.0 * DIOXYGEN / NITROGEN
+BUCKET_L_S_PER_H = 36_000.0  # ten litres times the seconds of an hour
 ASSUMED_L_PER_G = 10.0  # water for each gram of small fish where nobody is named: house estimate
 
 
@@ -131,6 +133,7 @@ def filter_plan(
     spare = max(oxygen_mg_per_l - OXYGEN_LEFT_MG_PER_L, 0.5)
     oxygen_flow = MG_O2_PER_MG_N * ammonia / 24.0 / spare
     usual = USUAL_TURNOVER_PER_H * net_l
+    least = max(ammonia_flow, oxygen_flow)
     return FilterPlan(
         food_g_per_d=load.food_g_per_d,
         food_assumed=load.assumed,
@@ -143,8 +146,9 @@ def filter_plan(
         oxygen_flow_l_per_h=oxygen_flow,
         turnover_per_h=None if wish.flow_l_per_h is None else wish.flow_l_per_h / net_l,
         usual_flow_l_per_h=usual,
-        bucket_seconds=36_000.0 / usual,
-        enough=_enough(wish, litres, max(ammonia_flow, oxygen_flow)),
+        bucket_seconds=BUCKET_L_S_PER_H / (wish.flow_l_per_h or usual),
+        slowest_bucket_seconds=BUCKET_L_S_PER_H / least if least > 0.0 else math.inf,
+        enough=_enough(wish, litres, least),
     )
 
 

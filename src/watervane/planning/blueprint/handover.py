@@ -16,7 +16,6 @@ from watervane.records import (
 )
 
 AS_FILES_HAVE_IT = ("rectangular", "cube", "cylinder")
-LIGHT_H = {"none": 6.0, "few": 7.0, "many": 8.0}  # common practice, no source
 FOOD_SPREAD = 1.2
 
 
@@ -53,7 +52,7 @@ def tank_of(plan: Blueprint, filled: date) -> Tank:
         heater_power_w=wish.heater_w or plan.heat.heater_w or None,
         heater_set_point_c=wish.water_c,
         air_flow_l_per_h=wish.air_flow_l_per_h or round(plan.oxygen.air_needed_l_per_h) or None,
-        light_hours=LIGHT_H[wish.plants],
+        light_hours=plan.light.hours_per_d,
         plants=wish.plants,
         lid=wish.lid,
         room_temperature_c=round(0.5 * (wish.coldest_c + wish.warmest_c), 1),

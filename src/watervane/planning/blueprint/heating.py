@@ -136,9 +136,18 @@ def warming_up_h(wish: BlueprintWish, vessel: Vessel, net_l: float, power_w: flo
     return seconds / 3600.0
 
 
-def heat_plan(wish: BlueprintWish, vessel: Vessel) -> HeatPlan:
-    """All about warmth."""
+def heat_plan(wish: BlueprintWish, vessel: Vessel, bearable_c: float | None = None) -> HeatPlan:
+    """All about warmth.
+
+    Parameters
+    ----------
+    wish, vessel
+        What is planned.
+    bearable_c
+        The warmest that all animals are well in, where that is known. [degC]
+    """
     faces = faces_of(vessel)
+    most = max(bearable_c or wish.water_c + BEARABLE_RISE_C, wish.water_c)
 
     def lost(water_c: float, *, room_c: float, lid: bool = wish.lid) -> float:
         return float(_loss(wish, faces, water_c, room_c, lid=lid).total_w)
@@ -171,7 +180,8 @@ def heat_plan(wish: BlueprintWish, vessel: Vessel) -> HeatPlan:
         two_failed_c=min(at(half, cold, wish.coldest_c), wish.water_c),
         unheated_c=at(0.0, warm, wish.warmest_c),
         unheated_open_c=at(0.0, partial(warm, lid=False), wish.warmest_c),
-        cooling_w=max(own - warm(wish.water_c + BEARABLE_RISE_C), 0.0),
+        bearable_c=most,
+        cooling_w=max(own - warm(most), 0.0),
         energy_kwh_per_year=yearly,
         energy_other_lid_kwh_per_year=energy_kwh(wish, vessel, lid=not wish.lid),
         cost_per_year=None if price is None else price * yearly,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from watervane.chemistry.dissolved_carbon import (
     calcite_saturation_index,
     ph_from_alkalinity_and_co2,
@@ -44,10 +46,8 @@ def dissolved_limestone_mmol_per_l(
     def index(dissolved: float) -> float:
         alkalinity = alkalinity_meq_per_l + 2.0 * dissolved
         calcium = calcium_mmol_per_l + dissolved
-        ionic = 0.5e-3 * (alkalinity + 4.0 * calcium)
-        ph = ph_from_alkalinity_and_co2(
-            alkalinity, co2_mg_per_l, temperature_c, ionic, calcium_mmol_per_l=calcium
-        )
+        ionic = _ionic(alkalinity, calcium)
+        ph = _ph(alkalinity, calcium, co2_mg_per_l, temperature_c)
         return float(calcite_saturation_index(ph, alkalinity, calcium, temperature_c, ionic))
 
     low, high = 1e-6, _MOST_MMOL_PER_L
@@ -59,8 +59,16 @@ def dissolved_limestone_mmol_per_l(
     return 0.5 * (low + high)
 
 
-def kh_ceiling_dkh(wish: BlueprintWish) -> Span | None:
-    """KH at which the bed ceases to dissolve, in well aired water and in water rich in CO2. [dKH]
+@dataclass(frozen=True, slots=True)
+class Ceiling:
+    """Where a calcareous bed ceases to dissolve, well aired or rich in CO2."""
+
+    kh_dkh: Span
+    ph: Span
+
+
+def ceiling_of(wish: BlueprintWish) -> Ceiling | None:
+    """KH and pH at which the bed ceases to dissolve, in well aired water and in water rich in CO2.
 
     ``None`` without limestone or coral sand; the water before is that of the wish, or pure.
     """
@@ -70,9 +78,33 @@ def kh_ceiling_dkh(wish: BlueprintWish) -> Span | None:
     calcium = MMOL_PER_DGH * (wish.source_water.gh_dgh or 0.0)
     pressure = standard_pressure_atm(wish.altitude_m)
     aired = float(co2_saturation_mg_per_l(wish.water_c, pressure_atm=pressure))
-    found = [
-        (alkalinity + 2.0 * dissolved_limestone_mmol_per_l(alkalinity, calcium, co2, wish.water_c))
-        / MEQ_PER_DKH
-        for co2 in (aired, RICH_CO2_MG_PER_L)
-    ]
-    return Span(min(found), max(found))
+    hardness, acidity = [], []
+    for co2 in (aired, RICH_CO2_MG_PER_L):
+        dissolved = dissolved_limestone_mmol_per_l(alkalinity, calcium, co2, wish.water_c)
+        after = alkalinity + 2.0 * dissolved
+        hardness.append(after / MEQ_PER_DKH)
+        acidity.append(_ph(after, calcium + dissolved, co2, wish.water_c))
+    return Ceiling(Span(min(hardness), max(hardness)), Span(min(acidity), max(acidity)))
+
+
+def _ph(
+    alkalinity_meq_per_l: float,
+    calcium_mmol_per_l: float,
+    co2_mg_per_l: float,
+    temperature_c: float,
+) -> float:
+    ionic = _ionic(alkalinity_meq_per_l, calcium_mmol_per_l)
+    return float(
+        ph_from_alkalinity_and_co2(
+            alkalinity_meq_per_l,
+            co2_mg_per_l,
+            temperature_c,
+            ionic,
+            calcium_mmol_per_l=calcium_mmol_per_l,
+        )
+    )
+
+
+def _ionic(alkalinity_meq_per_l: float, calcium_mmol_per_l: float) -> float:
+    """Ionic strength of water that holds little else."""
+    return 0.5e-3 * (alkalinity_meq_per_l + 4.0 * calcium_mmol_per_l)

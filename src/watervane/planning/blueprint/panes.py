@@ -98,6 +98,20 @@ def next_trade_mm(thickness_mm: float) -> float | None:
     return next((size for size in TRADE_MM if size >= thickness_mm - 1e-9), None)
 
 
+def glass_to_buy_mm(panes: tuple[Pane, ...]) -> float | None:
+    """The thickness to ask for: what is planned where it holds, else one sold that custom takes.
+
+    Parameters
+    ----------
+    panes
+        The most strained first.
+    """
+    worst = panes[0]
+    if worst.stress_mpa <= design_stress_mpa():
+        return worst.thickness_mm
+    return next_trade_mm(worst.custom_mm)
+
+
 def _renamed(pane: Pane) -> Pane:
     """A bowed pane, worked out as if flat: its bow would help only if its ends could not give."""
     return replace(pane, part="bowed", way="curved")

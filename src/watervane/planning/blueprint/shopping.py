@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from watervane.planning.blueprint.panes import glass_to_buy_mm
 from watervane.planning.blueprint.starts import dosed_mg_per_l
 from watervane.planning.start_kinds import BOTTLE_DAYS, open_ways
 from watervane.records import Blueprint, Purchase, StartDays, Ways
@@ -31,7 +32,8 @@ def shopping_of(plan: Blueprint, start: StartDays, own: Ways | None = None) -> t
 
 def _glass(plan: Blueprint) -> Iterator[Purchase]:
     box = plan.wish.box
-    told = {"kind": box.kind, "glass_mm": plan.panes[0].thickness_mm, "net_l": plan.volumes.net_l}
+    thick = glass_to_buy_mm(plan.panes) or plan.panes[0].custom_mm
+    told = {"kind": box.kind, "glass_mm": thick, "net_l": plan.volumes.net_l}
     yield Purchase("tank", 1.0, "pieces", told)
     if box.full_support:
         yield Purchase("mat", 1.0, "pieces", {})
@@ -53,7 +55,7 @@ def _machines(plan: Blueprint) -> Iterator[Purchase]:
         yield Purchase("heaters", 2.0, "pieces", {"half": heat.half_heater_w, "one": heat.heater_w})
     if air.air_needed_l_per_h > max(wish.air_flow_l_per_h, 0.0):
         yield Purchase("air", air.air_needed_l_per_h, "L/h", {})
-    yield Purchase("lamp", 1.0, "pieces", {"plants": wish.plants})
+    yield Purchase("lamp", 1.0, "pieces", {"hours": plan.light.hours_per_d})
     if wish.plants != "none":
         yield Purchase("plants", 1.0, wish.plants, {})
 

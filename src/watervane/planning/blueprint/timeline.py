@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import accumulate
 
+from watervane.chemistry.salts import SALTS, dose_for_nitrogen_g
 from watervane.planning.blueprint.filters import Load
 from watervane.planning.blueprint.heating import warming_up_h
 from watervane.planning.blueprint.shapes import Vessel
-from watervane.planning.start_kinds import FEW
+from watervane.planning.start_kinds import FEW, SALT, open_ways
 from watervane.process.food_need import food_need_g_per_d
 from watervane.records import (
     Blueprint,
@@ -23,6 +24,10 @@ from watervane.reference import animal_needs
 
 BATCH_EVERY_DAYS = 28.0  # quarantine of the next animals goes on meanwhile: common practice
 FIRST_SHARE = 0.5  # of the whole food, where bacteria were fed for all of it: house estimate
+# By which ammonia is dosed: as `start_rules.dose_levels` has it, which a test holds them to; that
+# module cannot be loaded here, since it brings the model along.
+UP_TO_MG_N_PER_L, AGAIN_BELOW_MG_N_PER_L, STOP_ABOVE_MG_N_PER_L = 2.0, 0.5, 3.0
+TESTS_APART_DAYS = 2.0
 SET_UP_DAYS_BEFORE, LEAK_TEST_DAYS = 1.0, 3.0
 STOCKED_FROM_THE_START = ("animals-first", "seeded-animals", "planted-animals")
 GROUPS = ("hardy", "ordinary", "crustacean", "mollusc", "amphibian", "sensitive", "unknown")
@@ -117,13 +122,30 @@ def _start(
     plan: Blueprint, start: StartDays, begin: float, settled: DayRange, ready: DayRange
 ) -> list[PlanStep]:
     origin = "own run" if start.own else "prior"
-    told = {"way": start.way, "food_g": plan.filter.food_g_per_d}
+    told: dict[str, object] = {"way": start.way, "food_g": plan.filter.food_g_per_d}
+    told |= _first_dose(plan, start)
     within = {"share": start.share_within, "days": start.horizon_days}
     return [
         PlanStep("start", _on(begin), "sums", told),
         PlanStep("settled", settled, origin, within),
         PlanStep("ready", ready, origin, {}),
     ]
+
+
+def _first_dose(plan: Blueprint, start: StartDays) -> dict[str, object]:
+    """What of the salt is weighed first, and by which readings it goes on, where salt is dosed."""
+    ways = open_ways(occupied=False, planted=False)
+    if not any(way.key == start.way and way.dosed == SALT for way in ways):
+        return {}
+    net_l = plan.volumes.net_l
+    load = TESTS_APART_DAYS * plan.upkeep.nitrate_mg_n_per_d / net_l
+    up_to = min(max(UP_TO_MG_N_PER_L, load), 2.0 * UP_TO_MG_N_PER_L)
+    return {
+        "dose_g": float(dose_for_nitrogen_g(SALTS["ammonium-chloride"], up_to, net_l)),
+        "up_to": up_to,
+        "again_below": AGAIN_BELOW_MG_N_PER_L,
+        "stop_above": STOP_ABOVE_MG_N_PER_L,
+    }
 
 
 def _stocking(batches: Sequence[PlanBatch], settled: DayRange, *, stocked: bool) -> list[PlanStep]:

@@ -103,6 +103,7 @@ def upkeep_of(
     price = wish.price_per_kwh
     room = 0.5 * (wish.coldest_c + wish.warmest_c)
     lost = loss_of(wish, vessel, wish.water_c, room, lid=wish.lid)
+    evaporated = DAYS_PER_MONTH * max(float(lost.evaporation_kg_per_d), 0.0)
     return Upkeep(
         nitrate_mg_n_per_d=brought,
         plants_mg_n_per_d=min(plants, brought),
@@ -110,7 +111,7 @@ def upkeep_of(
         nitrate_of_source_mg_n_per_l=source,
         weekly_change_l=weekly,
         water_l_per_month=water,
-        evaporated_l_per_month=DAYS_PER_MONTH * max(float(lost.evaporation_kg_per_d), 0.0),
+        evaporated_l_per_month=evaporated,
         conditioner_first_g=1e-3 * dose * net_l,
         conditioner_g_per_month=1e-3 * dose * water,
         disinfectant_assumed=assumed,
@@ -122,6 +123,9 @@ def upkeep_of(
         machines_kwh_per_month=machines,
         cost_per_month=None if price is None else price * (mean + machines),
         cost_coldest_month=None if price is None else price * (coldest + machines),
+        water_cost_per_month=None
+        if wish.water_price is None
+        else 1e-3 * wish.water_price * (water + evaporated),
     )
 
 

@@ -10,11 +10,13 @@ from watervane.planning.blueprint.filling import bed_parts, masses_of, volumes_o
 from watervane.planning.blueprint.filters import filter_plan, load_of
 from watervane.planning.blueprint.floor import ENGINEER_KG, floor_plan
 from watervane.planning.blueprint.heating import check_warmth, heat_plan
-from watervane.planning.blueprint.limestone import kh_ceiling_dkh
+from watervane.planning.blueprint.lighting import light_plan
+from watervane.planning.blueprint.limestone import ceiling_of
 from watervane.planning.blueprint.panes import (
     CUSTOM_MPA,
     LONGEST_FREE_ASPECT,
     design_stress_mpa,
+    glass_to_buy_mm,
     panes_of,
 )
 from watervane.planning.blueprint.section import section_of
@@ -23,13 +25,16 @@ from watervane.planning.blueprint.shopping import shopping_of
 from watervane.planning.blueprint.starts import start_days
 from watervane.planning.blueprint.timeline import timeline_of
 from watervane.planning.blueprint.upkeep import upkeep_of
-from watervane.planning.waters.plan import as_source_water
+from watervane.planning.choosing.stock import against_stock, shared_range_c
+from watervane.planning.waters.plan import as_source_water, shared_water
 from watervane.records import (
+    BedPart,
     BedPlan,
     Blueprint,
     BlueprintWish,
     Finding,
     GlassBox,
+    SharedWater,
     SourcePlan,
     Ways,
 )
@@ -65,7 +70,8 @@ def blueprint_of(
     parts = bed_parts(wish, vessel)
     volumes = volumes_of(wish, vessel, parts)
     masses = masses_of(wish, vessel, volumes, parts)
-    heat = heat_plan(wish, vessel)
+    shared = shared_range_c(wish)
+    heat = heat_plan(wish, vessel, None if shared is None else shared.high)
     load = load_of(wish, volumes.net_l)
     hottest = max(heat.unheated_c, wish.water_c)
     oxygen = oxygen_plan(wish, vessel, load, volumes.net_l, hottest)
@@ -75,9 +81,10 @@ def blueprint_of(
         masses=masses,
         panes=panes_of(wish.box, vessel),
         floor=floor_plan(wish.floor, vessel, sum(part.mass_kg for part in masses)),
-        bed=BedPlan(parts, sum(part.area_m2 for part in parts), kh_ceiling_dkh(wish)),
+        bed=_bed(wish, parts),
         filter=filter_plan(wish, load, volumes.net_l, max(oxygen.stirred_mg_per_l, 3.0)),
         oxygen=oxygen,
+        light=light_plan(wish.plants),
         heat=heat,
         section=section_of(wish, vessel),
         upkeep=upkeep_of(
@@ -89,11 +96,28 @@ def blueprint_of(
     start = start_days(wish.way, wish.water_c, own)
     plan = replace(plan, timeline=timeline_of(plan, vessel, load, start))
     plan = replace(plan, shopping=shopping_of(plan, start, own))
-    return _with_findings(plan, vessel)
+    return _with_findings(plan, vessel, against_stock(wish, _water_for(wish, water)))
 
 
-def _with_findings(plan: Blueprint, vessel: Vessel) -> Blueprint:
+def _bed(wish: BlueprintWish, parts: tuple[BedPart, ...]) -> BedPlan:
+    area = sum(part.area_m2 for part in parts)
+    ceiling = ceiling_of(wish)
+    if ceiling is None:
+        return BedPlan(parts, area, None)
+    return BedPlan(parts, area, ceiling.kh_dkh, ceiling.ph)
+
+
+def _water_for(wish: BlueprintWish, water: SourcePlan | None) -> SharedWater:
+    """What the animals are held against; the pH of a tank comes of a whole report alone."""
+    if water is not None:
+        return shared_water(water)
+    told = wish.source_water
+    return SharedWater(None, told.gh_dgh, told.kh_dkh, told.nitrate_mg_n_per_l)
+
+
+def _with_findings(plan: Blueprint, vessel: Vessel, stock: tuple[Finding, ...]) -> Blueprint:
     found = [
+        *stock,
         *_glass(plan, vessel),
         *_carrier(plan),
         *_floor(plan),
@@ -117,6 +141,7 @@ def _glass(plan: Blueprint, vessel: Vessel) -> list[Finding]:
         "custom": CUSTOM_MPA,
         "standard_mm": worst.standard_mm,
         "custom_mm": worst.custom_mm,
+        "sold_mm": glass_to_buy_mm(plan.panes) or worst.custom_mm,
     }
     if worst.stress_mpa > design_stress_mpa():
         found.append(Finding("blueprint-glass-thin", "problem", told, source="en16612"))
@@ -190,16 +215,32 @@ def _machines(plan: Blueprint) -> list[Finding]:
         near = near_animal(name)
         key = "blueprint-animal-unknown" if near is None else "blueprint-animal-near"
         found.append(Finding(key, "caution", {"name": name, "near": near or ""}))
-    if sieve.enough is False:
-        flow = max(sieve.ammonia_flow_l_per_h, sieve.oxygen_flow_l_per_h)
-        told = {"media_l": sieve.media_l.high, "media": sieve.media, "flow": flow}
-        found.append(Finding("blueprint-filter-small", "problem", told))
+    found += _filter(plan)
     if air.stirred_mg_per_l < air.wanted_mg_per_l:
         told = {"air": air.air_needed_l_per_h, "wanted": air.wanted_mg_per_l}
         found.append(Finding("blueprint-air-short", "problem", told, source="epa1986_oxygen"))
     if heat.enough is False:
         found.append(Finding("blueprint-heater-small", "problem", {"power": heat.heater_w}))
     if heat.cooling_w > 0.0:
-        told = {"power": heat.cooling_w, "water_c": heat.unheated_c, "wish_c": wish.water_c}
+        told = {"power": heat.cooling_w, "water_c": heat.unheated_c, "most_c": heat.bearable_c}
         found.append(Finding("blueprint-too-warm", "caution", told))
+    return found
+
+
+def _filter(plan: Blueprint) -> list[Finding]:
+    """What a filter at hand, or the litres on its label, are worth."""
+    wish, sieve = plan.wish, plan.filter
+    flow = max(sieve.ammonia_flow_l_per_h, sieve.oxygen_flow_l_per_h)
+    told: dict[str, object] = {"media_l": sieve.media_l.high, "media": sieve.media, "flow": flow}
+    if wish.label_l is None:
+        small = sieve.enough is False
+        return [Finding("blueprint-filter-small", "problem", told)] if small else []
+    named = {**told, "label_l": wish.label_l, "net_l": plan.volumes.net_l}
+    found = []
+    if sieve.enough is False:
+        found.append(Finding("blueprint-filter-label-small", "problem", named))
+    elif wish.media_l is None or wish.flow_l_per_h is None:
+        found.append(Finding("blueprint-filter-label-unjudged", "caution", named))
+    if wish.label_l < plan.volumes.net_l:
+        found.append(Finding("blueprint-filter-label-short", "caution", named))
     return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from watervane.records import Finding
@@ -13,7 +13,8 @@ from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
 
 KIND = "blueprint"
-ROWS = 3  # kinds of animals, where no more are told
+ROWS = 12  # kinds of animals asked for, where no more are told
+FIRST_ROWS = 6  # of them seen at once
 MOST_ROWS = 25
 WEIGHTS = ("", "2", "3", "0.5")  # of a wish beside the others
 ROW_NAMES = ("species", "count", "grown", "weight")
@@ -49,6 +50,7 @@ UNITS: Mapping[str, tuple[str, str]] = {
     "coldest": ("temperature", "degC"),
     "warmest": ("temperature", "degC"),
     "media-volume": ("volume", "L"),
+    "label": ("volume", "L"),
     "bucket": ("volume", "L"),
     "change": ("volume", "L"),
     "kh": ("kh", "dKH"),
@@ -58,7 +60,7 @@ UNITS: Mapping[str, tuple[str, str]] = {
 }
 SHOWN_UNITS = {"degC": "°C", "degF": "°F"}
 HINTED = ("change", "shape", "corners", "measured", "glass", "bottom", "water-depth", "tariff",
-          "flow", "filled")  # fmt: skip
+          "flow", "label", "water", "filled")  # fmt: skip
 TAP = ("tap", "disinfectant", "ph", "kh", "gh", "nitrate")
 IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "bicarbonate",
         "ammonia", "conductivity")  # fmt: skip
@@ -81,13 +83,12 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "room": (
         ("coldest", "warmest", "water", "tariff", "no-lid"),
-        ("heater", "machines", "humidity", "altitude"),
+        ("heater", "machines", "humidity", "altitude", "water-price"),
     ),
-    "filter": (("media", "plants"), ("media-volume", "flow", "air", "target")),
+    "filter": (("media", "plants"), ("media-volume", "flow", "label", "air", "target")),
     "animals": (
-        tuple(f"{name}-{row}" for row in range(1, ROWS + 1)
-              for name in ("species", "count", "grown")),
         ("change",),
+        (),
     ),
     "start": (("way",), ()),
     "tap": (TAP, IONS),
@@ -95,7 +96,7 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }  # fmt: skip
 WATER_PARTS = ("tap", "mix")
 PART_HINTS = ("bed", "floor", "room", "filter", "animals", "start", "tap", "mix", "wishes", "care")
-MORE_OF = ("wishes",)  # whose fold has a name of its own
+MORE_OF = ("wishes", "animals")  # whose fold has a name of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,12 +132,14 @@ def rows_told(typed: Mapping[str, str], least: int = ROWS) -> int:
 
 def parts_asked(typed: Mapping[str, str]) -> dict[str, Asked]:
     """Every part of a blueprint, with as many rows of animals as were told of."""
-    rows = tuple(
-        f"{name}-{row}"
-        for row in range(1, rows_told(typed) + 1)
-        for name in ("species", "count", "grown")
-    )
-    return {**PARTS, "animals": (rows, PARTS["animals"][1])}
+    most = rows_told(typed)
+    first, more = _rows(1, FIRST_ROWS), _rows(FIRST_ROWS + 1, most)
+    return {**PARTS, "animals": ((*first, "change"), more)}
+
+
+def _rows(first: int, last: int) -> tuple[str, ...]:
+    names = ("species", "count", "grown")
+    return tuple(f"{name}-{row}" for row in range(first, last + 1) for name in names)
 
 
 def form_parts(
@@ -144,6 +147,7 @@ def form_parts(
     wrong: Mapping[str, Sequence[Finding]],
     parts: Mapping[str, Asked],
     opened: Sequence[str] = ("glass",),
+    own: Sequence[str] = (),
 ) -> tuple[FormPart, ...]:
     """The form as it was sent, part by part.
 
@@ -157,9 +161,11 @@ def form_parts(
         What is asked, by part.
     opened
         Those that are not behind a fold.
+    own
+        Names of the keeper's own animals, suggested before ours.
     """
     return tuple(
-        _part(name, fields, (typed, wrong), folded=name not in opened)
+        _part(name, fields, (typed, wrong), own, folded=name not in opened)
         for name, fields in parts.items()
     )
 
@@ -168,11 +174,13 @@ def _part(
     name: str,
     fields: Asked,
     sent: tuple[Mapping[str, str], Mapping[str, Sequence[Finding]]],
+    own: Sequence[str],
     *,
     folded: bool,
 ) -> FormPart:
     told, hidden = (
-        tuple(filled_in([blueprint_field(each) for each in asked], *sent)) for asked in fields
+        tuple(filled_in([_with_own(blueprint_field(each), own) for each in asked], *sent))
+        for asked in fields
     )
     return FormPart(
         name,
@@ -185,6 +193,12 @@ def _part(
         folded,
         any(each.value or each.wrong for each in (*told, *hidden)),
     )
+
+
+def _with_own(field: Field, own: Sequence[str]) -> Field:
+    if not field.suggested or not own:
+        return field
+    return replace(field, suggested=tuple(dict.fromkeys((*own, *field.suggested))))
 
 
 def blueprint_field(name: str) -> Field:

@@ -34,7 +34,7 @@ BARE: Mapping[str, str] = {
     "scale": "g",
     "target": "mg/L as N",
 }
-IN_READERS_UNIT = ("water", "media-volume", "bucket", "change")
+IN_READERS_UNIT = ("water", "media-volume", "label", "bucket", "change")
 TOLD_OF_TAP: Mapping[str, str] = {
     "ph": "",
     "nitrate": "mg/L",
@@ -212,6 +212,9 @@ def _numbers(told: Typed) -> dict[str, str]:
     tariff = told.number("tariff", 0, 10_000, None)
     if tariff is not None:
         words["tariff"] = f"{tariff:g}"
+    price = told.number("water-price", 0, 10_000, None)
+    if price is not None:
+        words["water-price"] = f"{price:g}"
     hour = told.number("hour-worth", 0, 10_000, None)
     if hour is not None:
         words["hour-worth"] = f"{hour:g}"

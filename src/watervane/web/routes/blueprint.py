@@ -15,6 +15,7 @@ from starlette.responses import Response
 from watervane.app import BadInput
 from watervane.app.blueprint_sheet import blueprint_sheet
 from watervane.app.due import plan_calendar_text
+from watervane.app.own_animals import own_of_keeper
 from watervane.app.planning_pages import (
     PlannedTogether,
     known_taps,
@@ -43,6 +44,7 @@ from watervane.web.forms.blueprint_words import (
     problems_by_field,
 )
 from watervane.web.forms.catalogue import animals_query
+from watervane.web.forms.choosing import plan_query
 from watervane.web.routes.source_water import asked, water_query
 from watervane.web.sent import AsSent, new_request
 from watervane.wording import phrase
@@ -50,6 +52,7 @@ from watervane.wording.amounts import listed
 from watervane.wording.blueprint import blueprint_title
 from watervane.wording.blueprint_page import (
     always_minded,
+    animals_against,
     choice_answer,
     later_answers,
     plan_answers,
@@ -166,7 +169,8 @@ def _page(
     *,
     live: bool = False,
 ) -> Response:
-    parts = form_parts(typed, wrong, parts_asked(typed))
+    own = [each.name for each in own_of_keeper(desk.actor, desk.ports)]
+    parts = form_parts(typed, wrong, parts_asked(typed), own=own)
     fields = [each for part in parts for each in (*part.fields, *part.more)]
     (last,) = filled_in([blueprint_field(FILLED)], typed, wrong)
     fields.append(last)
@@ -190,7 +194,7 @@ def _page(
             {"key": each.key, "label": phrase("blueprint-tap-of", tanks=listed(list(each.tanks)))}
             for each in known_taps(desk.actor, desk.ports)
         ],
-        **_told(told),
+        **_told(told, typed),
     )
 
 
@@ -207,10 +211,11 @@ def typed_query(typed: Mapping[str, str]) -> str:
     return urlencode({name: value for name, value in typed.items() if value and name != "request"})
 
 
-def _told(told: PlannedTogether) -> dict[str, Any]:
+def _told(told: PlannedTogether, typed: Mapping[str, str]) -> dict[str, Any]:
     plan = told.blueprint
     if plan is None:
         return {"plan": None}
+    others = told.choice if told.choice is not None and animals_against(plan) else None
     return {
         "plan": plan,
         "title": blueprint_title(plan),
@@ -218,9 +223,10 @@ def _told(told: PlannedTogether) -> dict[str, Any]:
         "answers": plan_answers(plan),
         "water": None if told.water is None else water_answer(told.water),
         "water_wrong": bool(told.water_wrong),
-        "together": choice_answer(told.choice, told.choice_wrong)
+        "together": choice_answer(told.choice, told.choice_wrong, plan)
         if told.choice or told.choice_wrong
         else None,
+        "instead_query": plan_query(others, typed) if others is not None and others.chosen else "",
         "later": later_answers(plan),
         "always": always_minded(plan),
         "drawings": _drawings(plan),

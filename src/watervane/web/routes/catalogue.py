@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from watervane.app import BadInput
 from watervane.app.animals import AnimalsFound, animal_names, list_animals, show_animal
+from watervane.app.own_animals import own_of_keeper
 from watervane.app.tank_page import look_at_tank
 from watervane.records import Finding, Tank
 from watervane.web.desk import AtDesk
@@ -37,7 +38,7 @@ def look_up(request: Request, desk: AtDesk) -> Response:
     tank = look_at_tank(desk.actor, key, desk.ports).tank if key else None
     if tank is not None and not typed:
         typed = water_of(tank)
-    own = tank.own_animals if tank is not None else ()
+    own = own_of_keeper(desk.actor, desk.ports) if tank is None else tank.own_animals
     told: dict[str, Any] = {"one": None, "near": (), "tables": (), "sentences": (), "title": ""}
     missing: Sequence[Finding] = ()
     wrong: dict[str, Sequence[Finding]] = {}

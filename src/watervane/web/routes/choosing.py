@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from watervane.app import BadInput
 from watervane.app.choosing import choose_animals
+from watervane.app.own_animals import own_of_keeper
 from watervane.records import Choice, Help
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms.blueprint import form_parts
@@ -38,7 +39,8 @@ def choose(request: Request, desk: AtDesk) -> Response:
     typed, live = asked(request, desk)
     words, wrong = choice_words(typed)
     choice = _chosen(desk, typed, words, wrong)
-    parts = form_parts(typed, wrong, PARTS_OF_CHOICE, OPENED)
+    own = [each.name for each in own_of_keeper(desk.actor, desk.ports)]
+    parts = form_parts(typed, wrong, PARTS_OF_CHOICE, OPENED, own)
     fields = [each for part in parts for each in (*part.fields, *part.more)]
     names = {each.name for each in fields}
     return desk.pages.page(
@@ -62,7 +64,8 @@ def _chosen(desk: Desk, typed: Mapping[str, str], words: Any, wrong: Wrong) -> C
     if wrong or not sizes or not words.get("wish"):
         return None
     try:
-        return choose_animals(desk.actor, words, desk.ports).choice
+        own = own_of_keeper(desk.actor, desk.ports)
+        return choose_animals(desk.actor, words, desk.ports, own).choice
     except BadInput as error:
         for name, found in problems_at_wishes(error.problems, typed).items():
             wrong.setdefault(name, []).extend(found)

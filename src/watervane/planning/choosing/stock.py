@@ -1,0 +1,101 @@
+"""Animals a plan is made for: the warmth that suits them all, and what stands against them there.
+
+Nothing is chosen here: their numbers are as wished for, and so is the tank.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from watervane.planning.blueprint.shapes import CannotPlan
+from watervane.planning.choosing.fitting import against_it, against_warmth, cautions_for, least_of
+from watervane.planning.choosing.pairing import pair_reasons
+from watervane.planning.choosing.scene import scene_of
+from watervane.planning.choosing.standing import grid_c
+from watervane.records import AnimalWish, BlueprintWish, ChoiceWish, Finding, SharedWater
+from watervane.reference import (
+    CatalogueAnimal,
+    UnknownAnimalError,
+    find_animal,
+    own_catalogued,
+)
+from watervane.units import Span
+
+Kinds = dict[str, tuple[CatalogueAnimal, int]]
+
+
+def kinds_of(wish: BlueprintWish) -> Kinds:
+    """The animals of a plan that the catalogue, or the keeper's own rows, know, with their numbers.
+
+    By scientific name, whatever name each was told by.
+    """
+    own = own_catalogued(wish.own_animals)
+    found: Kinds = {}
+    for each in wish.animals:
+        try:
+            animal = find_animal(each.species, own)
+        except UnknownAnimalError:
+            continue
+        _, before = found.get(animal.scientific_name, (animal, 0))
+        found[animal.scientific_name] = (animal, before + each.count)
+    return found
+
+
+def shared_range_c(wish: BlueprintWish) -> Span | None:
+    """Temperatures that suit all of them; ``None`` where nobody knows, or none does. [degC]"""
+    known = [animal.temperature_c for animal, _ in kinds_of(wish).values()]
+    ranges = [each for each in known if each is not None]
+    low = max((each.low for each in ranges), default=1.0)
+    high = min((each.high for each in ranges), default=0.0)
+    return Span(low, high) if low <= high else None
+
+
+def their_warmth_c(wish: BlueprintWish) -> float | None:
+    """The temperature farthest from the ends of all their ranges, as a choice has it. [degC]"""
+    shared = shared_range_c(wish)
+    if shared is None:
+        return None
+    levels = [each for each in grid_c() if shared.low <= each <= shared.high]
+    return max(levels, key=lambda each: (min(each - shared.low, shared.high - each), -each),
+               default=None)  # fmt: skip
+
+
+def against_stock(wish: BlueprintWish, water: SharedWater) -> tuple[Finding, ...]:
+    """What stands against the animals of a plan, one by one and in pairs; and what to mind.
+
+    Parameters
+    ----------
+    wish
+        The plan.
+    water
+        Its source water, as far as it is known.
+    """
+    known = kinds_of(wish)
+    if not known:
+        return ()
+    kinds = {name: animal for name, (animal, _) in known.items()}
+    wishes = {name: AnimalWish(name, count) for name, (_, count) in known.items()}
+    try:
+        scene = scene_of(ChoiceWish(wish, tuple(wishes.values()), water, None, wish.water_c))
+    except CannotPlan:
+        return ()  # told as a finding of the water
+    found: list[Finding] = []
+    for animal in kinds.values():
+        found += against_it(animal, scene)
+        found += against_warmth(animal, scene, wish.water_c)
+    found += [each.reason for each in pair_reasons(kinds, scene)]
+    for name, animal in kinds.items():
+        found += _company(name, wishes[name].count or 0, animal)
+        found += [
+            each
+            for each in cautions_for(wishes[name], animal, scene)
+            if each.key != "choose-group-raised"
+        ]
+    return tuple(found)
+
+
+def _company(name: str, count: int, animal: CatalogueAnimal) -> Iterator[Finding]:
+    least = least_of(animal)
+    if 0 < count < least:
+        told = {"name": name, "count": count, "least": least}
+        yield Finding("choose-too-few", "problem", told)

@@ -1,0 +1,98 @@
+"""Animals a plan is made for: held against it as a choice would, and warmed as they like."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from watervane.planning.blueprint.whole import blueprint_of
+from watervane.planning.choosing.stock import against_stock, their_warmth_c
+from watervane.planning.choosing.whole import choice_of, plan_with
+from watervane.records import (
+    AnimalWish,
+    BlueprintWish,
+    ChoiceWish,
+    GlassBox,
+    OwnAnimal,
+    SharedWater,
+    SourceWater,
+    Wish,
+)
+from watervane.reference import find_animal
+from watervane.units import Span
+
+BOX = GlassBox(length_cm=120.0, width_cm=50.0, height_cm=50.0, glass_mm=12.0)
+SMALL = GlassBox(length_cm=60.0, width_cm=30.0, height_cm=36.0, glass_mm=8.0)
+SOFT = SharedWater(Span(6.4, 6.9), 4.0, 2.0, 1.0)
+NAMES = ("neon tetra", "guppy", "Corydoras aeneus", "angelfish", "goldfish", "cherry shrimp",
+         "betta", "axolotl", "Danio rerio")  # fmt: skip
+
+
+def against(plan) -> list:
+    return [f for f in plan.findings if f.key.startswith("choose-") and f.severity == "problem"]
+
+
+def test_an_angelfish_in_a_short_tank_of_hard_water_stands_against_the_plan() -> None:
+    hard = SourceWater(gh_dgh=20.0, kh_dkh=12.0)
+    told = (Wish("angelfish", 1), Wish("neon tetra", 12))
+    plan = blueprint_of(BlueprintWish("x", SMALL, animals=told, source_water=hard))
+    found = {(f.key, f.arguments.get("name") or f.arguments.get("one")) for f in against(plan)}
+    angel, neon = "Pterophyllum scalare", "Paracheirodon innesi"
+    assert ("choose-too-long", angel) in found
+    assert ("choose-too-few", angel) in found
+    assert ("choose-swallows", angel) in found
+    assert ("choose-water-high", neon) in found
+
+
+def test_names_of_one_kind_are_counted_together_and_strangers_not_at_all() -> None:
+    told = (Wish("neon tetra", 6), Wish("Paracheirodon innesi", 4), Wish("no such beast", 1))
+    plan = blueprint_of(BlueprintWish("x", BOX, animals=told, water_c=23.0))
+    assert "choose-too-few" not in {f.key for f in against(plan)}
+    fewer = blueprint_of(BlueprintWish("x", BOX, animals=told[:1], water_c=23.0))
+    assert "choose-too-few" in {f.key for f in against(fewer)}
+
+
+def test_own_rows_go_before_ours() -> None:
+    own = (OwnAnimal("Danio rerio", {"tank_length_cm": "50", "group_min": "3"}),)
+    wish = BlueprintWish("x", SMALL, animals=(Wish("zebra danio", 4),))
+    keys = {f.key for f in against(blueprint_of(wish))}
+    assert {"choose-too-long", "choose-too-few"} <= keys
+    mine = BlueprintWish("x", SMALL, animals=wish.animals, own_animals=own)
+    assert not {"choose-too-long", "choose-too-few"} & {f.key for f in against(blueprint_of(mine))}
+
+
+@settings(max_examples=25, deadline=None)
+@given(names=st.lists(st.sampled_from(NAMES), min_size=1, max_size=4, unique=True),
+       small=st.booleans())  # fmt: skip
+def test_nothing_stands_against_animals_that_were_chosen(names, small) -> None:
+    """A choice and a plan judge by the same ranges, so neither contradicts the other."""
+    animals = {find_animal(name).scientific_name: find_animal(name) for name in names}
+    tank = BlueprintWish("x", SMALL if small else BOX, warmest_c=25.0)
+    choice = choice_of(ChoiceWish(tank, tuple(map(AnimalWish, animals)), SOFT), animals)
+    if not choice.chosen:
+        return
+    plan = plan_with(choice)
+    found = [f for f in against_stock(plan, SOFT) if f.severity == "problem"]
+    assert found == []
+
+
+@pytest.mark.parametrize("names", [("Danio rerio",), ("neon tetra", "Corydoras aeneus"),
+                                   ("goldfish",), ("betta",)])  # fmt: skip
+def test_untold_water_is_as_warm_as_a_choice_would_have_it(names: tuple[str, ...]) -> None:
+    animals = {find_animal(name).scientific_name: find_animal(name) for name in names}
+    tank = BlueprintWish("x", BOX, warmest_c=22.0, animals=tuple(Wish(n, 20) for n in names))
+    liked = their_warmth_c(tank)
+    assert liked is not None
+    for animal in animals.values():
+        assert animal.temperature_c.low <= liked <= animal.temperature_c.high
+    low = max(each.temperature_c.low for each in animals.values())
+    high = min(each.temperature_c.high for each in animals.values())
+    assert abs(liked - 0.5 * (low + high)) <= 0.25
+
+
+def test_who_shares_no_temperature_decides_none() -> None:
+    told = (Wish("axolotl", 1), Wish("betta", 1))
+    assert their_warmth_c(BlueprintWish("x", BOX, animals=told)) is None
+    assert their_warmth_c(BlueprintWish("x", BOX, animals=(Wish("no such beast", 1),))) is None
+    assert their_warmth_c(BlueprintWish("x", BOX)) is None
