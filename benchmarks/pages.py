@@ -1,8 +1,8 @@
 """Measure the pages of a tank with ten years of journal: ``python -m benchmarks.pages``.
 
-Server time of each page while a forecast is computed in another process, in milliseconds, and what
-a first and a later visit weigh as they are sent; how long the first drawing of a tank takes, and
-a rehearsal from the moved slider to the new curve, with a browser.
+Server time of each page in milliseconds, alone and while a forecast is computed in another process
+at the niceness of a worker; what a first and a later visit weigh as they are sent; with a browser,
+how long the first drawing of a tank takes, and a rehearsal from the moved slider to the new curve.
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ from watervane.records import KeptForecast
 from watervane.web import Gate, make_app
 
 PORT, TIMES = 8460, 40
+AIM_MS = 150  # of the server, a forecast beside
 READING_MS = 1500  # that somebody looks at the rounds before a tank is opened
 SLIDE = """food => new Promise(told => {
   const begun = performance.now();
@@ -45,7 +46,9 @@ FIRST_CHART = """() => {
   const looked = () => {
     const still = document.querySelector("figure.chart img");
     const drawn = document.querySelector(".living svg .mark-area path");
-    if (drawn || (still?.complete && still.naturalWidth)) window.firstChart = performance.now();
+    const painted = performance.getEntriesByType("paint").length;
+    if (painted && (drawn || (still?.complete && still.naturalWidth)))
+      requestAnimationFrame(() => { window.firstChart = performance.now(); });
     else requestAnimationFrame(looked);
   };
   looked();
@@ -62,11 +65,19 @@ def main() -> None:
         key = _written(ports)
         pages = TestClient(make_app(ports, gate), gate.address.rstrip("/"))
         pages.get(gate.launch_address)
-        paths = ("/", f"/tank/{key}", f"/tank/{key}/record", f"/tank/{key}/record/readings")
+        tank = f"/tank/{key}"
+        paths = ("/", tank, f"{tank}/record", f"{tank}/record/readings", f"{tank}/forecast.json")
         pages.get(f"/tank/{key}/forecast.svg")
-        with held_open(), _busy():
-            for path in (*paths, f"/tank/{key}/forecast.json"):
-                _timed(path.replace(key, "KEY"), pages, path)
+        with held_open():
+            for path in paths:
+                _timed(f"{path.replace(key, 'KEY')}, alone", pages, path)
+            with _busy():
+                found = [
+                    _timed(f"{path.replace(key, 'KEY')}, a forecast beside", pages, path)
+                    for path in paths
+                ]
+        met = "met" if max(found) < AIM_MS else "not met"
+        print(f"{'worst page, a forecast beside':<50}p95 {max(found):.0f} ms: aim {AIM_MS}, {met}")
         _weighed(pages, key)
         _first_charts(key, Path(folder))
         _rehearsed(ports)
@@ -111,7 +122,8 @@ def _busy() -> Iterator[None]:
             process.wait()
 
 
-def _timed(name: str, pages: TestClient, path: str) -> None:
+def _timed(name: str, pages: TestClient, path: str) -> float:
+    """What 19 of 20 answers take at most [ms]."""
     took, own = [], []
     for _ in range(TIMES):
         begun, used = time.perf_counter(), time.process_time()
@@ -121,9 +133,11 @@ def _timed(name: str, pages: TestClient, path: str) -> None:
         if not answer.is_success:
             raise RuntimeError(f"{path}: {answer.status_code}")
     worst = statistics.quantiles(took, n=20)[-1]
-    of_these = f"19 of 20 under {worst:.0f} ms of {TIMES}"
+    of_these = f"p95 {worst:.0f} ms of {TIMES}"
     computed = f"{statistics.median(own):.0f} ms of the processor"
-    print(f"{name:<34}{statistics.median(took):8.1f} ms, {of_these}; {computed}")
+    load = f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
+    print(f"{name:<50}{statistics.median(took):8.1f} ms, {of_these}; {computed}; {load}")
+    return worst
 
 
 def _first_charts(key: str, folder: Path) -> None:
@@ -134,8 +148,8 @@ def _first_charts(key: str, folder: Path) -> None:
     load = f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
     told = f"{first_ever[0]:.0f} ms after the first start ever"
     again = statistics.median(each[1] for each in later)
-    print(f"{'first chart after a start':<34}{later[STARTS // 2][0]:8.1f} ms, {told}; {load}")
-    print(f"{'first chart of another visit':<34}{again:8.1f} ms")
+    print(f"{'first chart after a start':<50}{later[STARTS // 2][0]:8.1f} ms, {told}; {load}")
+    print(f"{'first chart of another visit':<50}{again:8.1f} ms")
 
 
 def _first_chart(key: str) -> tuple[float, float]:
@@ -148,7 +162,7 @@ def _first_chart(key: str) -> tuple[float, float]:
             page = browser.new_context().new_page()
             page.goto(launch)
             page.wait_for_timeout(READING_MS)
-            page.add_init_script(f"addEventListener('DOMContentLoaded', {FIRST_CHART})")
+            page.add_init_script(f"({FIRST_CHART})()")
             page.goto(f"{launch.partition('/enter')[0]}/tank/{key}")
             while (at := page.evaluate("window.firstChart")) is None:
                 page.wait_for_timeout(20)
@@ -188,7 +202,7 @@ def _rehearsed(ports: Ports) -> None:
     middle, worst = statistics.median(took), took[-1]
     load = os.getloadavg()[0]
     told = f"worst {worst:.0f} ms of {len(took)}; load {load:.1f} on {os.cpu_count()} cores"
-    print(f"{'slider to new curve, warm':<34}{middle:8.1f} ms, {told}")
+    print(f"{'slider to new curve, warm':<50}{middle:8.1f} ms, {told}")
 
 
 def _slid(launch: str, key: str) -> Iterator[float]:
@@ -207,17 +221,18 @@ def _slid(launch: str, key: str) -> Iterator[float]:
 
 
 def _weighed(pages: TestClient, key: str) -> None:
-    """What is sent for the page of a tank: first all of it, later the page and its drawing."""
+    """What is sent for the page of a tank: first all of it, later the page and its drawings."""
     page = f"/tank/{key}"
     text = pages.get(page).text
-    parts = [page, f"{page}/forecast.json"]
-    kept = [part.partition('"')[0] for part in text.split('href="')[1:] + text.split('src="')[1:]]
+    parts = [page, f"{page}/forecast.json", f"{page}/forecast.svg"]
+    told = [part for mark in ('href="', 'src="', 'data-draws="') for part in text.split(mark)[1:]]
+    kept = [part.partition('"')[0] for part in told]
     kept = [each for each in kept if each.startswith(("/static/", "/drawing/"))]
     fonts = pages.get(kept[1]).text.split('url("')[1:]
     kept += [each.partition('"')[0] for each in fonts]
     first = {each: _bytes(pages, each) for each in dict.fromkeys([*parts, *kept])}
-    print(f"{'first visit, compressed':<34}{sum(first.values()) / 1e3:8.1f} kB")
-    print(f"{'later visit, compressed':<34}{sum(first[each] for each in parts) / 1e3:8.1f} kB")
+    print(f"{'first visit, compressed':<50}{sum(first.values()) / 1e3:8.1f} kB")
+    print(f"{'later visit, compressed':<50}{sum(first[each] for each in parts) / 1e3:8.1f} kB")
 
 
 def _bytes(pages: TestClient, path: str) -> int:

@@ -11,8 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from watervane.charts.living import coloured
+from watervane.charts.theme import DARK, LIGHT
 from watervane.web.drawer import SMALL, CannotDraw, Drawer
-from watervane.web.drawings import kept_script
+from watervane.web.drawings import MOST_ON_DISK, kept_drawing, kept_script
 
 
 @pytest.fixture(scope="module")
@@ -94,3 +96,30 @@ def test_the_script_is_put_together_once_and_read_at_the_next_start(tmp_path: Pa
     assert kept_script(tmp_path, bundle) == first
     assert len(asked) == 2
     assert kept_script(kept / "below", bundle) == first  # where no folder can be made
+
+
+def test_a_still_drawing_is_kept_by_all_it_is_drawn_from(tmp_path: Path) -> None:
+    drawn: list[object] = []
+
+    def draw(spec: object) -> str:
+        drawn.append(spec)
+        return f"<svg>{len(drawn)}</svg>"
+
+    first = kept_drawing(tmp_path, {"data": [1, 2]}, draw)
+    assert kept_drawing(tmp_path, {"data": [1, 2]}, draw) == first
+    assert kept_drawing(tmp_path, {"data": [1, 3]}, draw) != first
+    assert len(drawn) == 2
+    for kept in (tmp_path / "drawing").iterdir():
+        assert kept.stat().st_mode & 0o077 == 0  # it tells of somebody's tank
+        kept.write_text("<svg>cut sho", encoding="utf-8")
+    assert kept_drawing(tmp_path, {"data": [1, 2]}, draw).endswith("</svg>")
+    assert len(drawn) == 3
+    for number in range(MOST_ON_DISK):
+        kept_drawing(tmp_path, {"data": number}, draw)
+    assert len(list((tmp_path / "drawing").iterdir())) == MOST_ON_DISK
+
+
+def test_a_drawing_gets_the_colours_of_each_look() -> None:
+    named = '<svg fill="var(--paper)" stroke="var(--accent)"></svg>'
+    assert coloured(named, "light") == f'<svg fill="{LIGHT.paper}" stroke="{LIGHT.accent}"></svg>'
+    assert coloured(named, "dark") == f'<svg fill="{DARK.paper}" stroke="{DARK.accent}"></svg>'

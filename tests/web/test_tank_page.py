@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+import time
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from fake_ports import FakePorts
@@ -13,7 +15,12 @@ from starlette.testclient import TestClient
 from web_club import computed
 
 from watervane.app import Line, add_tank, open_tank, record
+from watervane.app.rounds import rounds
+from watervane.app.tank_page import look_at_tank
 from watervane.records import Person, WaterChange
+from watervane.web.ahead import Ahead
+from watervane.web.answers import mark_of
+from watervane.web.drawings import Drawings
 from watervane.wording import verdict_sentences
 
 NAME = "Study"
@@ -198,6 +205,26 @@ def test_the_forecast_is_drawn_still_and_living(keeper: TestClient, known: str) 
     unnamed = keeper.get(f"/tank/{known}/forecast.svg?look=dark&narrow=1")
     assert "no-cache" in unnamed.headers["cache-control"]
     assert keeper.get(f"/tank/{known}/forecast.svg?look=green").status_code == 404
+    of_nobody = address[1].replace("&amp;", "&").replace(known, "0" * 32)
+    assert keeper.get(of_nobody).status_code == 404
+
+
+def test_tanks_of_the_rounds_are_drawn_before_anybody_asks(
+    fake: FakePorts, known: str, tmp_path: Path
+) -> None:
+    ports, drawings = fake.ports(), Drawings(lambda: tmp_path)
+    ahead, found = Ahead(Person(), ports, drawings), rounds(Person(), ports)
+    ahead.draw(found)
+    ahead.draw(found)  # nothing is new: nothing more is drawn
+    mark = f"{known} {mark_of(look_at_tank(Person(), known, ports))}"
+    for _ in range(400):
+        if drawings.kept_living(mark) is not None:
+            break
+        time.sleep(0.05)
+    for look in ("light", "dark"):
+        for narrow in (False, True):
+            assert drawings.kept_still(mark, look, narrow=narrow) is not None
+    assert len(list((tmp_path / "drawing").iterdir())) == 2  # colours are put in later
 
 
 def test_an_entry_of_another_tank_is_not_found_here(

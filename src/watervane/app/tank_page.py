@@ -70,6 +70,18 @@ def look_at_tank(actor: Person, key: str, ports: Ports) -> LookedAt:
     return LookedAt(key, tank, now, entries, usual, foreseen, judged, job, photographed)
 
 
+def check_tank(actor: Person, key: str, ports: Ports) -> None:
+    """Nothing but whether the actor has such a tank.
+
+    Raises
+    ------
+    BadInput
+        Where the actor has none.
+    """
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        view.description(key)
+
+
 def newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
     """The newest judgement; one that can no longer be read is none."""
     kept = view.result(key, "today")

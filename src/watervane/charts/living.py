@@ -22,20 +22,36 @@ PAGE_FONT = f"Source Sans, {FONT}"  # which the page brings along; a still drawi
 THEMES = {"light": LIGHT, "dark": DARK}
 
 
-def still_drawing(picture: Picture, look: str, *, narrow: bool) -> dict[str, Any]:
+def still_drawing(picture: Picture, *, narrow: bool) -> dict[str, Any]:
     """The picture to be drawn as SVG, without title and guide: those stand on the page.
+
+    Its colours are names yet, so that it is drawn once for day and night; see `coloured`.
 
     Parameters
     ----------
     picture
         What to draw.
-    look
-        ``light`` or ``dark``.
     narrow
         For a telephone.
     """
     bare = forecast_spec(picture, titled=False, width=NARROW if narrow else WIDE)
-    return _still({**bare, "padding": PADDING}, look)
+    return {**bare, "padding": PADDING, "config": {**config(PAGE), **UNSPOKEN}}
+
+
+def coloured(svg: str, look: str) -> str:
+    """A drawing with the colours of a look in place of their names.
+
+    Parameters
+    ----------
+    svg
+        As `still_drawing` was drawn.
+    look
+        ``light`` or ``dark``.
+    """
+    theme = THEMES[look]
+    for name in ("paper", "ink", "faint", "rule", "accent"):
+        svg = svg.replace(getattr(PAGE, name), getattr(theme, name))
+    return svg
 
 
 def still_ledger(picture: LedgerPicture, look: str, *, narrow: bool) -> dict[str, Any]:

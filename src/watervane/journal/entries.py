@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import zlib
+from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Row
@@ -17,6 +19,7 @@ _PHOTO = tuple(field.name for field in dataclasses.fields(Photo))
 _FORECAST = tuple(
     field.name for field in dataclasses.fields(KeptForecast) if field.name != "made_at"
 )
+UNDERSTOOD = 4096  # rows kept as records, of all tanks
 LOG = ("events", "habits", "readings", "owner")  # of a tank, kept elsewhere than in its description
 
 
@@ -52,9 +55,17 @@ def described(row: Row[Any], owner: str) -> Tank:
 
 def understood(row: Row[Any]) -> Event | Habit | Reading:
     """What was written, as a record again."""
-    apart = {"at": in_zone(row.at, row.zone), "hour_known": row.hour_known}
     kind = {READING: Reading, HABIT: Habit}.get(row.kind) or NAMES[row.subject]
-    found: Event | Habit | Reading = loaded(row.body, kind, apart)
+    return _understood(row.body, kind, row.at, row.zone, hour_known=row.hour_known)
+
+
+@lru_cache(maxsize=UNDERSTOOD)
+def _understood(
+    body: str, kind: type, at: datetime, zone: str, *, hour_known: bool
+) -> Event | Habit | Reading:
+    """A row never changes, and pages read the same ones again and again."""
+    apart = {"at": in_zone(at, zone), "hour_known": hour_known}
+    found: Event | Habit | Reading = loaded(body, kind, apart)
     return found
 
 

@@ -13,6 +13,7 @@ from starlette.types import ASGIApp, Scope
 
 from watervane.app import BadInput, Ports
 from watervane.records import Finding, Person
+from watervane.web.ahead import Ahead
 from watervane.web.desk import Desk
 from watervane.web.devices_shown import device_called
 from watervane.web.drawings import Drawings
@@ -37,6 +38,8 @@ def make_app(
     actor: Person | None = None,
     notice: str = "",
     share: Share | None = None,
+    *,
+    draw_ahead: bool = False,
 ) -> ASGIApp:
     """The pages of one actor, behind a gate.
 
@@ -52,9 +55,13 @@ def make_app(
         Key of a sentence that stands on every page.
     share
         What this door has in common with another one; ``None`` where nothing is shared.
+    draw_ahead
+        Whether drawings are made before they are asked for.
     """
     pages = FastAPI(title="Watervane", docs_url=None, redoc_url=None, openapi_url=None)
-    desk = Desk(ports, actor or Person(), gate, Renderer(notice), Drawings(), share)
+    actor, drawings = actor or Person(), Drawings(ports.pages.cache)
+    ahead = Ahead(actor, ports, drawings) if draw_ahead else None
+    desk = Desk(ports, actor, gate, Renderer(notice), drawings, share, ahead)
     pages.state.desk = desk
     for routes in ROUTES:
         pages.include_router(routes)

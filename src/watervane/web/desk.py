@@ -9,6 +9,7 @@ from fastapi import Depends, Request
 
 from watervane.app import Ports
 from watervane.records import Person
+from watervane.web.ahead import Ahead
 from watervane.web.drawings import Drawings
 from watervane.web.gate import Gate
 from watervane.web.renderer import Renderer
@@ -25,6 +26,7 @@ class Desk:
     pages: Renderer
     drawings: Drawings
     share: Share | None = None
+    ahead: Ahead | None = None
 
 
 def _desk_of(request: Request) -> Desk:

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from contextlib import suppress
 from datetime import UTC, datetime
 from functools import cache
 from importlib import metadata
 from pathlib import Path
+from typing import Any
 
 from watervane.app.day_lines import days_of_picture
 from watervane.charts import Picture
 from watervane.charts.colonies_spec import ColoniesPicture
 from watervane.charts.ledger_spec import LedgerPicture
 from watervane.charts.living import (
+    coloured,
     living_digest,
     living_drawing,
     own_part,
@@ -26,27 +29,52 @@ from watervane.charts.living import (
     still_ledger,
 )
 from watervane.web.assets import Asset, asset_of
-from watervane.web.drawer import DRAWER, Drawer
+from watervane.web.drawer import DRAWER, CannotDraw, Drawer
 
-KEPT = 64
+KEPT = 128
+LOOKS = ("light", "dark")
+MOST_ON_DISK = 400
 WHOLE = "\n// whole\n"  # how a script ends that was written to its end
 _SCRIPT_LOCK = threading.Lock()
 
 
 class Drawings:
-    """The last drawings, as they are sent."""
+    """The last drawings, as they are sent.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    cache
+        Where drawings are kept from one start to the next, by all that they are drawn from.
+    """
+
+    def __init__(self, cache: Callable[[], Path] | None = None) -> None:
         self._kept: OrderedDict[Hashable, Asset] = OrderedDict()
         self._one = threading.Lock()
+        self._cache = cache
+        self._drawing = threading.Lock()
 
     def still(self, picture: Picture, mark: str, look: str, *, narrow: bool) -> Asset:
         """The SVG of a picture that ``mark`` tells from all others."""
 
         def made() -> str:
-            return DRAWER.draw(still_drawing(picture, look, narrow=narrow))
+            return coloured(self._drawn(still_drawing(picture, narrow=narrow)), look)
 
         return self._asset((mark, look, narrow), "drawing.svg", made)
+
+    def kept_still(self, mark: str, look: str, *, narrow: bool) -> Asset | None:
+        """The same without any picture, where it was asked for or drawn ahead."""
+        return self._known((mark, look, narrow))
+
+    def kept_living(self, mark: str) -> Asset | None:
+        """What `living` made before."""
+        return self._known((mark, "living"))
+
+    def ahead(self, picture: Picture, mark: str) -> None:
+        """Draw for all looks and widths before anybody asks."""
+        for narrow in (False, True):
+            for look in LOOKS:
+                with suppress(CannotDraw):
+                    self.still(picture, mark, look, narrow=narrow)
 
     def inside(
         self, picture: LedgerPicture | ColoniesPicture, mark: str, look: str, *, narrow: bool
@@ -66,16 +94,29 @@ class Drawings:
 
     def _asset(self, key: Hashable, name: str, make: Callable[[], str]) -> Asset:
         """Made without a lock: what is quickly made need not wait for what is drawn."""
-        with self._one:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
+        known = self._known(key)
+        if known is not None:
+            return known
         made = asset_of(name, make().encode())
         with self._one:
             self._kept[key] = made
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)
         return made
+
+    def _known(self, key: Hashable) -> Asset | None:
+        with self._one:
+            if key not in self._kept:
+                return None
+            self._kept.move_to_end(key)
+            return self._kept[key]
+
+    def _drawn(self, spec: Mapping[str, Any]) -> str:
+        """From disk where the very same was drawn before; one at a time, so none is drawn twice."""
+        if self._cache is None:
+            return DRAWER.draw(spec)
+        with self._drawing:
+            return kept_drawing(self._cache(), spec, DRAWER.draw)
 
 
 def _json(picture: Picture, basis: str) -> str:
@@ -133,6 +174,45 @@ def _bundled(own_part: str) -> str:
         own.stop()
 
 
+def kept_drawing(
+    cache: Path, spec: Mapping[str, Any], draw: Callable[[Mapping[str, Any]], str]
+) -> str:
+    """A drawing from its folder or made by ``draw``; the oldest go when there are too many.
+
+    Parameters
+    ----------
+    cache
+        Where things are kept that can be made again.
+    spec
+        What it is drawn from; another one, or another drawing library, is another file.
+    draw
+        Makes an SVG.
+    """
+    told = json.dumps(spec, allow_nan=False, sort_keys=True) + metadata.version("vl-convert-python")
+    file = cache / "drawing" / f"{hashlib.sha256(told.encode()).hexdigest()[:24]}.svg"
+    with suppress(OSError, UnicodeDecodeError):
+        text = file.read_text(encoding="utf-8")
+        if text.endswith("</svg>"):
+            file.touch()
+            return text
+    text = draw(spec)
+    with suppress(OSError):
+        _put(file, text)
+        kept = sorted(file.parent.glob("*.svg"), key=lambda each: each.stat().st_mtime)
+        for each in kept[:-MOST_ON_DISK]:
+            each.unlink(missing_ok=True)
+    return text
+
+
+def _put(file: Path, text: str) -> None:
+    """Whole or not at all, for nobody else to read."""
+    file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    part = file.with_suffix(f".{os.getpid()}.part")
+    part.write_text(text, encoding="utf-8")
+    part.chmod(0o600)
+    part.replace(file)
+
+
 def kept_script(cache: Path, bundle: Callable[[str], str]) -> str:
     """The text of the drawing script, from its folder or put together by ``bundle``."""
     file = cache / "drawing" / f"{script_version()}.js"
@@ -142,8 +222,5 @@ def kept_script(cache: Path, bundle: Callable[[str], str]) -> str:
             return text
     text = bundle(own_part()) + WHOLE
     with suppress(OSError):
-        file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        part = file.with_suffix(f".{os.getpid()}.part")
-        part.write_text(text, encoding="utf-8")
-        part.replace(file)
+        _put(file, text)
     return text

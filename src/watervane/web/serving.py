@@ -98,7 +98,7 @@ def serve(
     share = None if second is None else second[0]
     listening = _listening(request.port)
     gate = Gate(listening.getsockname()[1])
-    config = _config(make_app(ports, gate, notice=request.notice, share=share))
+    config = _config(make_app(ports, gate, notice=request.notice, share=share, draw_ahead=True))
 
     def ready() -> None:
         told(gate.launch_address)
@@ -154,7 +154,7 @@ async def _both(
     notice: str,
 ) -> None:
     """The pages at two doors; the second one is open before the first is told of."""
-    pages = make_app(ports, SharedGate(share), notice=notice, share=share)
+    pages = make_app(ports, SharedGate(share), notice=notice, share=share, draw_ahead=True)
     config = _config(pages, () if share.behind else share.certificate())
     config.load()
     stopped = threading.Event()

@@ -70,7 +70,8 @@ def happenings(
         not known to the forecast, and gets a small letter; what lies after it is a plan.
     """
     late = [event for event in tank.events if as_of < event.at <= plans_from]
-    known = replace(tank, events=tuple(event for event in tank.events if event not in late))
+    in_time = (event for event in tank.events if not as_of < event.at <= plans_from)
+    known = replace(tank, events=tuple(in_time))
     told = [_happened(event) for event in (*known.events, *habit_events(known, until))]
     unused = [_unused(item) for item in map(_happened, late) if item is not None]
     found = [item for item in (*told, *unused) if item is not None and item.at <= until]

@@ -120,9 +120,12 @@ def missing(typed: Mapping[str, str]) -> dict[str, list[Finding]]:
         wrong["name"] = [Finding("setup-nothing-told", "problem")]
     if not typed.get("filled", "").strip() and not typed.get("age", ""):
         wrong["filled"] = [Finding("setup-no-day", "problem")]
+    since = typed.get("since", "").strip()
+    if since and day_of(since) is None:
+        wrong["since"] = [Finding("form-bad-day", "problem", {"value": since, "field": "since"})]
     none_at_first = typed.get("fed", "") in ("dosed", "food", "nothing")
     named = any(typed.get(f"species-{row}", "").strip() for row in range(1, ROWS + 1))
-    if none_at_first and named and not typed.get("since", "").strip():
+    if none_at_first and named and not since:
         wrong["since"] = [Finding("setup-no-arrival", "problem")]
     return wrong
 

@@ -18,6 +18,8 @@ routes = APIRouter()
 def show_rounds(request: Request, desk: AtDesk) -> Response:
     """All tanks; before there is one, the way to the first."""
     found = rounds_at_once(desk.actor, rounds(desk.actor, desk.ports), desk.ports)
+    if desk.ahead is not None:
+        desk.ahead.draw(found)
     rows = [row_of(each) for each in found]
     away = bool(tanks_put_away(desk.actor, desk.ports))
     return desk.pages.page("rounds.html", request, rows=rows, away=away)

@@ -11,7 +11,7 @@ from watervane.app.at_once import at_once
 from watervane.app.doing import DONE_KINDS, done_since, lines_of_days
 from watervane.app.log import entry_of_tank
 from watervane.app.recording import record_lines
-from watervane.app.tank_page import look_at_tank, picture_of_tank
+from watervane.app.tank_page import check_tank, look_at_tank, picture_of_tank
 from watervane.charts import Picture
 from watervane.records import Entry
 from watervane.web.answers import answers_of, mark_of
@@ -89,19 +89,27 @@ def draw(
     request: Request, desk: AtDesk, key: str, look: str = "light", narrow: int = 0, of: str = ""
 ) -> Response:
     """The forecast as a still drawing; ``of`` names it, so that browsers may keep it."""
-    picture, mark = _picture(desk, key)
     if look not in LOOKS:
         raise HTTPException(404)
-    made = desk.drawings.still(picture, mark, look, narrow=bool(narrow))
+    known = desk.drawings.kept_still(f"{key} {of}", look, narrow=bool(narrow))
+    if known is not None:
+        check_tank(desk.actor, key, desk.ports)
+        return answer(known, request, KEPT_A_WHILE)
+    picture, mark = _picture(desk, key)
+    made = desk.drawings.still(picture, f"{key} {mark}", look, narrow=bool(narrow))
     return answer(made, request, KEPT_A_WHILE if of == mark else "private, no-cache")
 
 
 @routes.get("/tank/{key}/forecast.json")
 def draw_living(request: Request, desk: AtDesk, key: str, of: str = "") -> Response:
     """The forecast as the script draws it."""
+    known = desk.drawings.kept_living(f"{key} {of}")
+    if known is not None:
+        check_tank(desk.actor, key, desk.ports)
+        return answer(known, request, KEPT_A_WHILE)
     picture, mark = _picture(desk, key)
     caching = KEPT_A_WHILE if of == mark else "private, no-cache"
-    drawing = desk.drawings.living(picture, mark, current_units().nitrogen)
+    drawing = desk.drawings.living(picture, f"{key} {mark}", current_units().nitrogen)
     return answer(drawing, request, caching)
 
 

@@ -4,6 +4,7 @@ const DAY_MS = 86_400_000;
 const LEAST_DAYS = 3;
 const STEPS = [1, 2, 7, 14, 28, 56];
 const MOST_TICKS = 9;
+const STILL_MS = 300; // that a still drawing is waited for before the living one is begun
 const held = new WeakMap(); // what is known of a figure
 const left = new Map(); // where a page was left when its parts were renewed
 
@@ -145,3 +146,20 @@ addEventListener("watervane-drawn", ({ target, detail: { view, days } }) => {
   if (!held.has(target)) held.set(target, new Days(target, days, [view.signal("begins"), view.signal("ends")]));
   held.get(target).hold(view);
 });
+
+// The script that draws is large: it runs once the still drawing is seen, so that nothing waits for it.
+const frame = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+const { draws } = document.querySelector("script[data-draws]").dataset;
+let begun = false;
+
+async function begin() {
+  const still = document.querySelector("figure[data-drawing] [data-still] img");
+  if (begun || !still) return;
+  begun = true;
+  const late = new Promise((done) => setTimeout(done, STILL_MS));
+  await Promise.race([late, still.decode().then(frame, () => {})]);
+  import(draws);
+}
+
+begin();
+addEventListener("watervane-renewed", begin);
