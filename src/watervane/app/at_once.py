@@ -1,4 +1,8 @@
-"""Readings that no judgement knows yet, taken at their word: nobody waits for a forecast."""
+"""Readings that no judgement knows yet, taken at their word: nobody waits for a forecast.
+
+Buffering that is nearly gone is told of even after the judgement: what harms is the pH that may
+fall at any time, which no week's risk shows while the model thinks that it holds.
+"""
 
 from __future__ import annotations
 
@@ -26,11 +30,15 @@ from watervane.records import (
 
 RECENT = timedelta(days=3)
 MOST_COMINGS = 5_000
+BUFFERING = "kh"
+LIKELY = 0.5
 COMINGS = frozenset((AnimalsIn, AnimalsOut, Died))
 
 
 def at_once(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
     """What readings say that were written since the newest judgement, or before there is one.
+
+    Of what the judgement knows, buffering that is nearly gone.
 
     Parameters
     ----------
@@ -46,8 +54,16 @@ def at_once(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
         each.standing and each.number > knows and _recent(each.what, looked.now)
         for each in looked.entries
     ):
-        return AtOnce()
+        return _hardly_buffered(actor, looked, ports)
     return ports.pages.at_once(as_recorded(looked), _animals(actor, looked, ports), looked.now)
+
+
+def _hardly_buffered(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
+    if BUFFERING not in read_of_late(looked):
+        return AtOnce()
+    told = ports.pages.at_once(as_recorded(looked), _animals(actor, looked, ports), looked.now)
+    known = tuple(each for each in told.alarms if each.quantity == BUFFERING)
+    return AtOnce(known, known=bool(known))
 
 
 def rounds_at_once(actor: Person, found: Iterable[Round], ports: Ports) -> tuple[Round, ...]:
@@ -62,7 +78,10 @@ def rounds_at_once(actor: Person, found: Iterable[Round], ports: Ports) -> tuple
     ports
         The outside parts.
     """
-    told = [each if each.told.current else _looked_at(actor, each, ports) for each in found]
+    told = [
+        _looked_at(actor, each, ports) if not each.told.current or _may_fall(each) else each
+        for each in found
+    ]
     return tuple(sorted(told, key=lambda each: not _acute(each.at_once)))
 
 
@@ -79,6 +98,13 @@ def read_of_late(looked: LookedAt) -> frozenset[str]:
 def _looked_at(actor: Person, each: Round, ports: Ports) -> Round:
     looked = look_at_tank(actor, each.tank.key, ports)
     return replace(each, at_once=at_once(actor, looked, ports), read=read_of_late(looked))
+
+
+def _may_fall(each: Round) -> bool:
+    """Whether the judgement finds buffering under its range, whose reading is to be looked at."""
+    today = each.told.today
+    planned = None if today is None else today.planned
+    return planned is not None and planned.by_subject.get("comfort/alkalinity", 0.0) > LIKELY
 
 
 def _acute(told: AtOnce) -> bool:

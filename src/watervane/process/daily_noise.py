@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +52,14 @@ def drift_steps(z: Numbers) -> Numbers:
     return np.exp(walk)
 
 
+@lru_cache(maxsize=1024)
+def _drawn(seed: int, numbers: bytes, place: int, stream: str) -> Numbers:
+    """Drawn once for all futures of some members, which ask for the same numbers again."""
+    row = keyed_normal(seed, np.frombuffer(numbers, dtype=np.int64), place, stream)
+    row.flags.writeable = False
+    return row
+
+
 class DailyNoise:
     """The noise of some members.
 
@@ -77,7 +86,8 @@ class DailyNoise:
         *,
         quiet: bool = False,
     ) -> None:
-        self._seed, self._numbers, self._told = seed, numbers, told
+        self._seed, self._told = seed, told
+        self._numbers = np.ascontiguousarray(numbers, dtype=np.int64)
         self._quiet = quiet
         weeks = range(last_day // 7 + 1)
         self._drift = {
@@ -91,7 +101,7 @@ class DailyNoise:
         if told is not None and place < len(told):
             row: Numbers = told[place]
             return row
-        return keyed_normal(self._seed, self._numbers, place, stream)
+        return _drawn(self._seed, self._numbers.tobytes(), place, stream)
 
     def of_day(self, day: int) -> Numbers:
         """Noise of one day in the order of `NOISE_NAMES`, shape (streams, 1, members)."""

@@ -44,7 +44,7 @@ class KeptProgram:
 
     def __init__(self, function: Any, name: str) -> None:
         self._function, self._name = function, name
-        self._programs: dict[str, Callable[..., Any]] = {}
+        self._programs: dict[tuple[Any, ...], Callable[..., Any]] = {}
         self._lock = Lock()  # two threads that meet it unmade would each make it
 
     @property
@@ -59,10 +59,11 @@ class KeptProgram:
             self._make_ready(key, arguments)
         return self._programs[key](*arguments)
 
-    def _make_ready(self, key: str, arguments: tuple[Any, ...]) -> None:
+    def _make_ready(self, key: tuple[Any, ...], arguments: tuple[Any, ...]) -> None:
         with self._lock:
             if key not in self._programs:
-                told = hashlib.sha256(key.encode()).hexdigest()[:16]
+                words = " ".join(f"{what}{shape}" for what, shape in key)
+                told = hashlib.sha256(words.encode()).hexdigest()[:16]
                 path = cache_folder() / f"{self._name}-{_digest()}-{told}-program"
                 self._programs[key] = _loaded(path, arguments) or self._compiled(path, arguments)
 
@@ -117,9 +118,10 @@ def _loaded(path: Path, arguments: tuple[Any, ...]) -> Callable[..., Any] | None
     return program
 
 
-def _shapes(arguments: tuple[Any, ...]) -> str:
-    return " ".join(
-        f"{getattr(leaf, 'dtype', type(leaf).__name__)}{getattr(leaf, 'shape', '')}"
+def _shapes(arguments: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Kind and shape of all that is handed over; spelled out only where a program is made."""
+    return tuple(
+        (getattr(leaf, "dtype", type(leaf).__name__), getattr(leaf, "shape", ""))
         for leaf in jax.tree.leaves(arguments)
     )
 

@@ -140,7 +140,8 @@ class AtOnce:
 
     ``alarms`` are those that pass a limit, the gravest first; ``asleep`` is ammonia that passes
     none in water so acid, and would at ``awake_ph``. ``emergency`` is what to do within the hour,
-    in order, where one harms at once; ``first_change`` one of water where that helps.
+    in order, where one harms at once; ``first_change`` one of water where that helps; ``known``
+    where the newest judgement knows these readings, too.
     """
 
     alarms: tuple[ReadAlarm, ...] = ()
@@ -148,6 +149,7 @@ class AtOnce:
     awake_ph: float = 7.5
     emergency: tuple[Finding, ...] = ()
     first_change: Act | None = None
+    known: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -179,10 +179,16 @@ def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:
         sentences=tuple(sentences),
         hour=tuple(hour_texts(told.emergency)),
         steps=tuple(at_once_steps(told)),
-        follows=phrase("at-once-follows" if looked.job else "at-once-follows-idle"),
+        follows=_follows(told, looked),
         line=None if change is None else line_of_act(change),
         short="" if change is None else short_act(change),
     )
+
+
+def _follows(told: AtOnce, looked: LookedAt) -> str:
+    if told.known:
+        return phrase("at-once-known")
+    return phrase("at-once-follows" if looked.job else "at-once-follows-idle")
 
 
 def _shown(entry: Entry, looked: LookedAt) -> EntryShown:

@@ -44,9 +44,9 @@ def row_of(each: Round) -> Row:
             verdict=alarming[0],
             step=steps[0],
             labelled=False,
-            age=phrase("rounds-at-once"),
+            age=parts.age if each.at_once.known else phrase("rounds-at-once"),
             work=" ".join(parts.work),
-            week=None,
+            week=each.week if each.at_once.known else None,
         )
     return Row(
         name=each.tank.name,
