@@ -247,6 +247,7 @@ def _warm(plan: Blueprint) -> str:
         return phrase("blueprint-no-heater", water=number(plan.wish.water_c, 3))
     told = phrase(
         "blueprint-heater",
+        water=number(plan.wish.water_c, 3),
         power=number(heat.heater_w, 3),
         half=number(heat.half_heater_w, 3),
         duty=_percent(heat.duty),

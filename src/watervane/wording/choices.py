@@ -115,6 +115,9 @@ def choice_reason(finding: Finding) -> str:
 def help_line(help_: Help) -> str:
     """One change that would help."""
     told = dict(help_.arguments)
+    names = told.get("names")
+    if isinstance(names, list | tuple):
+        told["names"] = listed([called(str(each)) for each in names])
     then = told.get("then")
     if isinstance(then, Help):
         line = help_line(then)

@@ -6,13 +6,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from watervane.planning.blueprint.shapes import CannotPlan
 from watervane.planning.blueprint.whole import blueprint_of
 from watervane.planning.choosing.stock import against_stock, their_warmth_c
 from watervane.planning.choosing.whole import choice_of, plan_with
 from watervane.records import (
     AnimalWish,
     BlueprintWish,
+    Choice,
     ChoiceWish,
+    Decor,
     GlassBox,
     OwnAnimal,
     SharedWater,
@@ -21,6 +24,7 @@ from watervane.records import (
 )
 from watervane.reference import find_animal
 from watervane.units import Span
+from watervane.wording.choices import help_line
 
 BOX = GlassBox(length_cm=120.0, width_cm=50.0, height_cm=50.0, glass_mm=12.0)
 SMALL = GlassBox(length_cm=60.0, width_cm=30.0, height_cm=36.0, glass_mm=8.0)
@@ -96,3 +100,39 @@ def test_who_shares_no_temperature_decides_none() -> None:
     assert their_warmth_c(BlueprintWish("x", BOX, animals=told)) is None
     assert their_warmth_c(BlueprintWish("x", BOX, animals=(Wish("no such beast", 1),))) is None
     assert their_warmth_c(BlueprintWish("x", BOX)) is None
+
+
+def test_where_nobody_can_live_the_kinds_offered_can() -> None:
+    """Each asked for by itself is met with its least group, in the same tank and water."""
+    tiny = BlueprintWish("x", GlassBox(length_cm=40.0, width_cm=25.0, height_cm=25.0, glass_mm=6.0))
+    water = SharedWater(Span(7.4, 8.1), 8.0, 4.0, 2.0)
+
+    def chosen(*names: str) -> Choice:
+        animals = {n: find_animal(n) for n in names}
+        return choice_of(ChoiceWish(tiny, tuple(map(AnimalWish, names)), water), animals)
+
+    nobody = chosen("Carassius auratus", "Ambystoma mexicanum")
+    (offered,) = nobody.helps
+    assert not nobody.chosen
+    assert offered.key == "instead"
+    assert offered.arguments["names"]
+    for name in offered.arguments["names"]:
+        assert [each.species for each in chosen(name).chosen] == [name]
+        assert "outgrows" not in find_animal(name).welfare
+    assert "by itself: " in help_line(offered)
+    assert "_" not in help_line(offered)
+
+
+def test_every_contradiction_of_a_wish_is_told_at_once() -> None:
+    wish = BlueprintWish(
+        "x", GlassBox(length_cm=60.0, width_cm=30.0, height_cm=36.0, water_depth_cm=50.0),
+        coldest_c=30.0, warmest_c=10.0, media="cheese", target_ammonia_mg_n_per_l=0.01,
+        decor=(Decor("gold", 1.0),), way="prayer",
+    )  # fmt: skip
+    with pytest.raises(CannotPlan) as caught:
+        blueprint_of(wish)
+    keys = [each.key for each in caught.value.problems]
+    assert sorted(keys) == [
+        "blueprint-decor-unknown", "blueprint-depth-above", "blueprint-media-unknown",
+        "blueprint-room", "blueprint-target-low", "blueprint-way-unknown",
+    ]  # fmt: skip

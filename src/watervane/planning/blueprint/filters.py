@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from watervane.planning.blueprint.shapes import CannotPlan
 from watervane.process.food_need import food_need_g_per_d
 from watervane.records import BlueprintWish, FilterPlan, Finding, Span
-from watervane.reference import UnknownNameError, media_surface, sourced, wet_mass_g
+from watervane.reference import Row, UnknownNameError, media_surface, sourced, wet_mass_g
 from watervane.units.conversions import DIOXYGEN, NITROGEN
 
 STUDIED_C = 27.2
@@ -116,14 +116,7 @@ def filter_plan(
         For a target no film can hold, or a medium no table knows.
     """
     target = wish.target_ammonia_mg_n_per_l
-    if target <= THRESHOLD_MG_N_PER_L:
-        told = {"target": target, "least": THRESHOLD_MG_N_PER_L}
-        raise CannotPlan([Finding("blueprint-target-low", "problem", told)])
-    try:
-        surface = media_surface(wish.media)
-    except UnknownNameError as error:
-        unknown = Finding("blueprint-media-unknown", "problem", {"media": wish.media})
-        raise CannotPlan([unknown]) from error
+    surface = _surface(wish)
     ammonia = ammonia_of_food_mg_n_per_d(load.food_g_per_d, wish.protein)
     rate = areal_rate_mg_n_per_m2_d(target, wish.water_c)
     area = Span(ammonia / rate.high, ammonia / rate.low)
@@ -150,6 +143,27 @@ def filter_plan(
         slowest_bucket_seconds=BUCKET_L_S_PER_H / least if least > 0.0 else math.inf,
         enough=_enough(wish, litres, least),
     )
+
+
+def _surface(wish: BlueprintWish) -> Row:
+    """The medium's surface, once its name and the target can be planned with."""
+    problems = check_filter(wish)
+    if problems:
+        raise CannotPlan(problems)
+    return media_surface(wish.media)
+
+
+def check_filter(wish: BlueprintWish) -> list[Finding]:
+    """What is wrong with medium and target, if anything."""
+    found = []
+    if wish.target_ammonia_mg_n_per_l <= THRESHOLD_MG_N_PER_L:
+        told = {"target": wish.target_ammonia_mg_n_per_l, "least": THRESHOLD_MG_N_PER_L}
+        found.append(Finding("blueprint-target-low", "problem", told))
+    try:
+        media_surface(wish.media)
+    except UnknownNameError:
+        found.append(Finding("blueprint-media-unknown", "problem", {"media": wish.media}))
+    return found
 
 
 def media_carry_mg_n_per_l_d(media: str, target_mg_n_per_l: float, temperature_c: float) -> float:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from watervane.planning.blueprint.bed_cautions import bed_cautions
 from watervane.planning.blueprint.breath import oxygen_plan
-from watervane.planning.blueprint.filling import bed_parts, masses_of, volumes_of
-from watervane.planning.blueprint.filters import filter_plan, load_of
+from watervane.planning.blueprint.filling import bed_parts, decor_l, masses_of, volumes_of
+from watervane.planning.blueprint.filters import check_filter, filter_plan, load_of
 from watervane.planning.blueprint.floor import ENGINEER_KG, floor_plan
 from watervane.planning.blueprint.heating import check_warmth, heat_plan
 from watervane.planning.blueprint.lighting import light_plan
@@ -20,7 +22,7 @@ from watervane.planning.blueprint.panes import (
     panes_of,
 )
 from watervane.planning.blueprint.section import section_of
-from watervane.planning.blueprint.shapes import Vessel, vessel_of
+from watervane.planning.blueprint.shapes import CannotPlan, Vessel, vessel_of
 from watervane.planning.blueprint.shopping import shopping_of
 from watervane.planning.blueprint.starts import start_days
 from watervane.planning.blueprint.timeline import timeline_of
@@ -63,11 +65,9 @@ def blueprint_of(
     CannotPlan
         With what contradicts itself in the wish.
     """
-    check_warmth(wish)
     if water is not None:
         wish = replace(wish, source_water=as_source_water(water))
-    vessel = vessel_of(wish.box)
-    parts = bed_parts(wish, vessel)
+    vessel, parts = _checked(wish, own)
     volumes = volumes_of(wish, vessel, parts)
     masses = masses_of(wish, vessel, volumes, parts)
     shared = shared_range_c(wish)
@@ -97,6 +97,35 @@ def blueprint_of(
     plan = replace(plan, timeline=timeline_of(plan, vessel, load, start))
     plan = replace(plan, shopping=shopping_of(plan, start, own))
     return _with_findings(plan, vessel, against_stock(wish, _water_for(wish, water)))
+
+
+def _checked(wish: BlueprintWish, own: Ways | None) -> tuple[Vessel, tuple[BedPart, ...]]:
+    """Glass and bed, once nothing in the wish contradicts itself; else every contradiction."""
+    problems: list[Finding] = [*check_filter(wish)]
+    vessel: Vessel | None = None
+    parts: tuple[BedPart, ...] | None = None
+    for check in (
+        partial(check_warmth, wish),
+        partial(decor_l, wish.decor),
+        partial(start_days, wish.way, wish.water_c, own),
+    ):
+        problems += _wrong(check)
+    try:
+        vessel = vessel_of(wish.box)
+        parts = bed_parts(wish, vessel)
+    except CannotPlan as error:
+        problems += error.problems
+    if vessel is None or parts is None or problems:
+        raise CannotPlan(problems)
+    return vessel, parts
+
+
+def _wrong(check: Callable[[], object]) -> tuple[Finding, ...]:
+    try:
+        check()
+    except CannotPlan as error:
+        return error.problems
+    return ()
 
 
 def _bed(wish: BlueprintWish, parts: tuple[BedPart, ...]) -> BedPlan:

@@ -15,6 +15,7 @@ from watervane.planning.choosing.fitting import (
     most_of,
 )
 from watervane.planning.choosing.helping import helps_for
+from watervane.planning.choosing.others import kinds_that_fit
 from watervane.planning.choosing.pairing import pair_reasons
 from watervane.planning.choosing.program import Solution, best, better, fits
 from watervane.planning.choosing.scene import Scene, load_of_one, scene_of
@@ -31,6 +32,7 @@ from watervane.records import (
     ChoiceWish,
     Chosen,
     Finding,
+    Help,
     LeftOut,
     Wish,
 )
@@ -76,7 +78,7 @@ def choice_of(wish: ChoiceWish, animals: Mapping[str, CatalogueAnimal]) -> Choic
         rooms=rooms_used(standing, counts, solution.worth),
         worth=solution.worth,
         whole=whole,
-        helps=() if whole else helps_for(wish, wished, scene),
+        helps=() if whole else _helps(wish, wished, scene, counts),
         findings=(
             *_untold(wish),
             *(
@@ -87,6 +89,17 @@ def choice_of(wish: ChoiceWish, animals: Mapping[str, CatalogueAnimal]) -> Choic
             ),
         ),
     )
+
+
+def _helps(
+    wish: ChoiceWish, wished: Wished, scene: Scene, counts: Mapping[str, int]
+) -> tuple[Help, ...]:
+    """What would help; where nobody can live here and no change would do, who could."""
+    found = helps_for(wish, wished, scene)
+    if counts or found[0].key != "none":
+        return found
+    names = kinds_that_fit(scene, wish.temperature_c)
+    return (Help("instead", {"names": names}),) if names else (Help("nobody", {}),)
 
 
 def _untold(wish: ChoiceWish) -> list[Finding]:
