@@ -63,10 +63,11 @@ def real_ports() -> Ports:
     from watervane.bootstrap_exchange import exchange_ports
     from watervane.bootstrap_growing import growing_ports
     from watervane.bootstrap_inside import inside_ports
-    from watervane.bootstrap_jobs import job_ports
+    from watervane.bootstrap_jobs import CarriedOn, job_ports
     from watervane.bootstrap_journal import held_open, journal_ports
     from watervane.bootstrap_web import page_ports
 
+    carried = CarriedOn()
     return Ports(
         read_tank=_read_tank,
         foretell=_foretell,
@@ -98,8 +99,8 @@ def real_ports() -> Ports:
         blueprint=blueprint_ports(),
         inside=inside_ports(),
         pages=page_ports(real_ports, held_open),
-        jobs=job_ports(),
-        care=care_ports(),
+        jobs=job_ports(carried),
+        care=care_ports(carried.latest),
     )
 
 

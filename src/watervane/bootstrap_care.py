@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import Words
@@ -22,6 +23,9 @@ from watervane.records.trouble import Trouble
 from watervane.records.watching import Foretold, Watch
 from watervane.report import Sheet
 
+if TYPE_CHECKING:
+    from watervane.engine import CarriedTank
+
 # What a form asks for; words may tell more.
 TROUBLE_READINGS = (
     *("ammonia", "nitrite", "nitrate", "ph", "kh", "gh"),
@@ -29,8 +33,16 @@ TROUBLE_READINGS = (
 )
 
 
-def care_ports() -> CarePorts:
-    """The parts a real run helps with."""
+Latest = Callable[[str], "CarriedTank | None"]
+
+
+def _none(key: str) -> None:
+    """No tank was foretold in this process."""
+    del key
+
+
+def care_ports(latest: Latest = _none) -> CarePorts:
+    """The parts a real run helps with; ``latest`` knows tanks as their last forecast left them."""
     return CarePorts(
         questions=_questions,
         read_answers=_read_answers,
@@ -44,12 +56,12 @@ def care_ports() -> CarePorts:
         dose_document=_dose_document,
         quarantine=_quarantine,
         quarantine_document=_quarantine_document,
-        resettle=_resettle,
+        resettle=partial(_resettle, latest),
         resettling_document=_resettling_document,
         watch=_watch,
         watch_document=_watch_document,
         write_file=_write,
-        schedule=_schedule,
+        schedule=partial(_schedule, latest),
         schedule_document=_schedule_document,
     )
 
@@ -165,7 +177,24 @@ def _quarantine_document(plan: QuarantinePlan) -> Mapping[str, Any]:
     return quarantine_document(plan)
 
 
+def _carried(
+    latest: Latest,
+    request: CareRequest | MoveRequest,
+    tank: Tank,
+    as_of: datetime | None,
+    progress: Callable[[str, float], None] | None,
+) -> CarriedTank | None:
+    """Members of this process that know of every reading; ``None`` where it has none."""
+    before = None if request.carried_from is None else latest(request.carried_from)
+    if before is None or as_of is None:
+        return None
+    from watervane.engine.stage import carried_now
+
+    return carried_now(tank, before, as_of=as_of, threads=request.threads, progress=progress)
+
+
 def _resettle(
+    latest: Latest,
     tank: Tank,
     request: MoveRequest,
     as_of: datetime | None,
@@ -179,6 +208,7 @@ def _resettle(
         return resettle(
             tank,
             request.move,
+            _carried(latest, request, tank, as_of, progress),
             as_of=as_of,
             horizon_days=request.horizon_days,
             members=request.members,
@@ -209,6 +239,7 @@ def _watch_document(watch: Watch) -> Mapping[str, Any]:
 
 
 def _schedule(
+    latest: Latest,
     tank: Tank,
     request: CareRequest,
     as_of: datetime | None,
@@ -219,6 +250,7 @@ def _schedule(
 
     return care(
         tank,
+        _carried(latest, request, tank, as_of, progress),
         as_of=as_of,
         members=request.members,
         seed=request.seed,

@@ -35,9 +35,9 @@ ELSEWHERE_S = 5.0  # before it is seen again whether the worker that was there s
 HOPELESS = 4  # short lives in a row
 
 
-def job_ports() -> JobPorts:
+def job_ports(carried: CarriedOn | None = None) -> JobPorts:
     """The parts a real worker works with."""
-    carried = _CarriedOn()
+    carried = carried or CarriedOn()
     questions = Questions(_answers_only)
     return JobPorts(
         foretell=carried,
@@ -53,8 +53,11 @@ def job_ports() -> JobPorts:
     )
 
 
-class _CarriedOn:
-    """Forecasts of this process, each carried on from the tank's last one."""
+class CarriedOn:
+    """Forecasts of this process, each carried on from the tank's last one.
+
+    What else is worked out about a tank in this process may begin from its members, too.
+    """
 
     def __init__(self) -> None:
         self._kept: OrderedDict[str, CarriedTank] = OrderedDict()

@@ -11,12 +11,14 @@ from pathlib import Path
 
 from watervane.records import Headroom, Ways
 from watervane.records.care import CareSchedule
-from watervane.records.questions import CARE, HEADROOM, WAYS, KeptAnswer, Question
+from watervane.records.questions import CARE, HEADROOM, RESETTLE, WAYS, KeptAnswer, Question
+from watervane.records.resettling import Resettling
 
-KINDS: dict[str, type[Headroom | Ways | CareSchedule]] = {
+KINDS: dict[str, type[Headroom | Ways | CareSchedule | Resettling]] = {
     HEADROOM: Headroom,
     WAYS: Ways,
     CARE: CareSchedule,
+    RESETTLE: Resettling,
 }
 
 

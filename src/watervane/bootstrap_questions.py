@@ -31,11 +31,13 @@ from watervane.records.questions import (
     LIMITS,
     LONG,
     REHEARSAL,
+    RESETTLE,
     WAYS,
     Answer,
     KeptAnswer,
     Question,
 )
+from watervane.records.resettling import Resettling
 
 NICENESS = 10  # of what takes long
 KEPT = 64  # answers, those asked for last
@@ -46,6 +48,7 @@ RECORDS: Mapping[str, type[Told]] = {
     HEADROOM: Headroom,
     WAYS: Ways,
     CARE: CareSchedule,
+    RESETTLE: Resettling,
 }
 LOST = Finding("worker-dies", "problem")
 _Waiting = queue.SimpleQueue[tuple[int, Question]]

@@ -36,13 +36,26 @@ def test_more_or_more_often_never_risks_more(gain: float, share: float, every: i
 
 def test_the_screen_holds_the_smallest_share_that_keeps_the_bound() -> None:
     """By hand: 0.2 mg N/L a day for 28 days over a room of 8 asks for 0.7; for 14 days 0.35."""
-    steady = {"nitrate": _nitrate(0.2)}
-    found = worth_running(steady, 60.0, 0.2)
+    found = worth_running({1.0: {"nitrate": _nitrate(0.2)}}, 60.0, 0.2)
     fortnight = sorted(r.share for r in found if (r.every_days, r.top_off) == (14, TAP))
     assert fortnight == [0.3, 0.4, 0.5]
     weekly = sorted(r.share for r in found if (r.every_days, r.top_off) == (7, TAP))
     assert weekly == [0.15, 0.2, 0.25]
     assert [r.minutes_per_month for r in found] == sorted(r.minutes_per_month for r in found)
+
+
+def test_less_food_is_screened_beside_the_food_that_is_planned() -> None:
+    """By hand: half of 0.2 mg N/L a day for 28 days over a room of 8 asks for 0.35, so 0.4."""
+    found = worth_running(
+        {1.0: {"nitrate": _nitrate(0.2)}, 0.5: {"nitrate": _nitrate(0.1)}}, 60.0, 0.2
+    )
+    assert len(found) == 30
+    monthly = [r.share for r in found if (r.food, r.every_days, r.top_off) == (0.5, 28, TAP)]
+    assert 0.4 in monthly
+    assert {r.food for r in found} == {1.0, 0.5}
+    rows = [(r.food, r.every_days, r.top_off) for r in found]
+    assert len(set(rows)) == 16  # none is crowded out
+    assert found[0].minutes_per_month == min(r.minutes_per_month for r in found)
 
 
 def test_topping_off_with_pure_water_takes_the_minerals_away() -> None:

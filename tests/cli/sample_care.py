@@ -7,12 +7,13 @@ from datetime import UTC, datetime
 from sample_forecasts import sample_forecast
 from sample_ways import around
 
-from watervane.records import AllowedRisk
+from watervane.records import AllowedRisk, Span
 from watervane.records.care import (
     BoundRisk,
     CareSchedule,
     CleaningPortion,
-    FoodLoad,
+    FoodLevel,
+    FoodSearch,
     Heat,
     Neglect,
     ReturnPlan,
@@ -33,6 +34,18 @@ KEPT = BoundRisk(
 
 def sample_routine(share: float = 0.3, every: int = 14, top_off: str = "tap") -> Routine:
     return Routine(share, every, top_off, 60.0 * share, 1000.0 * share / every)
+
+
+def sample_food(held_by: str = "need", *times: float) -> FoodSearch:
+    """Half of what is planned would still feed those in the tank."""
+    levels = tuple(
+        FoodLevel(
+            each, 0.2 * each, 0.12 * each, 0.74 * each, 0.4 * each, sample_routine(0.3 * each)
+        )
+        for each in times or (1.0, 0.75, 0.5)
+    )
+    need = None if held_by == "no-need-known" else Span(0.045, 0.1)
+    return FoodSearch(0.2, around(1.1), need, held_by, levels)
 
 
 def sample_return() -> ReturnPlan:
@@ -100,7 +113,7 @@ def sample_care(
                 ("conductivity", 3.0, 600.0),
             )
         ),
-        food=FoodLoad(0.2, 0.12, 0.74, 0.4, 0.3),
+        food=sample_food(),
         neglect=(
             Neglect("half-share", False, worst, 16),
             Neglect("every-second", True, KEPT, None),

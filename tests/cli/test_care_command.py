@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import pytest
 from fake_ports import FakePorts
-from sample_care import NITRATE, sample_care, sample_return
+from sample_care import NITRATE, sample_care, sample_food, sample_return
 from test_commands import call
 
 from watervane.exchange.record_text import record_of_text, record_text
-from watervane.records.care import CareSchedule
+from watervane.records.care import CareSchedule, FoodSearch
 from watervane.wording.care import care_parts
 
 FILE = "x.tank.toml"
@@ -76,6 +76,34 @@ def test_the_way_back_stands_before_all_that_can_wait() -> None:
 def test_every_bound_has_its_words(subject: str, side: str) -> None:
     bound = replace(NITRATE, subject=subject, side=side)
     _words(FakePorts(schedule=sample_care(bound)), "--full")
+
+
+@pytest.mark.parametrize(
+    ("food", "words"),
+    [
+        (sample_food("half"), "Less than half of what is planned was not searched"),
+        (sample_food("no-need-known", 1.0), "is not known here, so that less food was not"),
+        (sample_food("below-need", 1.4), "is less than the tables say even idle animals need"),
+    ],
+)
+def test_why_no_less_food_was_searched(food: FoodSearch, words: str) -> None:
+    times = food.levels[-1].times
+    told = sample_care()
+    assert told.chosen is not None
+    fed = replace(told.chosen, routine=replace(told.chosen.routine, food=times))
+    out = _words(FakePorts(schedule=replace(told, food=food, chosen=fed)))
+    assert words in out
+    assert ("Feed " in out) == (times != 1.0)
+
+
+def test_less_food_is_told_with_what_it_saves() -> None:
+    told = sample_care()
+    assert told.chosen is not None
+    fed = replace(told.chosen, routine=replace(told.chosen.routine, food=0.5))
+    out = _words(FakePorts(schedule=replace(told, chosen=fed)))
+    assert "Feed 0.10 g a day, 50 % of what is planned: with all of it" in out
+    assert "need 0.045 g a day (idle) to 0.10 g (lively)" in out
+    assert "Fed 0.15 g a day (75 % of what is planned)" in out
 
 
 def test_the_document_tells_all_of_it() -> None:

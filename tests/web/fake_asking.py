@@ -12,6 +12,7 @@ from watervane.app.answering import answer_now
 from watervane.records import Finding, Headroom, Ways
 from watervane.records.care import CareSchedule
 from watervane.records.questions import LONG, REHEARSAL, Answer, KeptAnswer, Question
+from watervane.records.resettling import Resettling
 
 
 @dataclass
@@ -51,7 +52,9 @@ class FakeAsking:
             return Answer(told=sample_rehearsed_plan(question.plan))
         try:
             told = answer_now(question, self.ports, lambda *_told: None)
-            if question.kind in LONG and isinstance(told, Headroom | Ways | CareSchedule):
+            if question.kind in LONG and isinstance(
+                told, Headroom | Ways | CareSchedule | Resettling
+            ):
                 self.last = KeptAnswer(question, told, self.ports.journal.now())
             return Answer(told=told)
         except BadInput as error:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import pytest
 from fake_asking import FakeAsking, ports_that_answer
 from fake_ports import FakePorts
 from starlette.testclient import TestClient
+from test_resettle_command import sample as moved
 from web_keeper import ADDRESS, OURS, PORT
 
 from watervane.app import Line, add_tank, record
-from watervane.records import Mishap, Person
+from watervane.records import Finding, Mishap, Person
 from watervane.records.other_plans import DatedMishap, OtherPlan
 from watervane.records.questions import Answer
+from watervane.records.resettling import ColonyMove
 from watervane.web import Gate, make_app
 
 
@@ -22,8 +27,6 @@ def asking(fake: FakePorts) -> FakeAsking:
 
 @pytest.fixture
 def pages(asking: FakeAsking) -> TestClient:
-    from dataclasses import replace
-
     ports = replace(asking.ports, jobs=replace(asking.ports.jobs, ask=asking))
     gate = Gate(PORT)
     found = TestClient(make_app(ports, gate), ADDRESS, headers=OURS, follow_redirects=False)
@@ -251,9 +254,76 @@ def test_headroom_is_asked_of_other_animals(
     assert pages.get(f"{tank}/ask/luck").status_code == 404
 
 
+def test_the_last_care_is_printed(pages: TestClient, tank: str) -> None:
+    assert pages.get(f"{tank}/ask/care/sheet").status_code == 404
+    page = pages.get(pages.post(f"{tank}/ask/care", data={"request": "a"}).headers["location"])
+    assert f'href="{tank}/ask/care/sheet"' in page.text
+    assert f'href="{tank}/calendar"' in page.text
+    sheet = pages.get(f"{tank}/ask/care/sheet")
+    assert sheet.headers["content-disposition"] == 'attachment; filename="study-care.pdf"'
+    assert sheet.content.startswith(b"%PDF")
+
+
+def test_moving_colonies_is_asked_told_and_kept(
+    pages: TestClient, asking: FakeAsking, tank: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    care = replace(asking.ports.care, resettle=lambda _tank, asked, *_more: moved(asked.move))
+    asking.ports = replace(asking.ports, care=care)
+    path = f"{tank}/ask/resettle"
+    empty = pages.get(path).text
+    assert "Water of the larger tank, L" in empty
+    assert 'aria-invalid="true"' not in empty
+    typed = {"what": "house", "carried": "damp", "hours": "5", "warmth": "12", "share": "",
+             "bed": "behind", "old-water": "30"}  # fmt: skip
+    sent = pages.post(path, data=typed)
+    assert sent.status_code == 303
+    move = ColonyMove("house", "damp", 5.0, 12.0, 1.0, bed=False, old_water=0.3)
+    assert asking.asked[-1].move == move
+    page = pages.get(sent.headers["location"]).text
+    for words in (
+        "Moving house: ",
+        "On the day",
+        "The old bed stays behind",
+        "Other ways to do it",
+    ):
+        assert words in page
+    again = pages.get(path).text
+    assert 'value="12"' in again, "what was asked last stands in the form"
+    assert re.search(r'value="house" checked', again)
+
+
+def test_a_move_that_makes_no_sense_comes_back_with_all_that_was_typed(
+    pages: TestClient, asking: FakeAsking, tank: str
+) -> None:
+    path = f"{tank}/ask/resettle"
+    wrong = pages.post(path, data={"what": "larger-tank", "hours": "soon", "old-water": "140"})
+    assert wrong.status_code == 422
+    assert not asking.asked
+    for name in ("volume", "hours", "old-water"):
+        assert f'id="{name}-wrong"' in wrong.text
+    assert 'value="soon"' in wrong.text
+    told = {"field": "volume", "before": 57.0, "told": 40.0}
+    asking.instead = Answer(why=(Finding("resettle-not-larger", "problem", told),))
+    sent = pages.post(path, data={"what": "larger-tank", "volume": "40"})
+    page = pages.get(sent.headers["location"]).text
+    assert 'id="volume-wrong"' in page, "only the process that computes knows how large it is"
+    assert 'value="40"' in page
+    assert "--" not in page[page.index('id="volume-wrong"') :][:300]
+
+
 @pytest.mark.parametrize(
     "page",
-    ["rehearsal", "limits", "bring-home", "rehearsal.json", "ask/headroom", "ask/ways", "ask/care"],
+    [
+        "rehearsal",
+        "limits",
+        "bring-home",
+        "rehearsal.json",
+        "ask/headroom",
+        "ask/ways",
+        "ask/care",
+        "ask/care/sheet",
+        "ask/resettle",
+    ],
 )
 def test_a_tank_of_nobody_has_no_such_page(pages: TestClient, tank: str, page: str) -> None:
     assert pages.get(f"/tank/unknown/{page}").status_code == 404
@@ -261,5 +331,5 @@ def test_a_tank_of_nobody_has_no_such_page(pages: TestClient, tank: str, page: s
 
 def test_the_tank_leads_to_them(pages: TestClient, tank: str) -> None:
     page = pages.get(tank).text
-    for each in ("rehearsal", "ask/care", "ask/headroom", "ask/ways", "bring-home", "limits"):
+    for each in ("rehearsal", "ask/care", "ask/resettle", "ask/headroom", "ask/ways", "limits"):
         assert f'href="{tank}/{each}"' in page

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -94,11 +95,16 @@ def minutes_per_month(
 
 
 def routine(
-    share: float, every_days: int, top_off: str, volume_l: float, evaporated_l_per_d: float
+    share: float,
+    every_days: int,
+    top_off: str,
+    volume_l: float,
+    evaporated_l_per_d: float,
+    food: float = 1.0,
 ) -> Routine:
     """A routine with its litres and its work; see `minutes_per_month`."""
     minutes = minutes_per_month(share, every_days, top_off, volume_l, evaporated_l_per_d)
-    return Routine(share, every_days, top_off, share * volume_l, minutes)
+    return Routine(share, every_days, top_off, share * volume_l, minutes, food)
 
 
 def practice(volume_l: float, evaporated_l_per_d: float) -> Routine:
@@ -107,29 +113,44 @@ def practice(volume_l: float, evaporated_l_per_d: float) -> Routine:
 
 
 def worth_running(
-    quantities: Mapping[str, Steady], volume_l: float, evaporated_l_per_d: float
+    quantities: Mapping[float, Mapping[str, Steady]],
+    volume_l: float,
+    evaporated_l_per_d: float,
+    most: int = 30,
 ) -> list[Routine]:
     """Routines near the edge of what closed forms say is enough, least work first.
 
-    For each interval and water to top off with: the smallest share that keeps all bounds that the
-    largest one keeps, the next smaller and the next larger one. The run decides.
+    For each food, interval and water to top off with: the smallest share that keeps all bounds
+    that the largest one keeps. As many of the next larger ones are added as there is room for,
+    then of the next smaller ones, those of the most food and the least work first. The run
+    decides.
 
     Parameters
     ----------
     quantities
-        By name.
+        By the daily food, times what is planned, and by name.
     volume_l, evaporated_l_per_d
         See `minutes_per_month`.
+    most
+        How many may be run.
     """
-    found: dict[Routine, None] = {}
-    for top_off in TOP_OFFS:
-        for every in INTERVALS_D:
-            row = [routine(s, every, top_off, volume_l, evaporated_l_per_d) for s in SHARES]
-            place = _smallest(row, quantities)
-            for near in (place, place - 1, place + 1):
+    edge: dict[Routine, None] = {}
+    beside: dict[Routine, tuple[int, float, float]] = {}
+    for food, known in quantities.items():
+        for top_off, every in product(TOP_OFFS, INTERVALS_D):
+            row = [routine(s, every, top_off, volume_l, evaporated_l_per_d, food) for s in SHARES]
+            place = _smallest(row, known)
+            edge[row[place]] = None
+            for smaller, near in enumerate((place + 1, place - 1)):
                 if 0 <= near < len(row):
-                    found[row[near]] = None
-    return sorted(found, key=lambda each: each.minutes_per_month)
+                    beside[row[near]] = smaller, -food, row[place].minutes_per_month
+    more = sorted(beside, key=lambda each: beside[each])[: max(most - len(edge), 0)]
+    return sorted(dict.fromkeys([*edge, *more]), key=least_first)
+
+
+def least_first(one: Routine) -> tuple[float, float]:
+    """Order of routines: less work before more, and of as much the one that feeds more."""
+    return one.minutes_per_month, -one.food
 
 
 def _smallest(row: Sequence[Routine], quantities: Mapping[str, Steady]) -> int:

@@ -10,6 +10,7 @@ from watervane.app.care_ports import CareRequest
 from watervane.app.growing_ports import HeadroomRequest
 from watervane.app.ports import Ports, WaysRequest
 from watervane.app.question_ports import Progress, Told
+from watervane.app.resettling import MoveRequest
 from watervane.app.working import present_moment
 from watervane.records import Person
 from watervane.records.questions import (
@@ -19,6 +20,7 @@ from watervane.records.questions import (
     LIMITS,
     LONG,
     REHEARSAL,
+    RESETTLE,
     WAYS,
     Question,
 )
@@ -95,5 +97,9 @@ def answer_now(question: Question, ports: Ports, progress: Progress) -> Told:
     if question.kind == WAYS:
         return ports.compare_ways(tank, WaysRequest(threads=THREADS), as_of, progress)
     if question.kind == CARE:
-        return ports.care.schedule(tank, CareRequest(threads=THREADS), as_of, progress)
+        care = CareRequest(threads=THREADS, carried_from=question.tank)
+        return ports.care.schedule(tank, care, as_of, progress)
+    if question.kind == RESETTLE and question.move is not None:
+        moved = MoveRequest(question.move, threads=THREADS, carried_from=question.tank)
+        return ports.care.resettle(tank, moved, as_of, progress)
     raise ValueError(question)

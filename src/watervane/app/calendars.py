@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
+from watervane.app.care_days import DuePart, care_days
 from watervane.records import (
     Act,
     AnimalsIn,
@@ -27,16 +28,19 @@ from watervane.records import (
     WaterChange,
 )
 from watervane.records.calendars import Calendar, CalendarEntry
+from watervane.records.care import CareSchedule
 from watervane.wording import phrase
 from watervane.wording.audience import on_page
 from watervane.wording.blueprint_steps import dated_steps
 from watervane.wording.calendars import left_out_text, planned_texts, step_texts, teaching_texts
+from watervane.wording.care_due import care_texts
 
 OURS = UUID("6f6d1f0a-6d0e-5c55-9a5e-0c2f7f6f4a11")  # all UIDs are made from it and what they name
 DUE = (WaterChange, TopOff, Dose, Clean, MediaMoved, Treatment, AnimalsIn)
 USUAL_DAYS = 60
 WEEK = timedelta(days=7)
 CURRENT = timedelta(days=3)  # after that a judgement or forecast speaks of another water
+CARE_CURRENT = timedelta(days=92)  # after that it is to be asked anew
 WORK_MINUTES = 20  # of planned work, house estimate
 
 
@@ -44,13 +48,15 @@ WORK_MINUTES = 20  # of planned work, house estimate
 class DueTank:
     """A tank with its whole log, and what is kept of it; ``key`` tells it from all others.
 
-    ``forecast`` and ``today`` are left out where entries were written after them.
+    ``forecast`` and ``today`` are left out where entries were written after them; ``care`` is the
+    last that was worked out.
     """
 
     key: str
     tank: Tank
     forecast: Forecast | None = None
     today: Today | None = None
+    care: CareSchedule | None = None
 
 
 @dataclass
@@ -91,10 +97,63 @@ def due_calendar(due: DueTank, now: datetime, days: int = USUAL_DAYS) -> Calenda
             *(_planned(due, event, now, named) for event in _events(tank, first, last)),
             *_steps(due, now, first, named),
             *_test(due, now, first, named),
+            *_care(due, now, named),
         ]
     told = [each for each in found if each is not None and first <= each.day <= last]
     order = sorted(told, key=lambda each: (each.day, str(each.begins), each.uid))
     return Calendar(phrase("calendar-name", tank=tank.name), tuple(order))
+
+
+def care_calendar(
+    told: CareSchedule, tank: Tank, key: str, now: datetime, days: int = USUAL_DAYS
+) -> Calendar:
+    """The care of a tank by itself, from today on.
+
+    Parameters
+    ----------
+    told
+        As worked out.
+    tank
+        With its log: changes are counted on from the last one.
+    key
+        Tells it from all others.
+    now
+        The present, aware.
+    days
+        How far ahead. [d]
+    """
+    last = now.astimezone(told.as_of.tzinfo).date() + timedelta(days=days)
+    with on_page():
+        found = [_cared(told, part, _Named(f"care\n{key}")) for part in care_days(told, tank, now)]
+    return Calendar(
+        phrase("calendar-name", tank=told.tank), tuple(e for e in found if e.day <= last)
+    )
+
+
+def _care(due: DueTank, now: datetime, named: _Named) -> Iterator[CalendarEntry]:
+    """Days of the last care, while it is young and the log plans no changes of its own."""
+    told = due.care
+    if told is None or now - told.as_of > CARE_CURRENT or _changes_planned(due.tank, now):
+        return
+    for part in care_days(told, due.tank, now):
+        yield _cared(told, part, named)
+
+
+def _cared(told: CareSchedule, part: DuePart, named: _Named) -> CalendarEntry:
+    """Known again by its week, or by the number of a step: it moves rather than goes and comes."""
+    place = part.subject if part.kind == "return" else part.week
+    uid = named.uid("care", part.kind, part.subject, place)
+    texts = care_texts(told, part.kind, part.subject, rings=part.remind)
+    return CalendarEntry(uid, part.day, *texts, minutes=WORK_MINUTES, remind=part.remind)
+
+
+def _changes_planned(tank: Tank, now: datetime) -> bool:
+    """Whether the log plans changes itself: then it is the keeper's plan that counts."""
+    today = now.astimezone(ZoneInfo(tank.time_zone)).date()
+    return any(
+        isinstance(each.template, WaterChange) and (each.until is None or each.until >= today)
+        for each in tank.habits
+    )
 
 
 def plan_calendar(plan: Blueprint, filled: date) -> Calendar:

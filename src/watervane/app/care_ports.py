@@ -81,12 +81,17 @@ class TroubleFinder(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class CareRequest:
-    """From what moment care is worked out, and how many members are fitted."""
+    """From what moment care is worked out, and how many members are fitted.
+
+    ``carried_from`` is the key of a tank of the journal: where this process has members of its
+    last forecast, they are carried on and none are fitted.
+    """
 
     as_of: date | datetime | None = None
     members: int = 500
     seed: int = 1
     threads: int = 2
+    carried_from: str | None = None
 
 
 class CareFinder(Protocol):

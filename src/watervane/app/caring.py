@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from watervane.app.calendars import care_calendar
 from watervane.app.care_ports import CareRequest
+from watervane.app.care_sheet import care_sheet
+from watervane.app.due import write_calendar
 from watervane.app.ports import Ports, Progress
 from watervane.app.use_cases import opened
-from watervane.records import Finding, Person
+from watervane.records import Finding, Person, Tank
 from watervane.records.care import CareSchedule
+
+YEAR_D = 364
+
+
+@dataclass(frozen=True, slots=True)
+class CareFiles:
+    """Files to be made of a year's care; ``over`` replaces those that are there already."""
+
+    sheet: Path | None = None
+    calendar: Path | None = None
+    over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +41,7 @@ def plan_care(
     request: CareRequest,
     ports: Ports,
     progress: Progress | None = None,
+    files: CareFiles = CareFiles(),
 ) -> Cared:
     """Read a tank and find its routine.
 
@@ -41,6 +57,8 @@ def plan_care(
         The outside parts.
     progress
         Called with a stage key and the share done (0..1).
+    files
+        To be made of it.
 
     Raises
     ------
@@ -49,4 +67,18 @@ def plan_care(
     """
     checked, as_of = opened(actor, source, request.as_of, ports, progress)
     found = ports.care.schedule(checked.tank, request, as_of, progress)
-    return Cared(found, checked.findings)
+    written = _handed_over(found, checked.tank, files, ports)
+    return Cared(found, (*checked.findings, *written))
+
+
+def _handed_over(
+    told: CareSchedule, tank: Tank, files: CareFiles, ports: Ports
+) -> Iterator[Finding]:
+    if files.sheet is not None:
+        printed = ports.care.sheet_pdf(care_sheet(told, tank))
+        ports.exchange.write_file(files.sheet, printed, over=files.over)
+        yield Finding("care-sheet-written", "info", {"file": str(files.sheet)})
+    if files.calendar is not None:
+        now = ports.journal.now().replace(microsecond=0)
+        due = care_calendar(told, tank, f"file\n{tank.name}", now, YEAR_D)
+        yield write_calendar(due, files.calendar, ports, now, over=files.over)

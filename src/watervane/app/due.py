@@ -15,6 +15,8 @@ from watervane.app.tank_page import newest_judged
 from watervane.app.use_cases import check
 from watervane.records import Blueprint, Finding, Person
 from watervane.records.calendars import Calendar
+from watervane.records.care import CareSchedule
+from watervane.records.questions import CARE
 
 SUBSCRIBED = "calendar"  # what a subscribed one is called in messages
 
@@ -77,7 +79,15 @@ def kept_due(actor: Person, key: str, ports: Ports) -> DueTank:
         tank,
         None if foreseen is None or foreseen.written_since else foreseen.forecast,
         None if judged is None or judged.written_since else judged.today,
+        last_care(actor, key, ports),
     )
+
+
+def last_care(actor: Person, key: str, ports: Ports) -> CareSchedule | None:
+    """The care of a tank of the journal as it was worked out last."""
+    kept = ports.jobs.ask.kept(CARE, actor.name, key)
+    told = None if kept is None else kept.told
+    return told if isinstance(told, CareSchedule) else None
 
 
 def write_calendar(

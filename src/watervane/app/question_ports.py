@@ -11,10 +11,11 @@ from watervane.records.care import CareSchedule
 from watervane.records.listed_limits import LimitList
 from watervane.records.other_plans import OtherPlan, RehearsedPlan
 from watervane.records.questions import Answer, KeptAnswer, Question
+from watervane.records.resettling import Resettling
 from watervane.records.travels import Homecoming
 
 Progress = Callable[[str, float], None]
-Told = LimitList | Homecoming | RehearsedPlan | Headroom | Ways | CareSchedule
+Told = LimitList | Homecoming | RehearsedPlan | Headroom | Ways | CareSchedule | Resettling
 
 
 class Asker(Protocol):

@@ -9,6 +9,7 @@ from watervane.app.ports import Ports
 from watervane.records import Person, Trip
 from watervane.records.other_plans import OtherPlan
 from watervane.records.questions import HOMECOMING, LIMITS, REHEARSAL, Answer, KeptAnswer, Question
+from watervane.records.resettling import ColonyMove
 
 WAIT_S = 1.5  # that a page may wait before it shows how far the answer is
 
@@ -58,9 +59,10 @@ def ask_long(
     ports: Ports,
     species: str | None = None,
     length_cm: float | None = None,
+    move: ColonyMove | None = None,
 ) -> Answer:
-    """Have headroom or ways worked out; nobody waits for it."""
-    question = _about(actor, key, kind, ports, species=species, length_cm=length_cm)
+    """Have what takes long worked out; nobody waits for it."""
+    question = _about(actor, key, kind, ports, species=species, length_cm=length_cm, move=move)
     return ports.jobs.ask(question, window=f"{kind} {key}", wait_s=0.0)
 
 
@@ -71,9 +73,10 @@ def look_at_long(
     ports: Ports,
     species: str | None = None,
     length_cm: float | None = None,
+    move: ColonyMove | None = None,
 ) -> LongAnswer:
-    """What is known of headroom or ways without asking anybody to work it out."""
-    question = _about(actor, key, kind, ports, species=species, length_cm=length_cm)
+    """What is known of what takes long without asking anybody to work it out."""
+    question = _about(actor, key, kind, ports, species=species, length_cm=length_cm, move=move)
     kept = ports.jobs.ask.kept(kind, actor.name, key)
     same = kept is not None and kept.question == question
     running = ports.jobs.ask.running(kind, actor.name, key)
@@ -81,7 +84,7 @@ def look_at_long(
 
 
 def stop_long(actor: Person, key: str, kind: str, ports: Ports) -> None:
-    """Nobody waits any more for headroom or ways of a tank.
+    """Nobody waits any more for what takes long about a tank.
 
     Raises
     ------
@@ -101,6 +104,7 @@ def _about(
     plan: OtherPlan | None = None,
     species: str | None = None,
     length_cm: float | None = None,
+    move: ColonyMove | None = None,
 ) -> Question:
     """A question of the tank as it is now.
 
@@ -114,4 +118,4 @@ def _about(
         zone = ZoneInfo(view.description(key).time_zone)
         newest = view.newest_entry(key)
     day = now.astimezone(zone).date()
-    return Question(kind, actor.name, key, newest, day, trip, plan, species, length_cm)
+    return Question(kind, actor.name, key, newest, day, trip, plan, species, length_cm, move)

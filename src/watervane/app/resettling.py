@@ -14,7 +14,10 @@ from watervane.records.resettling import ColonyMove, Resettling
 
 @dataclass(frozen=True, slots=True)
 class MoveRequest:
-    """What is moved, as of what moment, how carefully it is looked at."""
+    """What is moved, as of what moment, how carefully it is looked at.
+
+    ``carried_from`` is as of `watervane.app.care_ports.CareRequest`.
+    """
 
     move: ColonyMove
     as_of: date | datetime | None = None
@@ -22,6 +25,7 @@ class MoveRequest:
     members: int = 1000
     seed: int = 1
     threads: int = 2
+    carried_from: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from watervane.app import Ports
 from watervane.app.care_ports import CareRequest
-from watervane.app.caring import Cared, plan_care
+from watervane.app.caring import Cared, CareFiles, plan_care
 from watervane.charts import WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
 from watervane.cli.printing import Printer
@@ -18,11 +18,17 @@ from watervane.wording.tables import NumberTable
 
 
 def run_care(
-    file: Path, request: CareRequest, as_json: bool, ports: Ports, *, full: bool = False
+    file: Path,
+    request: CareRequest,
+    as_json: bool,
+    ports: Ports,
+    files: CareFiles,
+    *,
+    full: bool = False,
 ) -> int:
     """Work the care out and print it; returns the exit code."""
     with shown_progress(silent=as_json) as progress:
-        found = plan_care(Person(), file, request, ports, progress)
+        found = plan_care(Person(), file, request, ports, progress, files)
     if as_json:
         document = ports.care.schedule_document(found.schedule)
         print(json.dumps(document, allow_nan=False, indent=1))

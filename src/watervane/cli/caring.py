@@ -259,16 +259,27 @@ def care_command(
     seed: Seed = 1,
     members: Members = 500,
     threads: Threads = 2,
+    sheet: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write it to print, as PDF.")
+    ] = None,
+    calendar: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write its days as a calendar (.ics).")
+    ] = None,
+    over: Annotated[
+        bool, typer.Option("--over", help="Replace a sheet, bring a calendar up to date.")
+    ] = False,
 ) -> None:
     """Find the least work that keeps the water in bounds for a year, and the way back to it."""
 
     def work() -> int:
         from watervane.app.care_ports import CareRequest
+        from watervane.app.caring import CareFiles
         from watervane.cli.care import run_care
         from watervane.cli.forecast import parsed_moment
 
         request = CareRequest(parsed_moment(at), members, seed, threads)
-        return run_care(file, request, as_json, context.obj(), full=full)
+        files = CareFiles(sheet, calendar, over)
+        return run_care(file, request, as_json, context.obj(), files, full=full)
 
     guarded(work)
 

@@ -9,11 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.advice.routines import Steady
-from watervane.chemistry.periodic_changes import (
-    buffering_spent_dkh,
-    share_for_peak,
-    top_off_gain,
-)
+from watervane.chemistry.periodic_changes import top_off_gain
 from watervane.engine.care_bounds import CONDUCTIVITY, conductivity_bound
 from watervane.engine.care_lanes import LOOKS_AT, WEEK_D, LaneRan
 from watervane.limits import Limit
@@ -22,7 +18,6 @@ from watervane.planning.returning import conductivity_of
 from watervane.planning.water_of_state import gh_dgh, tap_of
 from watervane.process.source_water import MEQ_PER_DKH
 from watervane.records import AllowedRisk
-from watervane.records.care import FoodLoad
 from watervane.units.conversions import MMOL_PER_L_PER_DGH
 
 Numbers = NDArray[np.float64]
@@ -33,7 +28,6 @@ OUTPUTS = {
 }
 SUBJECTS = {"nitrate": "nitrate", "kh": "alkalinity", "gh": "hardness"}
 EVENING = len(LOOKS_AT) - 1  # the last look of a day
-MONTH_D, FOUR_WEEKS_D, LESS_FOOD = 365.25 / 12.0, 28.0, 0.75
 
 
 @dataclass(frozen=True)
@@ -148,30 +142,3 @@ def comfort_level(limits: Sequence[Limit], subject: str, *, above: bool) -> floa
     if not told:
         return None
     return min(told) if above else max(told)
-
-
-def food_load(
-    food_g_per_d: float, nitrogen_mg_n_per_l_d: float, gains: Gains, nitrate: float | None
-) -> FoodLoad:
-    """What food brings by stoichiometry alone.
-
-    Parameters
-    ----------
-    food_g_per_d, nitrogen_mg_n_per_l_d
-        The daily food, and its nitrogen a litre.
-    gains
-        Whose tap counts.
-    nitrate
-        Bound of comfort. [mg N/L]
-    """
-    source = float(np.median(gains.source["nitrate"]))
-    shares: list[float | None] = []
-    for part in (1.0, LESS_FOOD):
-        share = (
-            np.inf
-            if nitrate is None
-            else share_for_peak(source, part * nitrogen_mg_n_per_l_d, FOUR_WEEKS_D, nitrate)
-        )
-        shares.append(float(share) if share <= 1.0 else None)
-    spent = float(buffering_spent_dkh(MONTH_D * nitrogen_mg_n_per_l_d))
-    return FoodLoad(food_g_per_d, nitrogen_mg_n_per_l_d, spent, *shares)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,11 +22,9 @@ from watervane.engine.care_lanes import (
     LOOKS_AT,
     ROOM_RISE_K,
     WEEK_D,
-    Lane,
     LaneRan,
     is_warm,
 )
-from watervane.engine.composed import Progress
 from watervane.forecast.harm import course_water
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, judge
@@ -42,54 +38,28 @@ from watervane.reference import value
 
 Numbers = NDArray[np.float64]
 MONTH_D = 28
+SETTLED_WEEKS = 12  # after which a tank is taken to have come to its routine
 LAST_WEEKS = 12  # of a year, in which a routine has come to rest
 TESTED = ("nitrate", "kh")
 
 
-class LanesRunner(Protocol):
-    """What can run lanes, and hold them against bounds."""
-
-    def run(
-        self, lanes: Sequence[Lane], progress: Progress | None, span: tuple[float, float]
-    ) -> list[LaneRan]: ...
-
-    def windows(self, ran: LaneRan) -> dict[Key, Windows]: ...
-
-
-@dataclass(frozen=True)
-class Less:
-    """What becomes of a tank whose keeper does half."""
-
-    neglect: tuple[Neglect, ...]
-
-
-def less_done(ground: LanesRunner, lane: Lane, reach: Reach, progress: Progress | None) -> Less:
-    """Run half the share, and every second change left out.
+def less_done(less: Mapping[str, Mapping[Key, Windows]], reach: Reach) -> tuple[Neglect, ...]:
+    """What becomes of a tank whose keeper does half, or leaves every second change out.
 
     Parameters
     ----------
-    ground
-        Runs lanes.
-    lane
-        Of the routine.
+    less
+        How each way to do less fared, against every bound.
     reach
         How often each bound may be passed.
-    progress
-        See `watervane.engine.foretell`.
     """
-    kinds = {
-        "half-share": replace(lane, share=0.5 * lane.share),
-        "every-second": replace(lane, made=2),
-    }
-    ran = ground.run(list(kinds.values()), progress, (0.8, 1.0))
     found = []
-    for kind, one in zip(kinds, ran, strict=True):
-        windows = ground.windows(one)
+    for kind, windows in less.items():
         bounds = reach.bounds(windows)
         found.append(
             Neglect(kind, keeps(bounds), with_tier_first(bounds), first_week_passed(windows, reach))
         )
-    return Less(tuple(found))
+    return tuple(found)
 
 
 def steady_levels(
@@ -217,10 +187,11 @@ def _hot(ran: LaneRan, limits: Sequence[Limit], allowed: AllowedRisk) -> BoundRi
 def worth_testing(
     ran: LaneRan, members: Members, quantities: Mapping[str, Steady]
 ) -> tuple[TestWorth, ...]:
-    """How long a reading of today tells whether each bound is kept.
+    """How long a reading tells whether each bound is kept.
 
     After a reading members agree but for its error; from there each goes its own way. A reading
-    is due when more of them pass the bound than is accepted.
+    is due when more of them pass the bound than is accepted. It is taken once the tank has come to
+    its routine: before that, what it was left in decides.
 
     Parameters
     ----------
@@ -236,7 +207,7 @@ def worth_testing(
         steady = quantities.get(name)
         if steady is None:
             continue
-        course = levels(ran, name)
+        course = levels(ran, name)[SETTLED_WEEKS * WEEK_D * len(LOOKS_AT) :]
         luck = keyed_normal(members.seed, members.numbers, ran.course.first_day, f"test {name}")
         middle = float(np.median(course[0]))
         shown = np.maximum(middle * (1.0 + reading_error(name, middle) * luck), 0.0)

@@ -8,6 +8,7 @@ from datetime import datetime
 
 import numpy as np
 
+from watervane.engine.carried_tank import CarriedTank
 from watervane.engine.foretell import Progress
 from watervane.engine.larger_tank import drawn_share, moved
 from watervane.engine.mishaps import LEAST_LARGER, Scene, meals_times, rewritten, under
@@ -33,6 +34,7 @@ LEAN_DAYS, LEAN_MEALS = 7, 0.5
 def resettle(
     tank: Tank,
     move: ColonyMove,
+    before: CarriedTank | None = None,
     *,
     as_of: datetime | None = None,
     horizon_days: int = 28,
@@ -50,6 +52,8 @@ def resettle(
         With its whole log.
     move
         What is moved, and how.
+    before
+        Members that agree with its readings; without any they are fitted, which takes a while.
     horizon_days
         Days looked at. [d]
     as_of, members, seed, threads, now, progress
@@ -57,6 +61,8 @@ def resettle(
 
     Raises
     ------
+    ChangedPastError
+        If carried members were fitted to another past.
     CannotResettle
         For what makes no sense, or a larger tank that is no larger.
     """
@@ -65,6 +71,7 @@ def resettle(
         raise CannotResettle(wrong)
     stage = set_stage(
         tank,
+        before,
         as_of=as_of,
         horizon_days=horizon_days,
         members=members,

@@ -9,13 +9,15 @@ from datetime import datetime
 from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.findings import Finding
 from watervane.records.forecasts import Diagnostics, NumberQuantiles
+from watervane.records.spans import Span
 
 
 @dataclass(frozen=True, slots=True)
 class Routine:
     """So much water, so often, and what is topped off with between (``tap`` or ``pure``).
 
-    ``minutes_per_month`` is the work of one person with buckets, topping off counted.
+    ``minutes_per_month`` is the work of one person with buckets, topping off counted. ``food`` is
+    the daily food, times what is planned.
     """
 
     share: float
@@ -23,6 +25,7 @@ class Routine:
     top_off: str
     litres: float = 0.0
     minutes_per_month: float = 0.0
+    food: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,14 +132,37 @@ class TestWorth:
 
 
 @dataclass(frozen=True, slots=True)
-class FoodLoad:
-    """What food alone brings, by stoichiometry, were all of its nitrogen to become nitrate."""
+class FoodLevel:
+    """One amount of daily food, what it brings, and the least work found with it.
 
+    By stoichiometry, were all of its nitrogen to become nitrate: ``kh_spent_dkh_per_month``, and
+    ``closed_share``, which were to be changed every four weeks; ``None`` where no share were
+    enough. ``least`` is the cheapest routine that was run with it and kept all bounds.
+    """
+
+    times: float
     food_g_per_d: float
     nitrogen_mg_n_per_l_d: float
     kh_spent_dkh_per_month: float
-    closed_share: float | None  # to change every four weeks, were nothing else to take nitrate
-    closed_share_less_food: float | None  # the same of three quarters of the food
+    closed_share: float | None
+    least: Routine | None
+
+
+@dataclass(frozen=True, slots=True)
+class FoodSearch:
+    """The daily food that is planned, what the animals need, and every amount that was searched.
+
+    ``need_g_per_d`` is by the tables, from an idle to a lively animal that holds its weight;
+    ``None`` where nobody is in, or nobody knows who. ``planned_g_per_d`` is as it is told,
+    ``given_times`` what the readings make of it, times what is told. ``held_by`` tells why no less
+    was searched: ``need``, ``below-need``, ``no-need-known`` or ``half``.
+    """
+
+    planned_g_per_d: float
+    given_times: NumberQuantiles
+    need_g_per_d: Span | None
+    held_by: str
+    levels: tuple[FoodLevel, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +230,7 @@ class CareSchedule:
     tried: tuple[RoutineTried, ...]
     bounds: tuple[BoundRisk, ...]  # of the chosen routine
     steady: tuple[SteadyLevel, ...]
-    food: FoodLoad
+    food: FoodSearch
     neglect: tuple[Neglect, ...]
     heat: Heat
     cleaning: tuple[CleaningPortion, ...]

@@ -10,12 +10,13 @@ from watervane.records.findings import Finding
 from watervane.records.headroom import Headroom
 from watervane.records.listed_limits import LimitList
 from watervane.records.other_plans import OtherPlan, RehearsedPlan
+from watervane.records.resettling import ColonyMove, Resettling
 from watervane.records.travels import Homecoming, Trip
 from watervane.records.ways import Ways
 
 LIMITS, HOMECOMING, REHEARSAL = "limits", "bring-home", "rehearse"
-HEADROOM, WAYS, CARE = "headroom", "ways", "care"
-LONG = (HEADROOM, WAYS, CARE)  # they take about a minute; what they came to last is kept
+HEADROOM, WAYS, CARE, RESETTLE = "headroom", "ways", "care", "resettle"
+LONG = (HEADROOM, WAYS, CARE, RESETTLE)  # they take about a minute; what they came to last is kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,7 @@ class Question:
     plan: OtherPlan | None = None
     species: str | None = None
     length_cm: float | None = None
+    move: ColonyMove | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,9 @@ class Answer:
     tells that the same window has asked something newer.
     """
 
-    told: LimitList | Homecoming | RehearsedPlan | Headroom | Ways | CareSchedule | None = None
+    told: (
+        LimitList | Homecoming | RehearsedPlan | Headroom | Ways | CareSchedule | Resettling | None
+    ) = None
     why: tuple[Finding, ...] = ()
     stage: str = ""
     share: float = 0.0
@@ -63,5 +67,5 @@ class KeptAnswer:
     """The last answer to a question that takes long, and when it was found."""
 
     question: Question
-    told: Headroom | Ways | CareSchedule
+    told: Headroom | Ways | CareSchedule | Resettling
     made_at: datetime

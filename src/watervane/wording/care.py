@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import calendar
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from watervane.records.care import BoundRisk, CareSchedule, Routine, RoutineTried, SteadyLevel
+from watervane.records.care import (
+    BoundRisk,
+    CareSchedule,
+    FoodLevel,
+    Routine,
+    RoutineTried,
+    SteadyLevel,
+)
 from watervane.wording.amounts import brief_share, number, out_of_twenty
 from watervane.wording.care_return import return_part
 from watervane.wording.dates import weekday_date
@@ -16,7 +23,7 @@ from watervane.wording.templates import phrase
 
 MEQ_PER_DKH = 0.356650
 NAMED_WEEKS = (7, 14, 28, 56)
-SEARCHED = 20
+SEARCHED = 16
 MOST_OUT_OF_REACH = 3
 
 
@@ -99,6 +106,7 @@ def _do(told: CareSchedule) -> Iterator[str]:
     else:
         bound = {"bound": bound_words(chosen.worst), "share": _share(chosen.worst)}
         yield phrase("care-do-none", **words, **bound)
+    yield from _fed(told, chosen)
     yield _practice(told.practice, chosen)
     if told.as_planned is not None:
         yield _beside("planned", told.as_planned)
@@ -114,8 +122,7 @@ def _top_off(one: Routine) -> str:
 
 
 def _practice(practice: RoutineTried, chosen: RoutineTried) -> str:
-    same = (practice.routine.share, practice.routine.every_days, practice.routine.top_off)
-    if same == (chosen.routine.share, chosen.routine.every_days, chosen.routine.top_off):
+    if replace(practice.routine, food=chosen.routine.food) == chosen.routine:
         return phrase("care-practice-is-it")
     return _beside("practice", practice)
 
@@ -134,6 +141,7 @@ def _no_less(told: CareSchedule, chosen: RoutineTried) -> Iterator[str]:
         each
         for each in told.tried
         if each.routine.minutes_per_month < chosen.routine.minutes_per_month
+        and each.routine.food == chosen.routine.food
         and not each.keeps
         and each.worst is not None
     ]
@@ -150,8 +158,20 @@ def _no_less(told: CareSchedule, chosen: RoutineTried) -> Iterator[str]:
         )
 
 
-def _less(told: CareSchedule) -> Iterator[str]:
+def less_sentences(told: CareSchedule, kind: str) -> list[str]:
+    """What comes of one way to do less: ``half-share`` or ``every-second``."""
+    return list(_less(told, kind))
+
+
+def test_sentences(told: CareSchedule, quantity: str) -> list[str]:
+    """How often a quantity is worth reading."""
+    return list(_tests(told, quantity))
+
+
+def _less(told: CareSchedule, kind: str = "") -> Iterator[str]:
     for each in told.neglect:
+        if kind and each.kind != kind:
+            continue
         if each.keeps or each.worst is None:
             yield phrase(f"care-{each.kind}-kept")
         else:
@@ -195,8 +215,10 @@ def _clean(told: CareSchedule) -> Iterator[str]:
     yield phrase("care-clean-guess")
 
 
-def _tests(told: CareSchedule) -> Iterator[str]:
+def _tests(told: CareSchedule, quantity: str = "") -> Iterator[str]:
     for each in told.tests:
+        if quantity and each.quantity != quantity:
+            continue
         if each.days is None:
             yield phrase(f"care-test-never-{each.quantity}")
         elif each.days < min(told.chosen.routine.every_days if told.chosen else 7, 7):
@@ -206,21 +228,63 @@ def _tests(told: CareSchedule) -> Iterator[str]:
 
 
 def _food(told: CareSchedule) -> Iterator[str]:
+    """What is planned and needed, then every amount that was searched."""
     food = told.food
-    share = (
-        phrase("care-food-no-share")
-        if food.closed_share is None
-        else phrase("care-food-share", percent=_percent(food.closed_share))
-    )
-    yield phrase(
-        "care-food",
-        grams=number(food.food_g_per_d),
-        nitrogen=number(food.nitrogen_mg_n_per_l_d),
-        kh=number(food.kh_spent_dkh_per_month),
-        share=share,
-    )
-    if food.closed_share_less_food is not None:
-        yield phrase("care-food-less", percent=_percent(food.closed_share_less_food))
+    planned = next((each for each in food.levels if each.times == 1.0), None)
+    if planned is not None:
+        yield phrase(
+            "care-food",
+            grams=number(planned.food_g_per_d),
+            nitrogen=number(planned.nitrogen_mg_n_per_l_d),
+            kh=number(planned.kh_spent_dkh_per_month),
+            share=_closed(planned),
+        )
+    need = food.need_g_per_d
+    if need is not None:
+        ends = {"low": number(need.low), "high": number(need.high)}
+        grams = number(food.planned_g_per_d)
+        key = "care-food-below" if food.held_by == "below-need" else "care-food-need"
+        yield phrase(key, grams=grams, **ends)
+        times = food.given_times
+        middle, low, high = (
+            number((q or 0.0) * food.planned_g_per_d) for q in (times.p50, times.p05, times.p95)
+        )
+        yield phrase("care-food-given", middle=middle, low=low, high=high)
+    for each in food.levels:
+        if each is not planned:
+            yield _level(each)
+    yield phrase("care-food-need-held" if food.held_by == "need" else f"care-food-{food.held_by}")
+
+
+def _closed(level: FoodLevel) -> str:
+    if level.closed_share is None:
+        return phrase("care-food-no-share")
+    return phrase("care-food-share", percent=_percent(level.closed_share))
+
+
+def _level(level: FoodLevel) -> str:
+    words = {"grams": number(level.food_g_per_d), "percent": _percent(level.times)}
+    if level.least is None:
+        return phrase("care-food-level-none", **words)
+    least = _routine(level.least)
+    routine = phrase("care-food-routine", percent=least["percent"], how_often=least["how_often"])
+    return phrase("care-food-level", routine=routine, minutes=least["minutes"], **words)
+
+
+def _fed(told: CareSchedule, chosen: RoutineTried) -> Iterator[str]:
+    """That the routine feeds other than planned, and what that saves."""
+    food, times = told.food, chosen.routine.food
+    if times == 1.0:
+        return
+    most = food.levels[0]
+    words = {"grams": number(times * food.planned_g_per_d), "percent": _percent(times)}
+    if times > 1.0:
+        yield phrase("care-do-fed-more", **words)
+    elif most.least is None:
+        yield phrase("care-do-fed-less-needed", **words)
+    else:
+        minutes = number(most.least.minutes_per_month)
+        yield phrase("care-do-fed-less", minutes=minutes, **words)
 
 
 def _percent(share: float) -> str:
@@ -260,7 +324,7 @@ def _steady_row(one: SteadyLevel) -> tuple[str, ...]:
 
 def tried_table(told: CareSchedule) -> NumberTable:
     """Every routine that was run."""
-    names = ("routine", "top-off", "minutes", "keeps", "worst")
+    names = ("routine", "top-off", "food", "minutes", "keeps", "worst")
     return NumberTable(
         phrase("care-tried-title"),
         phrase("care-tried-caption", members=SEARCHED),
@@ -278,6 +342,7 @@ def _tried_row(one: RoutineTried) -> tuple[str, ...]:
     return (
         phrase("care-tried-routine", percent=words["percent"], how_often=words["how_often"]),
         phrase(f"care-top-off-short-{one.routine.top_off}"),
+        f"{_percent(one.routine.food)} %",
         words["minutes"],
         phrase("care-tried-yes" if one.keeps else "care-tried-no"),
         worst,

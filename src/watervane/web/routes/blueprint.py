@@ -27,6 +27,7 @@ from watervane.app.section_pictures import section_picture
 from watervane.charts.tank_section import section_svg
 from watervane.records import Blueprint, Finding
 from watervane.web.desk import AtDesk, Desk
+from watervane.web.downloads import as_file
 from watervane.web.forms import filled_in
 from watervane.web.forms.blueprint import (
     IONS,
@@ -100,7 +101,7 @@ def take_file(request: Request, desk: AtDesk) -> Response:
         except BadInput as error:
             found = problems_by_field(error.problems)
         else:
-            return _file(text, words["name"], ".tank.toml", FILE_TYPE)
+            return as_file(text, words["name"], ".tank.toml", FILE_TYPE)
     told = _planned(desk, typed, words, wrong)
     return _page(request, desk, typed, told, {**found, **wrong, **late})
 
@@ -116,7 +117,7 @@ def take_sheet(request: Request, desk: AtDesk) -> Response:
     if wrong or late or told.blueprint is None:
         return _page(request, desk, typed, told, {**wrong, **late})
     printed = desk.ports.care.sheet_pdf(blueprint_sheet(told.blueprint))
-    return _file(printed, words["name"], ".pdf", "application/pdf")
+    return as_file(printed, words["name"], ".pdf", "application/pdf")
 
 
 @routes.get("/blueprint/calendar")
@@ -129,7 +130,7 @@ def take_calendar(request: Request, desk: AtDesk) -> Response:
     if wrong or late or told.blueprint is None:
         return _page(request, desk, typed, told, {**wrong, **late})
     text = plan_calendar_text(told.blueprint, filled, desk.ports)
-    return _file(text, words["name"], ".ics", "text/calendar; charset=utf-8")
+    return as_file(text, words["name"], ".ics", "text/calendar; charset=utf-8")
 
 
 @routes.post("/blueprint/start")
@@ -240,17 +241,6 @@ def _drawings(plan: Blueprint) -> list[tuple[str, str]]:
         (name, section_svg(picture, f"section-{name}", narrow=name == "narrow"))
         for name in ("broad", "narrow")
     ]
-
-
-def _file(content: str | bytes, name: object, ending: str, kind: str) -> Response:
-    named = {"content-disposition": f'attachment; filename="{_file_name(name, ending)}"'}
-    return Response(content, headers=named, media_type=kind)
-
-
-def _file_name(name: object, ending: str) -> str:
-    plain = "".join(each if each.isascii() and each.isalnum() else "-" for each in str(name))
-    short = "-".join(part for part in plain.lower().split("-") if part)[:60]
-    return f"{short or phrase('blueprint-unnamed').lower().replace(' ', '-')}{ending}"
 
 
 def _today(desk: Desk) -> date:

@@ -1,8 +1,9 @@
-"""Questions that take a minute: headroom, ways to start, care. What they came to is kept."""
+"""Questions that take long: headroom, ways to start, care, moving colonies. Answers are kept."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -11,15 +12,20 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app.animals import animal_names
+from watervane.app.care_sheet import care_sheet
+from watervane.app.due import last_care
 from watervane.app.questions import LongAnswer, ask_long, look_at_long, stop_long
-from watervane.app.tank_page import look_at_tank
+from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.charts import WordTable
 from watervane.records import Finding, Headroom, Ways
 from watervane.records.care import CareSchedule
-from watervane.records.questions import HEADROOM, LONG
+from watervane.records.questions import CARE, HEADROOM, LONG, RESETTLE
+from watervane.records.resettling import ColonyMove, Resettling
 from watervane.web.desk import AtDesk, Desk
+from watervane.web.downloads import as_file
 from watervane.web.forms import Field, filled_in
 from watervane.web.forms.fields import asked
+from watervane.web.forms.moving import NAMES, move_fields, moved_as, typed_move
 from watervane.web.forms.numbers import Typed
 from watervane.web.routes.rehearsal import waiting_line
 from watervane.web.sent import AsSent
@@ -34,6 +40,12 @@ from watervane.wording import (
 from watervane.wording.care import care_parts, care_title
 from watervane.wording.dates import weekday_date
 from watervane.wording.headroom import headroom_sentences, headroom_table, headroom_title
+from watervane.wording.resettling import (
+    resettling_sentences,
+    resettling_steps,
+    resettling_table,
+    resettling_title,
+)
 from watervane.wording.tables import NumberTable
 
 routes = APIRouter()
@@ -47,9 +59,9 @@ def show_long(request: Request, desk: AtDesk, key: str, kind: str, asked: int = 
     if kind not in LONG:
         raise HTTPException(404)
     typed = dict(request.query_params)
-    species, length, wrong = _animals(typed)
-    found = look_at_long(desk.actor, key, kind, desk.ports, species, length)
-    return _page(request, desk, key, kind, found, typed, wrong, waiting=bool(asked))
+    of = _read(kind, typed) if asked or kind == HEADROOM else _Of()
+    found = look_at_long(desk.actor, key, kind, desk.ports, of.species, of.length_cm, of.move)
+    return _page(request, desk, key, kind, found, typed, of.wrong, waiting=bool(asked))
 
 
 @routes.post("/tank/{key}/ask/{kind}", include_in_schema=False)
@@ -57,13 +69,13 @@ def ask(request: Request, desk: AtDesk, sent: AsSent, key: str, kind: str) -> Re
     """Have it worked out, and show how far that is."""
     if kind not in LONG:
         raise HTTPException(404)
-    species, length, wrong = _animals(sent.typed)
-    if wrong:
+    of = _read(kind, sent.typed)
+    if of.wrong:
         found = look_at_long(desk.actor, key, kind, desk.ports)
-        return _page(request, desk, key, kind, found, sent.typed, wrong, waiting=False)
-    ask_long(desk.actor, key, kind, desk.ports, species, length)
-    told = {"asked": "1", "species": sent.typed.get("species", "").strip(),
-            "length": sent.typed.get("length", "").strip()}  # fmt: skip
+        return _page(request, desk, key, kind, found, sent.typed, of.wrong, waiting=False)
+    ask_long(desk.actor, key, kind, desk.ports, of.species, of.length_cm, of.move)
+    names = NAMES if kind == RESETTLE else ("species", "length")
+    told = {"asked": "1", **{name: sent.typed.get(name, "").strip() for name in names}}
     where = request.url_for("show_long", key=key, kind=kind).include_query_params(
         **{name: value for name, value in told.items() if value}
     )
@@ -80,13 +92,37 @@ def stop(desk: AtDesk, sent: AsSent, key: str, kind: str) -> Response:
     return RedirectResponse(f"/tank/{key}/ask/{kind}", 303)
 
 
-def _animals(typed: Mapping[str, str]) -> tuple[str | None, float | None, Wrong]:
+@routes.get("/tank/{key}/ask/care/sheet", include_in_schema=False)
+def take_sheet(desk: AtDesk, key: str) -> Response:
+    """The last care to print."""
+    tank = look_at_tank(desk.actor, key, desk.ports).tank
+    told = last_care(desk.actor, key, desk.ports)
+    if told is None:
+        raise HTTPException(404)
+    printed = desk.ports.care.sheet_pdf(care_sheet(told, tank))
+    return as_file(printed, f"{tank.name} care", ".pdf", "application/pdf")
+
+
+@dataclass(frozen=True, slots=True)
+class _Of:
+    """What a question is of, as typed, and what is wrong with that."""
+
+    species: str | None = None
+    length_cm: float | None = None
+    move: ColonyMove | None = None
+    wrong: Wrong = field(default_factory=dict)
+
+
+def _read(kind: str, typed: Mapping[str, str]) -> _Of:
+    if kind == RESETTLE:
+        found = typed_move(typed)
+        return _Of(move=found.move, wrong=found.wrong)
     told = Typed(typed)
     length = told.number("length", 0.3, 100.0, None)
     species = told.typed.get("species", "") or None
     if species is None and told.typed.get("length"):
         told.wrong["species"] = [Finding("form-needed", "problem")]
-    return species, length, told.wrong
+    return _Of(species, length, wrong=told.wrong)
 
 
 def _page(
@@ -102,7 +138,10 @@ def _page(
 ) -> Response:
     looked = look_at_tank(desk.actor, key, desk.ports)
     line = waiting_line(found.running[1]) if found.running is not None else ""
-    names = animal_names(looked.tank.own_animals, looked.usual.animals)
+    why = found.answer.why if waiting else ()
+    about = ((str(each.arguments.get("field", "")), each) for each in why)
+    refused = {name: [each] for name, each in about if name}
+    fields = _fields(looked, kind, found, typed, wrong or refused)
     return desk.pages.page(
         "long_asked.html",
         request,
@@ -110,11 +149,12 @@ def _page(
         key=key,
         kind=kind,
         tank=looked.tank,
-        fields=_fields(names, typed, wrong) if kind == HEADROOM else (),
-        wrong=bool(wrong),
+        fields=fields,
+        wrong=bool(wrong or refused),
+        sheet=kind == CARE and found.kept is not None,
         line=line,
         running=_running(found),
-        why=found.answer.why if waiting else (),
+        why=() if refused else why,
         made="" if line and found.kept is None else _made(found, looked.tank.time_zone),
         **_told(found),
     )
@@ -126,7 +166,16 @@ def _running(found: LongAnswer) -> str:
     return "" if asked is None else phrase("long-of", species=asked)
 
 
-def _fields(animals: Sequence[str], typed: Mapping[str, str], wrong: Wrong) -> tuple[Field, ...]:
+def _fields(
+    looked: LookedAt, kind: str, found: LongAnswer, typed: Mapping[str, str], wrong: Wrong
+) -> tuple[Field, ...]:
+    """What is asked; a move that was asked about last stands in its form."""
+    if kind == RESETTLE:
+        last = None if found.kept is None else found.kept.question.move
+        return move_fields(typed if typed or last is None else moved_as(last), wrong)
+    if kind != HEADROOM:
+        return ()
+    animals = animal_names(looked.tank.own_animals, looked.usual.animals)
     hints = {name: phrase(f"form-headroom-{name}-hint") for name in ("species", "length")}
     fields = (
         asked(HEADROOM, "species", "text", hint=hints["species"], suggested=tuple(animals)),
@@ -173,6 +222,8 @@ def _told(found: LongAnswer) -> dict[str, Any]:
         }
     if isinstance(told, CareSchedule):
         return _cared(told)
+    if isinstance(told, Resettling):
+        return _resettled(told)
     return {"title": "", "first": (), "sentences": (), "steps": (), "table": None, "sections": (),
             "remarks": (), "findings": ()}  # fmt: skip
 
@@ -201,6 +252,26 @@ def _cared(told: CareSchedule) -> dict[str, Any]:
             *(each for each in told.findings if each not in first),
             *told.diagnostics.findings,
         ),
+    }
+
+
+def _resettled(told: Resettling) -> dict[str, Any]:
+    """What travels and comes of it, then the day, then the other ways."""
+    day = {
+        "title": phrase("resettle-day"),
+        "sentences": (),
+        "steps": resettling_steps(told),
+        "tables": [_table(resettling_table(told))],
+    }
+    return {
+        "title": resettling_title(told),
+        "first": (),
+        "sentences": resettling_sentences(told),
+        "steps": (),
+        "table": None,
+        "sections": [day],
+        "remarks": (),
+        "findings": told.diagnostics.findings,
     }
 
 
