@@ -40,7 +40,7 @@ def test_the_colonies_lead_with_whether_they_carry_their_load() -> None:
     assert result.code == 0
     first = words.index("The ammonia eaters carry what is offered to them in more than 19 of 20")
     assert first < words.index("could turn over 68 mg of nitrogen a day (41 to 102)")
-    assert "nitrite builds up" in words
+    assert "nitrite stands higher than it should" in words
     assert "60 % of them live in the bed, 20 % in the filter" in words
     assert "leave the filter alone" in words
     assert "Nitrite eaters, filter" in words

@@ -54,6 +54,14 @@ def test_peaks_ahead_and_past() -> None:
     assert "Nitrite will most likely peak on Tuesday 24 March, near 3.2 mg N/L" in text
 
 
+def test_of_peaks_long_past_nothing_is_told_and_dates_of_other_years_have_their_year() -> None:
+    forecast = sample_forecast(day=15)
+    years = replace(forecast, as_of=forecast.as_of.replace(year=2028))
+    assert "peaked" not in " ".join([*summary(years), *headline(years)])
+    assert all("2026" in cell for cell in milestone_table(years).rows[0][1:])
+    assert not any("2026" in cell for cell in milestone_table(forecast).rows[0])
+
+
 def test_both_bases_stand_beside_each_other() -> None:
     text = " ".join(summary(sample_forecast()))
     assert "1.5 mg N/L (1.9 mg/L as ammonium)" in text

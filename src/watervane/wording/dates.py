@@ -40,9 +40,10 @@ def weekday_date(day: date, *, beside: date | None = None) -> str:
     return f"{WEEKDAYS[day.weekday()]} {day_and_month(day, beside=beside)}"
 
 
-def short_date(day: date) -> str:
-    """``Thu 12 Mar``, for tables and axes."""
-    return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}"
+def short_date(day: date, *, beside: date | None = None) -> str:
+    """``Thu 12 Mar``, for tables and axes; with the year as in `day_and_month`."""
+    year = f" {day.year}" if beside is not None and day.year != beside.year else ""
+    return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}{year}"
 
 
 def tick_label(day: date, first: date, last: date) -> str:

@@ -19,10 +19,14 @@ from watervane.wording.templates import phrase, templates
 
 RARE = 0.05
 
+LONG_PAST = timedelta(days=365)
+
 
 def peak_sentences(quantity: str, peak: Peak, forecast: Forecast, basis: str) -> list[str]:
-    """When and how high ammonia or nitrite peaks."""
+    """When and how high ammonia or nitrite peaks; of a peak long past nothing is said."""
     name = quantity.capitalize()
+    if peak.date.p50 is not None and peak.date.p50 < forecast.as_of - LONG_PAST:
+        return []
     if peak.probability_exists < RARE:
         return [phrase("peak-none", name=name)]
     value, day = peak.value_mg_n_per_l, peak.date.p50

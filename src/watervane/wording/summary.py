@@ -91,8 +91,8 @@ def headline(forecast: Forecast, *, basis: str = "usual") -> list[str]:
     """Two or three sentences for the head of a picture, after a warning where tests contradict."""
     return [
         *misfit_sentences(forecast.diagnostics),
-        peak_sentences("ammonia", forecast.ammonia_peak, forecast, basis)[0],
-        peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis)[0],
+        *peak_sentences("ammonia", forecast.ammonia_peak, forecast, basis)[:1],
+        *peak_sentences("nitrite", forecast.nitrite_peak, forecast, basis)[:1],
         milestone_sentences("settled", forecast.settled, forecast)[0],
     ]
 

@@ -59,14 +59,15 @@ def milestone_table(forecast: Forecast) -> NumberTable:
         ("Settled", forecast.settled.date, no_date),
         ("Ready", forecast.ready.date, no_date),
     )
-    rows = tuple((name, *_dates(date, none)) for name, date, none in dates)
+    rows = tuple((name, *_dates(date, none, forecast)) for name, date, none in dates)
     headers = ("Milestone", "Early", "Most likely", "Late")
     return NumberTable("The dates", phrase("dates-caption"), headers, rows)
 
 
-def _dates(date: DateQuantiles, none: str) -> tuple[str, str, str]:
+def _dates(date: DateQuantiles, none: str, forecast: Forecast) -> tuple[str, str, str]:
     early, middle, late = (
-        none if day is None else short_date(day) for day in (date.p05, date.p50, date.p95)
+        none if day is None else short_date(day, beside=forecast.as_of)
+        for day in (date.p05, date.p50, date.p95)
     )
     return early, middle, late
 
