@@ -56,12 +56,25 @@ case stands behind either table.
 
 **What was tuned.** Before the seed told here was run once, incidents of the seeds 11 and 12 of
 the same generator were looked at. After them: what is called a wrong reading has to be odd, usual
-traces of ammonia and nitrite in grown tanks were widened to what kits show there, answers are
-trusted to the power 0.85, warming and cooling want a thermometer's word, and air, conditioner and
-what binds ammonia go first once their cause has one chance in a hundred, and no deed left untold
-rules a cause out. In the generator, healthy tanks were kept under 25 mg N/L of nitrate, colonies
-were given textbook half-saturations, and incidents of which nothing could be seen or read were
-drawn again. No chance in the table of signs was changed."""
+traces of ammonia and nitrite in grown tanks were widened to what kits show there, warming and
+cooling want a thermometer's word, and air, conditioner and what binds ammonia go first while their
+cause is still possible, and no deed left untold rules a cause out. In the generator, healthy tanks
+were kept under 25 mg N/L of nitrate, colonies were given textbook half-saturations, and incidents
+of which nothing could be seen or read were drawn again. No chance in the table of signs was
+changed.
+
+**What was mended since.** By other incidents (`evidence/trouble_other_bodies.toml`: strains on
+parts of a body that add up and pass a threshold, so that signs hang together, with other
+waters, kits and keepers), never by the ones told here: any water wanders a little from before
+to now, where 2 degrees less since last week had been taken for proof of cold tap water; changes
+with mains water cool under each cause that comes by one; that animals look as usual and that no
+sign is named counts one and a half times and not twice; one case in ten is none the tables
+know, in place of a power of 0.85 over all answers; an act of a minute goes first where its
+cause has one chance in two hundred, not one in a hundred. On 400 of the other incidents that
+took what is left open of the true cause from 1.94 to 1.90 bits, with the first right in 60 %
+before and after. Not helpful there and left alone: a keeper who sees little or much as a second
+unknown that signs share, finer steps of how hard it hits, weighing readings, signs and deeds
+unlike, five times the imagined waters."""
 HEAD = ("truly", "incidents", "first", "first three", "told instead, most often")
 
 

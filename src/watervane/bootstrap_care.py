@@ -13,7 +13,7 @@ from watervane.app.blueprint_ports import Words
 from watervane.app.care_ports import AidQuestions, CarePorts, CareRequest, TroubleQuestions
 from watervane.app.resettling import MoveRequest
 from watervane.bootstrap_warmth import warm_up
-from watervane.records import Finding, Tank
+from watervane.records import Finding, Forecast, Tank
 from watervane.records.care import CareSchedule
 from watervane.records.doses import DosedAnimal, DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
@@ -106,13 +106,17 @@ def _trouble_questions() -> TroubleQuestions:
     return TroubleQuestions(signs, tables.who, tables.since, tables.done, TROUBLE_READINGS)
 
 
-def _trouble(words: Words, tank: Tank | None, at: datetime) -> Trouble:
+def _trouble(
+    words: Words, tank: Tank | None, at: datetime, forecast: Forecast | None = None
+) -> Trouble:
     from watervane.advice.trouble import find_trouble
+    from watervane.advice.trouble_foretold import with_forecast
     from watervane.exchange import TankFileErrors
     from watervane.exchange.trouble_words import read_trouble_words
 
     try:
-        return find_trouble(read_trouble_words(words, tank, at))
+        answers = read_trouble_words(words, tank, at)
+        return find_trouble(with_forecast(answers, forecast, at) if forecast else answers)
     except TankFileErrors as error:
         raise BadInput(error.problems) from error
 

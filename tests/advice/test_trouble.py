@@ -213,7 +213,7 @@ def test_by_its_own_tables_its_chances_are_what_they_say() -> None:
             for k, c in TABLES.causes.items()
             if k in SHOWN
         }
-        shares = weighed(prior, by, trust=1.0)
+        shares = weighed(prior, by, misled=0.0)
         first = max(shares, key=lambda key: shares[key])
         firsts.append(shares[first])
         right.append(first == truth)
@@ -222,3 +222,23 @@ def test_by_its_own_tables_its_chances_are_what_they_say() -> None:
     print(f"first right {np.mean(right):.3f}, said {np.mean(firsts):.3f}")
     assert np.mean(right) == pytest.approx(np.mean(firsts), abs=3.0 * 0.5 / 17.0)
     assert np.mean(score) == pytest.approx(np.mean(entropy), abs=0.3)
+
+
+def test_what_wanders_from_week_to_week_speaks_for_no_cause() -> None:
+    """A water that is 2 degrees under what it was is no proof of one cause, if it is a hint."""
+    now, before = (read("temperature", 22.0),), (read("temperature", 24.0),)
+    found = find_trouble(TroubleAnswers(see=("gasping",), readings=now, before=before))
+    assert of(found, "gas-laden") < 0.3
+    assert of(found, "low-oxygen") > 0.05
+
+
+def test_as_usual_and_signs_that_nobody_names_count_once() -> None:
+    said = told("as-usual", readings={"ammonia": 0.0, "nitrite": 0.0})
+    assert of(said, "nothing") + of(said, "kit-fault") > 0.5
+    assert said.causes[0].probability < 0.9
+
+
+def test_a_chance_never_says_that_the_tables_cannot_err() -> None:
+    sure = told("white-spots", "rubbing", "clamped-fins", who="all", since="days")
+    assert sure.causes[0].key == "parasite-signs"
+    assert sure.causes[0].probability < 0.995

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from evidence.trouble_incidents import HEALTHY, bodies, incident
+from evidence.trouble_other_incidents import other_incident, views
 from evidence.trouble_tanks import IS_SO, drawn, fine, lived
 from evidence.trouble_trial import RIGHT, harmful
 
@@ -68,3 +69,12 @@ def test_the_judge_sees_planted_harm() -> None:
     assert harmful(_hour("bind", "mains"), stifled, 2) == ["bind"]
     assert harmful(_hour("bind", "air"), stifled, 2) == []
     assert set(RIGHT.values()) <= set(aid_tables().acts)
+
+
+def test_the_other_incidents_are_of_the_same_causes_and_drawn_alike_each_time() -> None:
+    told = views()
+    assert set(told["cause"]) == set(TABLES.causes)
+    assert set(told["plain"]) == set(TABLES.signs)
+    one, again = (other_incident("copper", np.random.default_rng([4, 2])) for _ in range(2))
+    assert one == again
+    assert one.answers.see

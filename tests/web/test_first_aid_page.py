@@ -38,9 +38,12 @@ def test_under_each_sign_the_first_deeds_stand_before_the_next_question(
 ) -> None:
     page = stranger.get("/first-aid").text
     gasping = page[page.index("They gasp at the surface") : page.index("They dart")]
-    order = ["Dry your hands", "Move the surface, now.", "ammonia", "What happened?", "Tap water"]
+    order = ["Dry your hands", "Move the surface, now.", "ammonia", " next; that tells",
+             "What happened?", "Tap water"]  # fmt: skip
     places = [gasping.index(text) for text in order]
     assert places == sorted(places)
+    first = re.sub(r"<[^>]+>", " ", gasping[: gasping.index(" next; that tells")])
+    assert len(first.split()) < 200, "what to do first and to measure next: read in a minute"
     assert page.count("at-once") == 7
 
 

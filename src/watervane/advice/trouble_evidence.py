@@ -4,7 +4,8 @@ Signs: a cause brings each about with a chance of the table, or it is there for 
 (noisy-or); how hard the animals are hit is one unknown that all signs share, so that a second sign
 of the same suffering counts for less than the first. What is there is named with a chance, and
 what was not looked for says little. Given the cause and how hard it hits, signs are taken as
-independent; they are not quite, and no table of joint chances exists.
+independent; they are not quite, and no table of joint chances exists. Animals that look as usual
+and signs that nobody names say much the same: where the one is told, the others count half.
 Readings: the mean over waters imagined under the cause of how likely a kit of that kind shows them
 (marginal likelihood).
 """
@@ -30,6 +31,8 @@ MOST = 0.97
 REMEMBERED = 0.9  # of what was done is named by who answers; a guess
 WRONGLY = 0.01
 KIT_FAULT = "kit-fault"
+USUAL, WATER = "as-usual", "water"
+REPEATED = 0.5  # power of what is said twice; a guess, see docs/evidence/trouble.md
 
 
 @dataclass(frozen=True)
@@ -57,6 +60,7 @@ def sign_chances(cause: str, answers: TroubleAnswers, tables: TroubleTables) -> 
     found = np.ones((len(HARD), len(tables.signs)))
     if not (answers.see or answers.absent):
         return found
+    said = USUAL in answers.see
     for row, hard in enumerate(HARD):
         for column, (key, sign) in enumerate(tables.signs.items()):
             there = shown_chance(cause, key, tables, hard)
@@ -65,7 +69,8 @@ def sign_chances(cause: str, answers: TroubleAnswers, tables: TroubleTables) -> 
             elif key in answers.absent:
                 found[row, column] = 1.0 - there
             elif answers.see:
-                found[row, column] = 1.0 - there * sign.named
+                again = said and sign.look != WATER
+                found[row, column] = (1.0 - there * sign.named) ** (REPEATED if again else 1.0)
     return found
 
 

@@ -1,6 +1,7 @@
 """Waters as they may be under each cause of trouble: before it began, and now.
 
-Drawn from the sourced ranges of `trouble_usual_waters.csv` and `trouble_waters.csv`; what hangs
+Drawn from the sourced ranges of `trouble_usual_waters.csv` and `trouble_waters.csv`; any water
+wanders a little from before to now, so that no cause gets the credit of that. What hangs
 together is worked out by chemistry: pH from buffering and carbon dioxide, oxygen from its share of
 saturation, total ammonia from the free ammonia that burns gills. All causes share their draws, so
 that two causes differ by what they do and not by luck.
@@ -62,6 +63,7 @@ def imagined_waters(
     band: str,
     liked_c: tuple[float, float] | None,
     injected: bool,  # noqa: FBT001 - a key of the cache
+    foretold: tuple[tuple[str, float, float], ...] = (),
 ) -> Mapping[str, Waters]:
     """Waters by cause.
 
@@ -73,14 +75,20 @@ def imagined_waters(
         Warmth that suits the animals; the usual where not told. [degC]
     injected
         Whether carbon dioxide is injected.
+    foretold
+        The central nine tenths by quantity, in place of those of the table.
     """
     tables, found = trouble_tables(), {}
     for cause in tables.causes.values():
         draw = _Draws()
         usual = _usual(cause, band, liked_c, draw, injected=injected)
+        for name, low, high in foretold:
+            usual[name] = _within(WaterRange(name, "is", low, high), draw(name))
         changed = dict(usual)
+        for each in tables.wander:
+            _change(changed, each, draw(f"{each.quantity} wandered"), draw, liked_c)
         for each in tables.changed[cause.key]:
-            _change(changed, each, draw, liked_c)
+            _change(changed, each, draw(f"{each.quantity} changed"), draw, liked_c)
         found[cause.key] = Waters(_shown(usual), _shown(changed))
     return MappingProxyType(found)
 
@@ -131,10 +139,11 @@ def _within(told: WaterRange, chance: Numbers) -> Numbers:
 def _change(
     water: dict[str, Numbers],
     told: WaterRange,
+    chance: Numbers,
     draw: Callable[[str], Numbers],
     liked_c: tuple[float, float] | None,
 ) -> None:
-    name, chance = told.quantity, draw(f"{told.quantity} changed")
+    name = told.quantity
     if told.how in ("shift", "under", "over"):
         by = told.low + (told.high - told.low) * chance
         low, high = liked_c or _usual_warmth()

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from watervane.app.blueprint_ports import Words
-from watervane.records import Tank
+from watervane.records import Forecast, Tank
 from watervane.records.care import CareSchedule
 from watervane.records.doses import DoseSheet
 from watervane.records.first_aid import AidAnswers, FirstAid
@@ -74,9 +74,14 @@ class TroubleQuestions:
 
 
 class TroubleFinder(Protocol):
-    """Find the cause of trouble seen at a moment; raise ``BadInput`` for words not understood."""
+    """Find the cause of trouble seen at a moment; raise ``BadInput`` for words not understood.
 
-    def __call__(self, words: Words, tank: Tank | None, at: datetime) -> Trouble: ...
+    ``forecast`` is one made of the tank before it began, where there is one.
+    """
+
+    def __call__(
+        self, words: Words, tank: Tank | None, at: datetime, forecast: Forecast | None = None
+    ) -> Trouble: ...
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from watervane.wording.first_aid import (
     aid_cautions,
     aid_label,
     aid_left,
+    aid_next,
     aid_reasons,
     aid_steps,
 )
@@ -37,6 +38,7 @@ def first_aid_page(ports: Ports) -> StillPage:
             (
                 Heading(phrase("aid-at-once")),
                 Steps(tuple(aid_at_once(found[-1].told))),
+                *(Paragraph(text) for text in aid_next(found[-1].told)),
                 Paragraph(phrase("aid-at-once-then")),
             ),
             question=phrase("aid-done"),

@@ -38,7 +38,7 @@ def watched(key: str, view: View, ports: Ports, now: datetime) -> Watch:
     for kept in _one_a_gap(view.forecasts(key, MOST), tank):
         with suppress(BadInput):  # what can no longer be read is as good as not there
             forecast = ports.pages.forecast_of_text(kept.document)
-            told.append(Foretold(forecast, _unknown(kept, entries)))
+            told.append(Foretold(forecast, unknown_to(kept, entries)))
     return ports.care.watch(tank, told, now)
 
 
@@ -66,7 +66,7 @@ def _one_a_gap(kept: tuple[KeptForecast, ...], tank: Tank) -> list[KeptForecast]
     return list(last.values())
 
 
-def _unknown(kept: KeptForecast, entries: tuple[Entry, ...]) -> tuple[Event, ...]:
+def unknown_to(kept: KeptForecast, entries: tuple[Entry, ...]) -> tuple[Event, ...]:
     """Events after its moment that were written when it had been made."""
     return tuple(
         entry.what

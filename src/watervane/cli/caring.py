@@ -112,6 +112,12 @@ def trouble_command(
     days_old: Annotated[
         int | None, typer.Option(min=0, max=20_000, help="Without a file: days since filling.")
     ] = None,
+    fit: Annotated[
+        bool,
+        typer.Option(
+            "--fit", help="Run the model of the tank to two days before, and hold the water to it."
+        ),
+    ] = False,
     at: At = None,
     as_json: Json = False,
 ) -> None:
@@ -126,7 +132,7 @@ def trouble_command(
         from watervane.cli.forecast import parsed_moment
         from watervane.cli.trouble import run_trouble
 
-        return run_trouble(file, told, parsed_moment(at), as_json, context.obj())
+        return run_trouble(file, told, parsed_moment(at), as_json, context.obj(), fit=fit)
 
     guarded(work)
 

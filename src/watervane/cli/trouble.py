@@ -8,9 +8,10 @@ from datetime import date, datetime
 from pathlib import Path
 
 from watervane.app import Ports
-from watervane.app.trouble import find_trouble
+from watervane.app.trouble import Fit, find_trouble
 from watervane.cli.exit_codes import FINE
 from watervane.cli.printing import Printer
+from watervane.cli.progress import shown_progress
 from watervane.records import Person
 from watervane.wording import phrase
 from watervane.wording.first_aid import aid_left, aid_numbered
@@ -25,7 +26,12 @@ Told = Mapping[str, str | list[str] | None]
 
 
 def run_trouble(
-    file: Path | None, told: Told, at: date | datetime | None, as_json: bool, ports: Ports
+    file: Path | None,
+    told: Told,
+    at: date | datetime | None,
+    as_json: bool,
+    ports: Ports,
+    fit: bool = False,
 ) -> int:
     """Find the cause and print; returns the exit code."""
     words = {
@@ -33,7 +39,8 @@ def run_trouble(
         for name, each in told.items()
         if each is not None
     }
-    found = find_trouble(Person(), file, words, at, ports)
+    with shown_progress(silent=as_json or not fit) as progress:
+        found = find_trouble(Person(), file, words, at, ports, Fit(progress) if fit else None)
     if as_json:
         print(json.dumps(ports.care.trouble_document(found), allow_nan=False, indent=1))
         return FINE

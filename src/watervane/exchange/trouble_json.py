@@ -32,6 +32,8 @@ def trouble_document(found: Trouble) -> dict[str, Any]:
             "age_days": None if told.age_days is None else round(told.age_days, 2),
             "readings": [each.quantity for each in told.readings],
             "before": [each.quantity for each in told.before],
+            "foretold_at": told.foretold_at.isoformat() if told.foretold_at else None,
+            "foretold": {name: [round(e, 4) for e in each] for name, each in told.foretold.items()},
         },
         "open_bits": round(found.open_bits, 4),
         "asked_bits": round(found.asked_bits, 4),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from watervane.records.first_aid import FirstAid
 from watervane.records.readings import Reading
@@ -20,6 +21,8 @@ class TroubleAnswers:
     ``since`` when, each one key or empty. ``done`` are deeds of the last two days, ``none`` alone
     means nothing of them, an empty tuple that nobody knows; ``partly`` that others may have been
     done, too. ``readings`` are of the water now, ``before`` of the water before it began.
+    ``foretold`` is what a forecast made at ``foretold_at``, before all that, expects of the water
+    now: the central nine tenths by quantity.
     """
 
     see: tuple[str, ...] = ()
@@ -34,6 +37,8 @@ class TroubleAnswers:
     kits: Mapping[str, Kit] = field(default_factory=dict)
     liked_c: tuple[float, float] | None = None  # warmth that suits all animals present
     injected: bool = False  # carbon dioxide for plants
+    foretold: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    foretold_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,10 @@ class WaterRange:
 
 @dataclass(frozen=True, slots=True)
 class TroubleTables:
-    """All tables; chances are by cause, then by what is answered."""
+    """All tables; chances are by cause, then by what is answered.
+
+    ``wander`` is what any water does from one week to the next, whatever the cause.
+    """
 
     causes: Mapping[str, Cause]
     signs: Mapping[str, Sign]
@@ -68,6 +71,7 @@ class TroubleTables:
     doings: Mapping[str, Mapping[str, float]]
     usual: Mapping[str, tuple[WaterRange, ...]]
     changed: Mapping[str, tuple[WaterRange, ...]]
+    wander: tuple[WaterRange, ...]
 
     @property
     def who(self) -> tuple[str, ...]:
@@ -96,6 +100,7 @@ def trouble_tables() -> TroubleTables:
     """
     causes = read_trouble_causes(package_text("trouble_causes.csv"))
     signs = _signs(package_text("trouble_signs.csv"))
+    changed = _changed(package_text("trouble_waters.csv"), causes)
     return TroubleTables(
         causes=causes,
         signs=signs,
@@ -103,7 +108,8 @@ def trouble_tables() -> TroubleTables:
         settings=read_settings(package_text("trouble_settings.csv"), causes),
         doings=_doings(package_text("trouble_doings.csv"), causes),
         usual=_usual(package_text("trouble_usual_waters.csv")),
-        changed=_changed(package_text("trouble_waters.csv"), causes),
+        changed={cause: changed[cause] for cause in causes},
+        wander=changed[EVERY],
     )
 
 
@@ -202,10 +208,10 @@ def _usual(text: str) -> Mapping[str, tuple[WaterRange, ...]]:
 
 
 def _changed(text: str, causes: Mapping[str, Cause]) -> Mapping[str, tuple[WaterRange, ...]]:
-    found: dict[str, list[WaterRange]] = {cause: [] for cause in causes}
+    found: dict[str, list[WaterRange]] = {cause: [] for cause in (EVERY, *causes)}
     columns = ("cause", "quantity", "how", "low", "high", *_ORIGIN, "note")
     for place, row in _rows(text, "trouble_waters.csv", columns):
-        check_known(row["cause"], causes, place)
+        check_known(row["cause"], [EVERY, *causes], place)
         check_known(row["how"], HOWS, place)
         found[row["cause"]].append(_range(row, row["how"], place))
     return MappingProxyType({cause: tuple(told) for cause, told in found.items()})

@@ -33,6 +33,8 @@ def trouble_sentences(found: Trouble) -> list[str]:
         sentences.append(phrase("trouble-quiet"))
     if not told.readings:
         sentences.append(phrase("trouble-signs-only"))
+    if told.foretold_at is not None:
+        sentences.append(phrase("trouble-foretold", date=f"{told.foretold_at:%Y-%m-%d}"))
     settled = 100.0 * (1.0 - found.open_bits / found.asked_bits)
     sentences.append(phrase("trouble-known", percent=round(max(settled, 0.0))))
     if any(c.key.endswith("-signs") and c.probability >= 0.1 for c in found.causes[:NAMED]):
