@@ -260,6 +260,36 @@ def test_no_water_is_changed_where_the_tap_may_be_the_cause() -> None:
     assert "change-tenth" in keys(AidAnswers("deaths", ("months",)))
 
 
+def test_where_no_water_is_changed_a_cause_still_open_is_the_reason() -> None:
+    tests: list[dict[str, str]] = [{}, {"ammonia": "some", "ph": "high"}, {"nitrite": "some"}]
+    changed = 0
+    for see, done, read in itertools.product(("", *TABLES.seen), ALL_DONE[:14], tests):
+        answers = AidAnswers(see, done, read)
+        told, left_open = first_aid(answers), open_causes(answers, TABLES)
+        change = {act.key for act in told.acts} & {"change-fifth", "change-tenth"}
+        assert bool(change) is not bool(told.no_change), answers
+        assert set(told.no_change) <= left_open
+        for cause in told.no_change:
+            assert TABLES.effects["change-tenth", cause].effect == "harms"
+        changed += bool(change)
+    assert changed > 50
+    read = {"ammonia": "some", "ph": "high"}
+    assert "metal" in first_aid(AidAnswers("gasping", (), read)).no_change
+    assert "change-fifth" in keys(AidAnswers("gasping", ("none",), read))
+
+
+def test_what_goes_on_from_the_first_deeds_harms_under_no_open_cause() -> None:
+    """The page tells what holds whatever happened, then of each case only what is left to do."""
+    for see in TABLES.seen:
+        begun = first_aid(AidAnswers(see))
+        first = [act.key for act in begun.acts[: begun.at_once]]
+        for done in ALL_DONE[:14]:
+            answers = AidAnswers(see, done)
+            rest = [act.key for act in first_aid(answers).acts if act.key not in first]
+            order = [TABLES.acts[key] for key in (*first, *rest)]
+            assert list(harms(order, open_causes(answers, TABLES))) == [], (see, done)
+
+
 def test_not_knowing_what_else_was_done_rules_nothing_out_and_counts_what_is_named() -> None:
     for done in DONE_SETS[:80]:
         alone, wider = AidAnswers("", done), AidAnswers("", done, partly=True)

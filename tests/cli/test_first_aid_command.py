@@ -81,12 +81,16 @@ def test_conditioner_is_one_dose_whichever_step_comes_first(done: list[str]) -> 
 
 
 def test_acid_water_is_told_which_air_to_take() -> None:
-    sentence = "Your pH is under 7, so this counts for you."
+    sentence = "Your pH is under 7: air lifts it"
     told = [
         " ".join(call(FakePorts(), "first-aid", "--see", "gasping", "--test", ph).out.split())
         for ph in ("ph 6.4", "ph 7.2", "ph 8")
     ]
     assert [sentence in each for each in told] == [True, False, False]
+    unread = " ".join(call(FakePorts(), "first-aid", "--see", "gasping").out.split())
+    for each in (unread, *told[1:]):  # one order: the air is on, and stays on
+        assert "poisonous" not in each
+        assert "he air stays on" in each or "Keep the air on full" in each
 
 
 @pytest.mark.parametrize(

@@ -47,6 +47,39 @@ def test_under_each_sign_the_first_deeds_stand_before_the_next_question(
     assert page.count("at-once") == 7
 
 
+def test_what_was_tapped_goes_along_to_the_form(stranger: TestClient) -> None:
+    page = stranger.get("/first-aid").text
+    fold = page[page.index("They gasp at the surface") : page.index("They dart")]
+    links = re.findall(r'href="([^"#]+)#sharper">Add what you read', fold)
+    assert len(links) == len(set(links)) == 13
+    led = stranger.get(next(each for each in links if "unsure" in each).replace("&amp;", "&"))
+    assert re.search(r'value="gasping" checked', led.text)
+    assert re.search(r'value="unsure" checked', led.text)
+    assert 'href="/first-aid?see=gasping#sharper"' in fold  # of several deeds, too
+    told = stranger.get("/first-aid?see=gasping&done=unsure&ammonia=some").text
+    answer = told[: told.index("sharper")]
+    assert "You told: They gasp at the surface, or breathe fast; Ammonia some." in answer
+
+
+def test_each_case_tells_only_what_is_left_to_do(stranger: TestClient) -> None:
+    page = stranger.get("/first-aid").text
+    fold = page[page.index("They gasp at the surface") : page.index("They dart")]
+    assert fold.count("Move the surface, now.") == 1
+    starts = re.findall(r'start="(\d+)"', fold)
+    assert starts == ["6"] * 13
+    case = fold[fold.index("Tap water went in") : fold.index("Water was changed or topped")]
+    assert case.index("Chlorine: does the dose of step 5") < case.index("Give no food")
+    assert case.index(" next; that tells") < case.index("Not in this hour")
+
+
+def test_without_a_change_of_water_it_says_why(stranger: TestClient) -> None:
+    read = "/first-aid?see=gasping&ammonia=some&ph=high"
+    assert "No water change in this hour. New water" in stranger.get(read).text
+    told = stranger.get(f"{read}&done=none").text
+    assert "Change a fifth of the water" in told
+    assert "No water change" not in told
+
+
 LED = re.compile(r'class="after-hour">(.*?)</p>')
 
 

@@ -21,6 +21,7 @@ SOON_MIN = 4.0  # minutes in which gases and conditioners have done little yet
 FIRST, LAST = "mains", "watch"
 LEAST_LIKELY = 0.01  # of causes together: what helps under them alone is not worth a line
 MOST_LEFT = 5
+CHANGES = ("change-fifth", "change-tenth")
 
 
 def first_aid(answers: AidAnswers) -> FirstAid:
@@ -62,6 +63,7 @@ def hour_for(
         acts.append(AidAct(act.key, start, act.minutes, _helped(act, shares, tables)))
         start += act.minutes
     causes = [AidCause(key, share, key in left_open) for key, share in shares.items()]
+    changed = any(act.key in CHANGES for act in order)
     return FirstAid(
         answers,
         tuple(acts),
@@ -69,7 +71,28 @@ def hour_for(
         tuple(sorted(causes, key=lambda cause: -cause.share)),
         next_tests(answers, shares, tables),
         acts_at_once(order, left_open),
+        () if changed else causes_against_change(shares, left_open),
     )
+
+
+def causes_against_change(
+    shares: Mapping[str, float], left_open: frozenset[str]
+) -> tuple[str, ...]:
+    """Open causes under which any change of water harms whatever goes with it, the likeliest first.
+
+    Parameters
+    ----------
+    shares
+        Chance by cause.
+    left_open
+        Causes under which nothing may harm.
+    """
+    against = [
+        cause
+        for cause in left_open
+        if not any(_may(change, frozenset((cause,))) for change in CHANGES)
+    ]
+    return tuple(sorted(against, key=lambda cause: (-shares[cause], cause)))
 
 
 def acts_against(causes: Iterable[str], answers: AidAnswers, tables: AidTables) -> tuple[str, ...]:

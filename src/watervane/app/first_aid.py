@@ -110,7 +110,7 @@ def first_aid_sheet(ports: Ports) -> Sheet:
             Heading(phrase("aid-sheet-cases")),
             Table(phrase("aid-sheet-cases-note"), headers, cases),
             Heading(phrase("aid-left")),
-            Items(tuple(aid_left(usual))),
+            Items(tuple(aid_left(usual, brief=True))),
             Heading(phrase("aid-after")),
             *(Paragraph(text) for text in (*aid_next(usual), *aid_cautions())),
         ),

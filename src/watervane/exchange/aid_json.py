@@ -46,6 +46,7 @@ def first_aid_document(told: FirstAid) -> dict[str, Any]:
             }
             for left in told.left
         ],
+        "no_change_because_of": list(told.no_change),
         "causes": [
             {"cause": cause.key, "share": round(cause.share, 6), "open": cause.open}
             for cause in told.causes

@@ -53,6 +53,7 @@ class FirstAid:
     """The next hour: acts in their order, what to leave alone, what to read next.
 
     The first ``at_once`` of the acts harm under no open cause though no other follows.
+    ``no_change`` are the open causes, the likeliest first, for whose sake no water is changed.
     """
 
     answers: AidAnswers
@@ -61,3 +62,4 @@ class FirstAid:
     causes: tuple[AidCause, ...]
     next_tests: tuple[str, ...]
     at_once: int = 0
+    no_change: tuple[str, ...] = ()

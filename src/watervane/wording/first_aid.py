@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from watervane.records.first_aid import FirstAid
+from watervane.records.first_aid import AidAnswers, FirstAid
 from watervane.wording.amounts import listed, out_of_twenty
 from watervane.wording.templates import phrase
 
@@ -41,7 +41,7 @@ def _act_text(key: str, places: Mapping[str, int], ph: str) -> str:
         dose = phrase(f"aid-dose-{key}")
     if key != "bind":
         return phrase(f"aid-act-{key}", dose=dose)
-    neither = {"low": "aid-neither-acid", "high": "aid-neither-high"}.get(ph, "aid-neither")
+    neither = f"aid-neither-{ph}" if ph else "aid-neither"
     return phrase(f"aid-act-{key}", dose=dose, neither=phrase(neither))
 
 
@@ -58,13 +58,61 @@ def aid_numbered(told: FirstAid) -> list[str]:
     ]
 
 
-def aid_left(told: FirstAid) -> list[str]:
-    """What to leave alone in this hour."""
-    return [phrase(f"aid-left-{left.key}") for left in told.left]
+def aid_further(told: FirstAid, begun: FirstAid) -> list[str]:
+    """The steps of an hour that come after what another told at once, numbered on from it."""
+    first = [act.key for act in begun.acts[: begun.at_once]]
+    rest = [act.key for act in told.acts if act.key not in first]
+    return act_texts([*first, *rest], told.answers.tests.get("ph", ""))[len(first) :]
+
+
+def aid_told(answers: AidAnswers) -> str:
+    """What was answered, in one line; empty where nothing was."""
+    parts = [aid_label("see", answers.see)] if answers.see else []
+    parts += [aid_label("done", deed) for deed in answers.done]
+    parts += [
+        phrase(
+            "aid-told-test", test=aid_label("test", test), level=aid_label(f"level-{test}", level)
+        )
+        for test, level in answers.tests.items()
+    ]
+    return phrase("aid-told", answers="; ".join(parts)) if parts else ""
+
+
+def aid_no_change(told: FirstAid) -> list[str]:
+    """Why no water is changed in this hour, and which answer may change that; none where it is."""
+    if not told.no_change:
+        return []
+    causes = "; ".join(phrase(f"aid-cause-{cause}") for cause in told.no_change)
+    sentences = [phrase("aid-no-change", causes=causes)]
+    if not told.answers.done:
+        sentences.append(phrase("aid-no-change-ask"))
+    return sentences
+
+
+def aid_left(told: FirstAid, *, brief: bool = False) -> list[str]:
+    """What to leave alone in this hour; where no water is changed at all, that first.
+
+    Parameters
+    ----------
+    told
+        The hour.
+    brief
+        For paper, which no answer changes any more.
+    """
+    apart = ("big-change",) if told.no_change else ()
+    left = [phrase(f"aid-left-{left.key}") for left in told.left if left.key not in apart]
+    why = phrase("aid-no-change-paper") if brief else " ".join(aid_no_change(told))
+    return [why, *left] if told.no_change else left
 
 
 def aid_reasons(told: FirstAid) -> list[str]:
-    """What it may be, what to read next, and when to call for help."""
+    """What it may be, what to read next, and what follows the hour."""
+    *likely, then = aid_likely(told)
+    return [*likely, *aid_next(told), then]
+
+
+def aid_likely(told: FirstAid) -> list[str]:
+    """What it may be, and what follows the hour."""
     likely = [cause for cause in told.causes if cause.share >= WORTH_NAMING][:LIKELY]
     sentences = [phrase("aid-partly")] if told.answers.partly else []
     if told.answers.see == "marks":
@@ -79,7 +127,6 @@ def aid_reasons(told: FirstAid) -> list[str]:
             for cause in likely
         ]
         sentences.append(phrase("aid-likely", causes=listed(named)))
-    sentences += aid_next(told)
     return [*sentences, phrase("aid-then")]
 
 
