@@ -156,6 +156,11 @@ def test_no_food_for_two_days_is_written_for_both(
 
 
 def test_what_was_written_since_is_told(keeper: TestClient, fake: FakePorts, known: str) -> None:
+    keeper.post("/new", data={"name": "Another", "filled": "2026-03-01", "volume": "60 L"})
+    for level in ("0.3", "0.7"):  # of another tank, and not counted
+        record(
+            Person(), "Another", Line("reading", ("nitrite", f"{level} mg/L as N")), fake.ports()
+        )
     record(Person(), NAME, Line("reading", ("nitrite", "0.2 mg/L as N")), fake.ports())
     assert "one entry written since is not in it yet" in keeper.get(f"/tank/{known}").text
 

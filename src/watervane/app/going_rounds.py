@@ -88,8 +88,7 @@ def _round(tank: KeptTank, view: View, now: datetime, ports: Ports) -> TankRound
     step, due_at = (None, None) if today is None else _next_step(today, now)
     since = 0
     if known is not None and known.newest_entry < newest.newest_entry:
-        entries = view.entries(tank.key, newest.newest_entry - known.newest_entry)
-        since = sum(entry.number > known.newest_entry for entry in entries)
+        since = view.written_since(tank.key, known.newest_entry)
     job = newest.job("today")
     return TankRound(
         tank=tank.name,

@@ -81,7 +81,7 @@ def week_of(forecast: Forecast) -> Emblem | None:
 
 def _foreseen(kept: KeptForecast | KeptResult, key: str, view: View, ports: Ports) -> Foreseen:
     forecast = ports.pages.forecast_of_text(kept.document)
-    since = max(0, view.newest_entry(key) - kept.newest_entry)
+    since = view.written_since(key, kept.newest_entry)
     return Foreseen(forecast, kept.made_at, since)
 
 

@@ -91,7 +91,7 @@ def newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
         today = ports.jobs.today_of_text(kept.document)
     except BadInput:
         return None
-    since = max(0, view.newest_entry(key) - kept.newest_entry)
+    since = view.written_since(key, kept.newest_entry)
     return JudgedThen(today, kept.grade, since, kept.newest_entry)
 
 

@@ -216,6 +216,12 @@ class Looking(LookingAtJobs):
         newest = select(func.max(entries.c.number)).where(entries.c.tank_key == key)
         return self._connection.execute(newest).scalar_one() or 0
 
+    def written_since(self, key: str, number: int) -> int:
+        """How many entries about a tank came after one; numbers run over all tanks."""
+        later = (entries.c.tank_key == key, entries.c.number > number)
+        counted = select(func.count()).select_from(entries).where(*later)
+        return self._connection.execute(counted).scalar_one()
+
     def forecasts(self, key: str, newest: int | None = None) -> tuple[KeptForecast, ...]:
         """Forecasts of a tank as they were made, the one of the latest moment last."""
         self.description(key)
