@@ -154,3 +154,11 @@ def test_a_description_that_cannot_be_read_names_its_place(words, told) -> None:
     with pytest.raises(TankFileErrors) as caught:
         describe_tank(words, name="Study")
     assert any(told in finding_text(problem) for problem in caught.value.problems)
+
+
+def test_a_bare_number_of_a_change_is_asked_back() -> None:
+    with pytest.raises(TankFileErrors) as caught:
+        read_entry_words("water-change", ("25",), AT, TANK)
+    (finding,) = caught.value.problems
+    assert finding.arguments["field"] == "volume"
+    assert 'Write "25 %" or "25 L"' in finding_text(finding)

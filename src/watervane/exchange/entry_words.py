@@ -135,6 +135,8 @@ def _told(kind: str, words: Sequence[str]) -> dict[str, Any]:
 
 def _put(told: dict[str, Any], key: Key, text: str, table: Table) -> None:
     if key.name == "fraction" and table.key("volume") and not _share(text):
+        if (bare := _number(text)) is not None and bare > 1.0:
+            fail("record-share-or-litres", field="volume", value=shown(text), number=f"{bare:g}")
         told["volume"] = text  # a water change told in litres
     else:
         told[key.name] = typed(text, key.form)
