@@ -61,6 +61,8 @@ BESIDE: dict[tuple[str, str], dict[str, str]] = {
     ("/blueprint", "change"): {"species-1": "Danio rerio", "count-1": "6"},
     ("/tank/x/rehearsal", "size-1"): {"what-1": "power-cut"},
     ("/tank/x/rehearsal", "size-2"): {"what-2": "power-cut"},
+    **{("/tank/x/settings/fitted", each): {"flow": "300", "power": "50"}
+       for each in ("since", "since-flow")},
     ("/tank/x/record/animals", "species"): {"count": "3"},
     ("/tank/x/ask/headroom", "length"): {"species": "Danio rerio"},
 }  # fmt: skip

@@ -166,6 +166,40 @@ def test_a_heater_told_later_heats_from_its_day_on(keeper: TestClient, fake: Fak
     assert 'id="since-wrong"' in answer.text
 
 
+def test_a_flow_told_later_holds_from_its_day_on(keeper: TestClient, fake: FakePorts) -> None:
+    where = keeper.post("/new", data=told(filled=ago(30))).headers["location"].partition("?")[0]
+    sent = {"flow": "300", "since-flow": ago(10), "power": "50", "since": ago(5), "request": "b"}
+    assert keeper.post(f"{where}/settings/fitted", data=sent).status_code == 303
+    tank = only_tank(fake)
+    assert (tank.filter, tank.heater_power_w) == (None, None)
+    changed = {f"{each.at.date()}": dict(each.changes) for each in tank.events}
+    assert changed == {
+        ago(10): {"filter_flow_l_per_h": 300},
+        ago(5): {"heater_power_w": 50},
+    }
+    wrong = keeper.post(f"{where}/settings/fitted", data={"flow": "300", "since-flow": "soon"})
+    assert wrong.status_code == 422
+    assert 'id="since-flow-wrong"' in wrong.text
+    folds = wrong.text.partition('action="/tank')[2].partition("</form>")[0]
+    assert folds.count("<details") == 6
+    assert folds.count('<details class="numbers" open') == 1  # the one with something to put right
+
+
+def test_kinds_may_have_come_on_days_of_their_own(keeper: TestClient, fake: FakePorts) -> None:
+    rows = {"species-1": "guppy", "count-1": "3", "species-2": "ramshorn snail", "count-2": "2",
+            "since": ago(20), "since-2": ago(6)}  # fmt: skip
+    assert keeper.post("/new", data=told(filled=ago(30), **rows)).status_code == 303
+    came = [(each.species, f"{each.at.date()}") for each in only_tank(fake).events]
+    assert [day for _, day in sorted(came, key=lambda each: each[1])] == [ago(20), ago(6)]
+    answer = keeper.post("/new", data=told(filled=ago(30), **{**rows, "since-2": "soon"}))
+    assert answer.status_code == 422
+    assert 'id="since-2-wrong"' in answer.text
+    late = keeper.post(
+        "/new", data=told(filled=ago(10), **{**rows, "since": "", "since-2": ago(20)})
+    )
+    assert 'id="since-2-wrong"' in late.text
+
+
 def test_name_and_day_of_filling_can_be_put_right(keeper: TestClient, fake: FakePorts) -> None:
     rows = {"species-1": "guppy", "count-1": "3", "since": ago(20)}
     where = keeper.post("/new", data=told(filled=ago(30), **rows)).headers["location"]

@@ -29,13 +29,24 @@ NUMBERS: Mapping[str, tuple[str, str]] = {
     "fitted-gh": ("source_water.gh", "dGH"),
     "fitted-nitrate": ("source_water.nitrate", "mg/L"),
 }
-# What may hold since a day of its own: the name it has in a line of the log.
-OF_A_DAY: Mapping[str, str] = {
-    "power": "heater_power",
-    "set-point": "heater_set_point",
-    "room": "room_temperature",
+# What may hold since a day, by the field of that day: the name it has in a line of the log.
+OF_A_DAY: Mapping[str, Mapping[str, str]] = {
+    "since": {
+        "power": "heater_power",
+        "set-point": "heater_set_point",
+        "room": "room_temperature",
+    },
+    "since-flow": {"flow": "filter_flow"},
 }
-SINCE = "since"
+# The parts that are told together, each behind a fold.
+GROUPS: Mapping[str, tuple[str, ...]] = {
+    "tank": ("name", "filled", "volume"),
+    "filter": ("media", "media-volume", "flow", "since-flow"),
+    "bed": ("bed", "depth"),
+    "plants": ("plants",),
+    "warmth": ("power", "set-point", "room", "since"),
+    "tap": ("ph", "kh", "gh", "nitrate"),
+}
 _IN_UNITS = {"fitted-volume": "volume", "fitted-set-point": "temperature",
              "fitted-room": "temperature", "fitted-kh": "kh", "fitted-gh": "gh"}  # fmt: skip
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
@@ -55,13 +66,14 @@ def fields(tank: Tank) -> tuple[Field, ...]:
         _choice("media", MEDIA, medium),
         _number("media-volume", _media_l(tank)),
         _number("flow", None if tank.filter is None else tank.filter.flow_l_per_h),
+        asked(KIND, "since-flow", "date", hint=since, short=True),
         _choice("bed", BEDS, bed),
         _number("depth", None if tank.bed is None else tank.bed.depth_cm),
         asked(KIND, "plants", "pick", value=tank.plants, options=options(KIND, "plants", PLANTS)),
         _number("power", tank.heater_power_w),
         _number("set-point", tank.heater_set_point_c),
         _number("room", tank.room_temperature_c),
-        asked(KIND, SINCE, "date", hint=since, short=True),
+        asked(KIND, "since", "date", hint=since, short=True),
         _number("ph", tank.source_water.ph),
         _number("kh", tank.source_water.kh_dkh),
         _number("gh", tank.source_water.gh_dgh),
@@ -72,7 +84,9 @@ def fields(tank: Tank) -> tuple[Field, ...]:
 def words(typed: Mapping[str, str], tank: Tank) -> list[str]:
     """What was typed, as words for the description; what stayed empty is not touched."""
     told = _name_and_filling(typed, tank)
-    dated = OF_A_DAY if typed.get(SINCE, "").strip() else ()
+    dated = [
+        name for since, names in OF_A_DAY.items() if typed.get(since, "").strip() for name in names
+    ]
     for name, (key, unit) in NUMBERS.items():
         field = name.removeprefix("fitted-")
         value = typed.get(field, "").strip()
@@ -90,27 +104,33 @@ def words(typed: Mapping[str, str], tank: Tank) -> list[str]:
 
 
 def lines(typed: Mapping[str, str]) -> list[Told]:
-    """What holds since a day of its own, as one entry of the log."""
-    since = typed.get(SINCE, "").strip()
-    values = {name: typed.get(name, "").strip() for name in OF_A_DAY}
-    if not since or not any(values.values()):
-        return []
+    """What holds since a day of its own, an entry of the log for each such day."""
+    found = (_dated(typed, since, names) for since, names in OF_A_DAY.items())
+    return [each for each in found if each is not None]
+
+
+def _dated(typed: Mapping[str, str], field: str, names: Mapping[str, str]) -> Told | None:
+    since = typed.get(field, "").strip()
+    values = {name: value for name in names if (value := typed.get(name, "").strip())}
+    if not since or not values:
+        return None
     given = []
     for name, value in values.items():
         key = f"{KIND}-{name}"
-        unit = _unit(key, NUMBERS[key][1])
-        given += [f"{OF_A_DAY[name]}={with_unit(value, unit)}"] if value else []
-    own = {told: name for name, told in OF_A_DAY.items()}
-    moment = {"": SINCE, "at": SINCE, "from": SINCE}
-    return [Told(Line("equipment", tuple(given), day_of(since)), {**own, **moment})]
+        given.append(f"{names[name]}={with_unit(value, _unit(key, NUMBERS[key][1]))}")
+    own = {told: name for name, told in names.items()}
+    moment = {"": field, "at": field, "from": field}
+    return Told(Line("equipment", tuple(given), day_of(since)), {**own, **moment})
 
 
 def missing(typed: Mapping[str, str]) -> list[Finding]:
-    """A day that is none."""
-    since = typed.get(SINCE, "").strip()
-    if not since or day_of(since) is not None:
-        return []
-    return [Finding("form-bad-day", "problem", {"value": since, "field": SINCE})]
+    """Days that are none."""
+    told = {field: typed.get(field, "").strip() for field in OF_A_DAY}
+    return [
+        Finding("form-bad-day", "problem", {"value": since, "field": field})
+        for field, since in told.items()
+        if since and day_of(since) is None
+    ]
 
 
 def _name_and_filling(typed: Mapping[str, str], tank: Tank) -> list[str]:

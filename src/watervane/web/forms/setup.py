@@ -25,7 +25,8 @@ TAPS = ("", "chloramine", "chlorine", "neither")
 KNOWN = ("ph", "kh", "gh", "nitrate")
 UNITS = {"kh": "dKH", "gh": "dGH", "nitrate": "mg/L"}
 OF_ANIMALS = ("since", "food", "times")
-ROW = ("species-", "count-", "length-")
+SINCE_ROWS = tuple(f"since-{row}" for row in range(1, ROWS + 1))  # where kinds came on other days
+ROW = ("species-", "count-", "length-", "since-")
 _SIDES = re.compile(r"\s*[x×*]\s*")
 _GALLONS = re.compile(r"(?<=[\d ])gal(?:lons?)?\.?$", re.IGNORECASE)
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
@@ -58,6 +59,10 @@ def animal_fields() -> tuple[Field, ...]:
     return (
         *rows,
         asked(KIND, "since", "date", hint=hint, value="", short=True),
+        *(
+            Field(name, "date", phrase("form-setup-since-row", row=row), short=True)
+            for row, name in enumerate(SINCE_ROWS, 1)
+        ),
         asked(KIND, "food", "text", hint=food, short=True),
         asked(KIND, "times", "number", value="1", short=True),
     )
@@ -105,7 +110,8 @@ def with_tap(fields: Sequence[Field], water: SourceWater) -> tuple[Field, ...]:
 
 def filling(typed: Mapping[str, str], today: date, first: date | None = None) -> Filling:
     """The day of filling; a guess is no later than the animals, or the ``first`` other day told."""
-    days = [day for day in (day_of(typed.get("since", "")), first) if day is not None]
+    told = (day_of(typed.get(name, "")) for name in ("since", *SINCE_ROWS))
+    days = [day for day in (*told, first) if day is not None]
     return filling_told(typed, today, min(days, default=None))
 
 
@@ -120,12 +126,13 @@ def missing(typed: Mapping[str, str]) -> dict[str, list[Finding]]:
         wrong["name"] = [Finding("setup-nothing-told", "problem")]
     if not typed.get("filled", "").strip() and not typed.get("age", ""):
         wrong["filled"] = [Finding("setup-no-day", "problem")]
-    since = typed.get("since", "").strip()
-    if since and day_of(since) is None:
-        wrong["since"] = [Finding("form-bad-day", "problem", {"value": since, "field": "since"})]
+    since = {name: typed.get(name, "").strip() for name in ("since", *SINCE_ROWS)}
+    for name, value in since.items():
+        if value and day_of(value) is None:
+            wrong[name] = [Finding("form-bad-day", "problem", {"value": value, "field": name})]
     none_at_first = typed.get("fed", "") in ("dosed", "food", "nothing")
     named = any(typed.get(f"species-{row}", "").strip() for row in range(1, ROWS + 1))
-    if none_at_first and named and not since:
+    if none_at_first and named and not any(since.values()):
         wrong["since"] = [Finding("setup-no-arrival", "problem")]
     return wrong
 
@@ -154,9 +161,13 @@ def words(typed: Mapping[str, str], time_zone: str, filled: Filling) -> list[str
 
 def lines(typed: Mapping[str, str], filled: date | None, today: date) -> list[Told]:
     """The animals that came, on the day of filling where no other is told, and how it began."""
-    at = day_of(typed.get("since", "")) or filled
-    told = [line for row in range(1, ROWS + 1) if (line := _animals(row, typed, at)) is not None]
-    came = at if told else None
+    usual = day_of(typed.get("since", "")) or filled
+    came_on = {row: day_of(typed.get(f"since-{row}", "")) or usual for row in range(1, ROWS + 1)}
+    rows = {row: _animals(row, typed, day) for row, day in came_on.items()}
+    told = [line for line in rows.values() if line is not None]
+    days = [day for row, day in came_on.items() if rows[row] is not None and day is not None]
+    came = min(days, default=None)
+    at = came or usual
     amount = food_of_day(typed.get("food", ""), typed.get("times", ""))
     if amount:
         fed = Line("feed", (f"amount={amount}", "every=1 d"), at)
@@ -177,7 +188,8 @@ def _animals(row: int, typed: Mapping[str, str], at: date | None) -> Told | None
     grown = grown_cm(species) if species and not length else None
     length = f"{grown:g} cm" if grown is not None else length
     given = {"species": species, "count": count, "length": length}
-    own = {name: f"{name}-{row}" for name in given} | {"": f"species-{row}", "at": "since"}
+    day = f"since-{row}" if typed.get(f"since-{row}", "").strip() else "since"
+    own = {name: f"{name}-{row}" for name in given} | {"": f"species-{row}", "at": day}
     words = tuple(f"{name}={value}" for name, value in given.items() if value)
     return Told(Line("animals-in", words, at), own)
 

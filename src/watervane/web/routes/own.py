@@ -131,6 +131,7 @@ def own_page(
         key=looked.key,
         name=looked.tank.name,
         fields=fields,
+        groups=fitted.GROUPS,
         tests=tests,
         edits=edits,
         began=told_of_beginning(looked),
