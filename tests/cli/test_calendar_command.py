@@ -88,7 +88,15 @@ def test_a_dated_entry_takes_the_place_of_a_habit_and_twins_are_told_apart() -> 
 
 def test_the_steps_of_a_plan_are_a_calendar(tmp_path: Path) -> None:
     file = tmp_path / "plan.ics"
-    told = (*NEW, "--animals", "8 Poecilia wingei", "--filled", "2026-03-20", "--calendar", str(file))
+    told = (
+        *NEW,
+        "--animals",
+        "8 Poecilia wingei",
+        "--filled",
+        "2026-03-20",
+        "--calendar",
+        str(file),
+    )
     assert call(FakePorts(), *told).code == 0
     found = vobject.readOne(file.read_text(encoding="utf-8")).vevent_list
     assert min(each.dtstart.value for each in found) == date(2026, 3, 19)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from tempered_targets import BENT, VALUES, Plane
 
 from watervane.inference.mixing import measure
-from watervane.inference.shape import fit_shape
+from watervane.inference.shape import fit_shape, fit_within
 from watervane.inference.target import Posterior
 from watervane.inference.tempered import sample
 
@@ -67,3 +67,10 @@ def test_unmoved_members_resemble_themselves() -> None:
     assert found.worst == pytest.approx(1.0)
     assert found.likelihood == pytest.approx(1.0)
     assert found.drift == 0.0
+
+
+def test_members_that_are_all_one_have_a_shape() -> None:
+    alike = np.repeat(np.arange(5.0)[:, None], 4, axis=1)
+    for shape in (fit_shape(alike), fit_within(alike, np.eye(5)[:2])):
+        assert np.isfinite(shape.spread).all()
+        assert shape.freedom > 2.0

@@ -196,6 +196,8 @@ def _freedom(standard: Floats, share: Floats) -> float:
         return MOST_FREEDOM
     square = (standard * standard).sum(axis=0)
     first, second = float(square @ share), float(square**2 @ share)
+    if first <= 0.0:  # all members are the same one, drawn again
+        return MOST_FREEDOM
     excess = second / first**2 * known / (known + 2.0)
     if excess <= 1.0 + 1.0 / MOST_FREEDOM:
         return MOST_FREEDOM
