@@ -110,13 +110,15 @@ def _trouble(
     words: Words, tank: Tank | None, at: datetime, forecast: Forecast | None = None
 ) -> Trouble:
     from watervane.advice.trouble import find_trouble
+    from watervane.advice.trouble_alarms import with_alarms
     from watervane.advice.trouble_foretold import with_forecast
     from watervane.exchange import TankFileErrors
-    from watervane.exchange.trouble_words import read_trouble_words
+    from watervane.exchange.trouble_words import read_trouble_words, tank_of_words
 
     try:
         answers = read_trouble_words(words, tank, at)
-        return find_trouble(with_forecast(answers, forecast, at) if forecast else answers)
+        found = find_trouble(with_forecast(answers, forecast, at) if forecast else answers)
+        return with_alarms(found, tank or tank_of_words(words, at), at)
     except TankFileErrors as error:
         raise BadInput(error.problems) from error
 

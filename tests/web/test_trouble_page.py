@@ -40,6 +40,30 @@ def test_causes_checks_and_the_hour_come_of_what_is_told(keeper: TestClient) -> 
     assert 'value="7.4"' in page
 
 
+def test_what_was_read_is_told_first_whatever_the_cause(keeper: TestClient) -> None:
+    page = text(keeper, "/trouble?see=gasping&ammonia=0.5&nitrite=1&days-old=10&ph=8")
+    page = page.replace("\N{NO-BREAK SPACE}", " ")
+    order = ["harms at once: nitrite over 0.11 mg N/L", "fish that are not named",
+             "the useful bacteria do not keep up", "Several causes fit", "Taken as ammonia",
+             "was taken as the ion", "Meanwhile</h2>"]  # fmt: skip
+    places = [page.index(told) for told in order]
+    assert places == sorted(places)
+    assert "Nothing stands out" not in page
+    assert page.index("No water change in this hour") < page.index("Check next")
+    hardy = text(keeper, "/trouble?see=gasping&nitrite=0.2&animals=6 Danio rerio")
+    assert "no limit of harm that we know for Danio rerio" in hardy
+    none = text(keeper, "/trouble?see=gasping")
+    assert "Taken as" not in none
+
+
+def test_warmth_no_tank_can_have_is_asked_about(keeper: TestClient) -> None:
+    answer = keeper.get("/trouble?see=gasping&temperature=91")
+    assert answer.status_code == 422
+    assert 'id="temperature-wrong"' in answer.text
+    assert "Write the unit with it" in answer.text
+    assert keeper.get("/trouble?see=gasping&temperature=91 F").status_code == 200
+
+
 def test_nothing_typed_is_lost_where_something_is_wrong(keeper: TestClient) -> None:
     answer = keeper.get("/trouble?see=rubing&ph=19&before-gh=xx&days-old=zz&animals=zz&kh=4")
     page = html.unescape(answer.text)
@@ -86,7 +110,7 @@ WALK = """
     page = TestClient(make_app(real_ports(), gate), "http://127.0.0.1:8460")
     page.get(gate.launch_address)
     assert page.get("/trouble?see=gasping&ammonia=0.5").status_code == 200
-    heavy = ("jax", "watervane.engine", "watervane.process", "watervane.inference")
+    heavy = ("jax", "watervane.engine", "watervane.process.rates", "watervane.inference")
     print([name for name in heavy if name in sys.modules])
 """
 

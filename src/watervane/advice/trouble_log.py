@@ -122,8 +122,16 @@ def _happened(tank: Tank, first: datetime, last: datetime) -> Iterator[Event]:
             yield habit.template
 
 
-def _liked(tank: Tank, at: datetime) -> tuple[float, float] | None:
-    """Warmth that suits all animals present, none where no table knows them or none fits all."""
+def animals_at(tank: Tank, at: datetime) -> tuple[str, ...]:
+    """Who is in the tank at a moment, as its keeper names them.
+
+    Parameters
+    ----------
+    tank
+        With its log.
+    at
+        The moment, aware.
+    """
     counts: dict[str, int] = {}
     for event in tank.events:
         if event.at > at:
@@ -132,8 +140,13 @@ def _liked(tank: Tank, at: datetime) -> tuple[float, float] | None:
             counts[event.species] = counts.get(event.species, 0) + event.count
         elif isinstance(event, AnimalsOut | Died):
             counts[event.species] = counts.get(event.species, 0) - event.count
+    return tuple(name for name, count in counts.items() if count > 0)
+
+
+def _liked(tank: Tank, at: datetime) -> tuple[float, float] | None:
+    """Warmth that suits all animals present, none where no table knows them or none fits all."""
     low, high, known = 0.0, 45.0, False
-    for species in (name for name, count in counts.items() if count > 0):
+    for species in animals_at(tank, at):
         liked = animal_needs(species, tank.own_animals).values.get("temperature")
         if liked is not None and liked.low is not None and liked.high is not None:
             low, high, known = max(low, liked.low), min(high, liked.high), True

@@ -37,6 +37,15 @@ def trouble_document(found: Trouble) -> dict[str, Any]:
         },
         "open_bits": round(found.open_bits, 4),
         "asked_bits": round(found.asked_bits, 4),
+        "over_limits": [
+            {
+                "reading": each.quantity,
+                "limit": each.limit.key,
+                "tier": each.limit.tier,
+                "animals": list(each.limit.animals),
+            }
+            for each in found.alarms.alarms
+        ],
         "causes": [
             {
                 "cause": cause.key,

@@ -18,6 +18,7 @@ from watervane.reference.trouble import trouble_tables
 MOST_DAYS = 20_000
 UNSURE = "unsure"
 MOST_NEAR = 3
+FREEZING_C, TOO_HOT_C = 0.0, 50.0  # nothing that is kept lives beyond; from memory
 READ, READ_BEFORE = "reading", "before"
 
 
@@ -87,6 +88,21 @@ def _without_file(words: Words, at: datetime, problems: list[Finding]) -> Troubl
     return TroubleAnswers(age_days=age, liked_c=told_by_log(tank, at).liked_c)
 
 
+def tank_of_words(words: Words, at: datetime) -> Tank:
+    """A tank of which only animals and age are told; fish that are not named where none are.
+
+    Parameters
+    ----------
+    words
+        By option, as understood before.
+    at
+        The moment.
+    """
+    animals = tuple(text for text in _texts("animals", words) if text.strip())
+    days = "".join(_texts("days-old", words)).strip()
+    return quick_tank(at, (), animals, None, int(days) if days else None)[0]
+
+
 def _deeds(after: tuple[str, ...], told: TroubleAnswers) -> tuple[tuple[str, ...], bool]:
     """What was done by word and log; whoever answers has thought of all of it."""
     if not after:
@@ -129,6 +145,12 @@ def _known(name: str, text: str, known: tuple[str, ...], problems: list[Finding]
     return ""
 
 
+def _can_be(reading: Reading) -> bool:
+    """Whether any tank can be that warm; a figure without its unit may be of the other scale."""
+    ends = [end for end in (reading.value.low, reading.value.high) if end is not None]
+    return reading.quantity != "temperature" or all(FREEZING_C <= e <= TOO_HOT_C for e in ends)
+
+
 def near_names(word: str, known: tuple[str, ...]) -> tuple[str, ...]:
     """The names most like a word; all of them where none is alike."""
     found: list[str] = []
@@ -158,7 +180,11 @@ def _read(name: str, words: Words, at: datetime, problems: list[Finding]) -> tup
                 problems.append(replace(each, arguments={**each.arguments, **places}, line=None))
             continue
         for reading in tank.readings:
-            if reading.quantity not in SCALES:
+            if not _can_be(reading):
+                beyond = _problem("trouble-no-such-warmth", name, reading.value.raw)
+                told = {**beyond.arguments, "quantity_told": reading.quantity}
+                problems.append(replace(beyond, arguments=told))
+            elif reading.quantity not in SCALES:
                 known = tuple(SCALES)
                 problems.append(_problem("trouble-reading-unused", name, text, known=known))
             elif reading.quantity in found:

@@ -9,6 +9,7 @@ from datetime import datetime
 from watervane.records.first_aid import FirstAid
 from watervane.records.readings import Reading
 from watervane.records.tank import Kit
+from watervane.records.today import AtOnce
 
 NONE_DONE = "none"
 
@@ -75,6 +76,8 @@ class Trouble:
 
     ``open_bits`` is how much of the cause is still open, ``asked_bits`` how much was before
     anything was told. [bit]
+    ``alarms`` are the readings that pass a limit of the animals in ``held_against``, whatever the
+    cause.
     """
 
     answers: TroubleAnswers
@@ -84,3 +87,5 @@ class Trouble:
     open_bits: float
     asked_bits: float
     veterinarian: tuple[str, ...] = ()
+    alarms: AtOnce = field(default_factory=AtOnce)
+    held_against: tuple[str, ...] = ()

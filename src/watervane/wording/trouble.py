@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from watervane.records import NAMELESS_FISH, Reading
 from watervane.records.trouble import Trouble, TroubleCause, TroubleCheck
 from watervane.wording.amounts import listed, out_of_twenty
+from watervane.wording.shown import ION_PER_N, both_bases
 from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase
+from watervane.wording.today import alarm_sentence, asleep_sentence
 
 STANDS_OUT, CLOSE, NAMED = 0.35, 0.6, 4
 ROWS, LEAST_ROW = 8, 0.02
 MOST_TESTS, MOST_LOOKS = 3, 3
 QUIET = ("nothing", "kit-fault")
 LEAST_PERCENT = 3
+SHOWS = {"ammonia": 0.2, "nitrite": 0.1}  # mg N/L: what counts as settled ends there
 
 
 def trouble_sentences(found: Trouble) -> list[str]:
@@ -20,7 +24,7 @@ def trouble_sentences(found: Trouble) -> list[str]:
     asked = bool(told.see or told.absent or told.who or told.since or told.done or told.readings)
     if not asked:
         return [phrase("trouble-nothing-told"), _named(found.causes[:NAMED], "trouble-open")]
-    sentences = []
+    sentences = reading_sentences(found)
     if first.probability >= STANDS_OUT:
         share = out_of_twenty(first.probability)
         sentences.append(phrase("trouble-likely", cause=cause_name(first.key), share=share))
@@ -39,7 +43,54 @@ def trouble_sentences(found: Trouble) -> list[str]:
     sentences.append(phrase("trouble-known", percent=round(max(settled, 0.0))))
     if any(c.key.endswith("-signs") and c.probability >= 0.1 for c in found.causes[:NAMED]):
         sentences.append(phrase("trouble-no-diagnosis"))
+    return [*sentences, *_read_notes(found)]
+
+
+def reading_sentences(found: Trouble) -> list[str]:
+    """What each reading means by itself: which limit it passes, for whom, and how fast."""
+    read, alarms = found.answers.readings, found.alarms
+    sentences = [alarm_sentence(each) for each in alarms.alarms]
+    if alarms.asleep is not None:
+        sentences.append(asleep_sentence(alarms.asleep, alarms.awake_ph))
+    if read and found.held_against and not sentences:
+        sentences = [phrase("trouble-read-within", animals=listed(list(found.held_against)))]
+    if any(_shows(each) for each in read):
+        sentences.append(phrase("trouble-read-colonies"))
     return sentences
+
+
+def _read_notes(found: Trouble) -> list[str]:
+    """As what readings were taken, and what would make them tell more."""
+    read = found.answers.readings
+    if not read:
+        return []
+    sentences, names = [], {each.quantity for each in read}
+    if "ammonia" in names and "ph" not in names:
+        sentences.append(phrase("trouble-read-ph"))
+    if NAMELESS_FISH in found.held_against:
+        sentences.append(phrase("trouble-read-nameless"))
+    sentences.append(phrase("trouble-read-taken", readings=listed([_taken(r) for r in read])))
+    if any(each.value.basis == "unknown" for each in read):
+        sentences.append(phrase("trouble-read-ion"))
+    return sentences
+
+
+def _shows(reading: Reading) -> bool:
+    low, least = reading.value.low, SHOWS.get(reading.quantity)
+    return low is not None and least is not None and low >= least
+
+
+def _taken(reading: Reading) -> str:
+    """A reading as it was understood, with its unit; of nitrogen on both bases."""
+    low, high = reading.value.low, reading.value.high
+    level = high if low is None else low
+    name = quantity(reading.quantity)
+    if level is None or reading.quantity not in ION_PER_N:
+        return f"{name} {reading.value.raw.replace('degC', '°C')}".strip()
+    amount = both_bases(reading.quantity, level)
+    if reading.value.kind in ("above", "below"):
+        amount = phrase(f"trouble-read-{reading.value.kind}", amount=amount)
+    return f"{name} {amount}"
 
 
 def _named(causes: tuple[TroubleCause, ...] | list[TroubleCause], key: str) -> str:
