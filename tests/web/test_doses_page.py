@@ -86,6 +86,32 @@ def test_a_dose_that_harms_an_animal_is_refused_with_the_reason(keeper: TestClie
     assert "Corydoras" in said(page.text)
 
 
+def test_a_strong_dose_and_very_much_water_are_asked_about(keeper: TestClient) -> None:
+    strong = {"substance": "conditioner", "label": "50 mL per 50 L", "volume": "54"}
+    much = {"substance": "conditioner", "label": "5 mL per 50 L", "volume": "54000"}
+    for typed, field in ((strong, "label"), (much, "volume")):
+        page = keeper.get("/dose", params=typed)
+        assert page.status_code == 422
+        assert f'id="{field}-wrong"' in page.text
+        assert "Is it so?" in page.text
+        assert 'name="sure"' in page.text
+        told = keeper.get("/dose", params={**typed, "sure": "yes"})
+        assert told.status_code == 200
+        assert "in all" in told.text
+        assert re.search(r'name="sure" value="yes" checked', told.text)
+    assert 'name="sure"' not in keeper.get("/dose", params=DOSE).text
+    far = {**strong, "label": "500 mL per 50 L", "sure": "yes"}
+    assert keeper.get("/dose", params=far).status_code == 422
+
+
+def test_a_comma_parts_two_kinds_and_a_stranger_is_named(keeper: TestClient) -> None:
+    typed = {**DOSE, "animals": "10 cherry shrimp, 1 Ambystoma mexicanum,2 unicorns 3,5 cm"}
+    told = said(keeper.get("/dose", params=typed).text)
+    assert "Not in our tables: unicorns." in told
+    assert "Ask of cherry shrimp, Ambystoma mexicanum and unicorns" in told
+    assert "Not in our tables" not in said(keeper.get("/dose", params=DOSE).text)
+
+
 def test_a_bare_tank_is_planned(keeper: TestClient) -> None:
     assert keeper.get("/quarantine").status_code == 200
     more = {"seeded": "0.2", "treated": "yes", "temperature": "22", "food": "50", "ph": "7.5"}

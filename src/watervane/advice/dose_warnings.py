@@ -11,7 +11,7 @@ from watervane.chemistry.disinfectant import ammonia_from_chloramine_mg_n_per_l
 from watervane.limits.ammonia import acute_criterion_epa2013
 from watervane.records import Finding
 from watervane.records.doses import DoseWish
-from watervane.reference import animal_needs
+from watervane.reference import animal_needs, strangers_among
 from watervane.reference.dosing import (
     AMMONIA,
     BUFFER,
@@ -75,7 +75,17 @@ def warnings(wish: DoseWish, what: Dosed, peak: float) -> tuple[Finding, ...]:
     told = _Told(wish, what, peak)
     return tuple(
         finding
-        for part in (_salt, _copper, _nitrogen, _buffer, _conditioner, _treatment, _plants, _bath)
+        for part in (
+            _strangers,
+            _salt,
+            _copper,
+            _nitrogen,
+            _buffer,
+            _conditioner,
+            _treatment,
+            _plants,
+            _bath,
+        )
         for finding in part(told)
     )
 
@@ -97,6 +107,13 @@ class _Told:
             for name in self.names
             if animal_needs(name).group("ammonia group") in (*TENDER, "unknown")
         )
+
+
+def _strangers(told: _Told) -> Iterator[Finding]:
+    """Animals that no table knows: nothing is known of what harms them."""
+    strangers = strangers_among(told.names)
+    if strangers:
+        yield Finding("dose-strangers", "caution", {"names": strangers})
 
 
 def _salt(told: _Told) -> Iterator[Finding]:

@@ -49,7 +49,7 @@ def dose_sheet(wish: DoseWish) -> DoseSheet:
     ------
     CannotDose
         For what is not dosed at all, an unknown name, a unit that does not fit, no water, ten times
-        what is usual, more than the label's own maximum, or an animal present that it harms.
+        what is usual, twice that where nobody said it is so, more than the label's own maximum, or an animal present that it harms.
     """
     what = named(wish.substance)
     left = left_after_decay(24.0 * wish.every_days, wish.half_life_h or math.inf)
@@ -127,6 +127,8 @@ def _size_problems(wish: DoseWish, what: Dosed, peak: float) -> list[Finding]:
         words = {**told, "times": round(times, 1), "high": high, "unit": usual.unit}
         if times >= TEN_TIMES:
             found.append(Finding("dose-ten-times", "problem", words))
+        elif times >= WELL_OVER and not wish.sure:
+            found.append(Finding("dose-well-over", "problem", words))
     if wish.most is not None:
         if wish.most.unit != rate.unit:
             units = {"unit": rate.unit, "told": wish.most.raw, "field": "most"}

@@ -191,6 +191,9 @@ def dose_command(
     chloramine: Annotated[
         str | None, _text("--chloramine", "1.5 mg/L", "Of the tap water.")
     ] = None,
+    sure: Annotated[
+        bool, typer.Option("--sure", help="It is so, however strong or much: nothing is asked.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Work out a dose by its label: how much, what changes took, and whom it would harm."""

@@ -22,8 +22,10 @@ def run_dose(options: Mapping[str, Any], tank: Path | None, as_json: bool, ports
     words = {
         name.replace("_", "-"): tuple(told) if isinstance(told, list) else told
         for name, told in options.items()
-        if told is not None
+        if told is not None and name != "sure"
     }
+    if options.get("sure"):
+        words["sure"] = "yes"
     sheet = dose(Person(), words, tank, ports)
     if as_json:
         print(json.dumps(ports.care.dose_document(sheet), allow_nan=False, indent=1))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from watervane.exchange.doubts import MOST_L
 from watervane.exchange.problems import TankFileErrors, shown
 from watervane.exchange.word_reader import Words
 from watervane.records import Finding
@@ -23,6 +24,7 @@ from watervane.units import (
 )
 
 MOST_TIMES = 100
+_BETWEEN = re.compile(r",\s+|(?<!\d),")
 WATER = ("ph", "kh", "temperature", "ammonia", "chloramine")
 _RATE = re.compile(
     r"^\s*(?P<amount>[0-9.,/ ]*[0-9])\s*(?P<unit>[a-z. ]+?)\s*(?:/|\bper\b|\bto\b|\bfor\b|\bon\b)"
@@ -100,6 +102,11 @@ class OptionReader:
             return 0.0
         return value
 
+    def stocks(self) -> list[DosedAnimal]:
+        """All animals told; a comma between two kinds parts them, one within a figure does not."""
+        texts = (part for each in self.texts("animals") for part in _BETWEEN.split(each))
+        return [found for each in texts if each.strip() and (found := self.stock(each.strip()))]
+
     def stock(self, told: str) -> DosedAnimal | None:
         """Animals that the dose reaches."""
         found = _STOCK.match(told)
@@ -139,6 +146,9 @@ def read_dose_words(
     water = volume_l if told is None else told
     if water is None and not reader.problems:
         reader.refuse("dose-volume-missing", "volume", "")
+    sure = bool(words.get("sure"))
+    if told is not None and told > MOST_L and not sure:
+        reader.refuse("dose-much-water", "volume" if bath is None else "bath", f"{told:.0f} L")
     rate = reader.rate("label")
     if reader.text("label") is None:
         reader.refuse("dose-label-missing", "label", "")
@@ -147,7 +157,7 @@ def read_dose_words(
     half_life = reader.number("half-life", "duration")
     if half_life is not None and half_life <= 0.0:
         reader.refuse("dose-half-life", "half-life", reader.text("half-life") or "")
-    stock = [reader.stock(each) for each in reader.texts("animals")]
+    stock = reader.stocks()
     every, times = reader.number("every", "days"), _times(reader)
     if every is not None and every <= 0.0:
         reader.refuse("dose-every", "every", reader.text("every") or "")
@@ -161,7 +171,7 @@ def read_dose_words(
         rate=rate,
         volume_l=water,
         most=most,
-        animals=tuple(each for each in stock if each) or tuple(animals),
+        animals=tuple(stock) or tuple(animals),
         removed=tuple(changes),
         times=times,
         every_days=1.0 if every is None else every,
@@ -173,6 +183,7 @@ def read_dose_words(
         temperature_c=of_water["temperature"],
         ammonia_mg_n_per_l=of_water["ammonia"],
         chloramine_mg_per_l=of_water["chloramine"],
+        sure=sure,
     )
 
 

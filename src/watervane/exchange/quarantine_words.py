@@ -27,7 +27,7 @@ def read_quarantine_words(words: Words) -> QuarantineWish:
     volume = reader.number("volume", "volume")
     if reader.text("volume") is None:
         reader.refuse("dose-volume-missing", "volume", "")
-    stock = [reader.stock(each) for each in reader.texts("animals")]
+    stock = reader.stocks()
     warmth = reader.number("temperature", "temperature")
     seeded = reader.number("seeded", "volume")
     food = reader.text("food")

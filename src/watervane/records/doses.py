@@ -38,7 +38,8 @@ class DoseWish:
     """What is asked of a dose.
 
     ``removed`` are changes of water since the last full dose; ``changes`` is the fraction changed
-    before each repeat. What is not told of the water is ``None``.
+    before each repeat. What is not told of the water is ``None``. ``sure`` answers what is asked
+    about a dose well over what is usual.
     """
 
     substance: str
@@ -58,6 +59,7 @@ class DoseWish:
     ammonia_mg_n_per_l: float | None = None
     chloramine_mg_per_l: float | None = None
     findings: tuple[Finding, ...] = ()
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,8 @@ UNITS: Mapping[str, tuple[str, str]] = {
     "change": ("share", "%"),
     "changed": ("share", "%"),
 }
+SURE = "sure"
+ASKED = ("dose-well-over", "dose-much-water")  # what it answers
 SEVERAL = ("animals", "changed")  # told line by line
 
 
@@ -40,6 +42,7 @@ class WorkedForm:
 
     fields: tuple[Field, ...]
     more: tuple[Field, ...]
+    sure: Field | None = None
 
     @property
     def all_fields(self) -> tuple[Field, ...]:
@@ -74,7 +77,11 @@ def dose_form(
         *(_text(DOSE, n, short=True) for n in ("ph", "kh", "ammonia", "temperature")),
         _text(DOSE, "chloramine", short=True),
     )
-    return WorkedForm(filled_in(first, typed, wrong), filled_in(more, typed, wrong))
+    sure = None
+    asked_of = any(each.key in ASKED for several in wrong.values() for each in several)
+    if asked_of or typed.get(SURE):
+        (sure,) = filled_in((asked(DOSE, SURE, "check"),), typed, {})
+    return WorkedForm(filled_in(first, typed, wrong), filled_in(more, typed, wrong), sure)
 
 
 def quarantine_form(typed: Mapping[str, str], wrong: Mapping[str, Sequence[Finding]]) -> WorkedForm:
