@@ -56,6 +56,10 @@ def at_risk(day: int, chance: float, tier: str = "acute") -> Forecast:
 def test_without_a_tank_the_way_to_the_first_is_shown(keeper: TestClient) -> None:
     page = keeper.get("/").text
     assert "No tank yet" in page
+    body = page[page.index("<h1") :]
+    assert "Animals in trouble now?" in body
+    for path in ("/first-aid", "/trouble", "/dose"):  # none of them needs a tank
+        assert f'href="{path}"' in body
     assert 'href="/new"' in page
 
 

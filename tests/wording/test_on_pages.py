@@ -47,6 +47,7 @@ ON_TERMINALS = (
     "setup-no-file",
     "share-",
     "stored-",
+    "trouble-fit-",
     "watch-of-a-file",
     "water-file-",
     "worker-dies",

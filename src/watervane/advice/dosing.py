@@ -49,7 +49,8 @@ def dose_sheet(wish: DoseWish) -> DoseSheet:
     ------
     CannotDose
         For what is not dosed at all, an unknown name, a unit that does not fit, no water, ten times
-        what is usual, twice that where nobody said it is so, more than the label's own maximum, or an animal present that it harms.
+        what is usual, twice that where nobody said it is so, more than the label's own maximum, or
+        an animal present that it harms.
     """
     what = named(wish.substance)
     left = left_after_decay(24.0 * wish.every_days, wish.half_life_h or math.inf)
