@@ -12,6 +12,7 @@ from typing import Any
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import BlueprintPorts, BlueprintRequest, Words
 from watervane.records import (
+    AnimalWish,
     Blueprint,
     BlueprintWish,
     Choice,
@@ -68,7 +69,40 @@ def _plan(request: BlueprintRequest) -> Blueprint:
         if request.tank is None:
             wish = _as_warm_as_they_like(request.words, wish)
         water = request.water or _water_of(request.words, wish)
+        if request.tank is None:
+            wish = _for_those_that_can(request, wish, water)
         return blueprint_of(wish, water, request.own)
+
+
+def _for_those_that_can(
+    request: BlueprintRequest, wish: BlueprintWish, water: SourcePlan | None
+) -> BlueprintWish:
+    """Of the animals wished for those that can live in it, in the best numbers."""
+    from watervane.planning.blueprint.whole import stands_against
+    from watervane.planning.choosing.stock import for_those_that_can
+
+    told = bool(request.words.get("water"))
+    if request.choice is not None:
+        return for_those_that_can(wish, request.choice, warmth_told=told)
+    if not stands_against(wish, water):
+        return wish
+    return for_those_that_can(wish, _choice_of_known(request, wish, told), warmth_told=told)
+
+
+def _choice_of_known(request: BlueprintRequest, wish: BlueprintWish, told: bool) -> Choice:  # noqa: FBT001
+    """A choice among the animals that somebody knows."""
+    from watervane.planning.choosing.stock import kinds_of
+    from watervane.planning.choosing.whole import choice_of
+    from watervane.planning.waters.plan import shared_water
+
+    kinds = kinds_of(wish)
+    wishes = tuple(AnimalWish(name, count) for name, (_, count) in kinds.items())
+    level = wish.water_c if told else None
+    asked = ChoiceWish(wish, wishes, SharedWater(), None, level)
+    animals = {name: animal for name, (animal, _) in kinds.items()}
+    if request.water is not None:
+        return choice_of(replace(asked, water=shared_water(request.water)), animals)
+    return _chosen_at_its_warmth(request.words, asked, animals)
 
 
 def _of_these(wish: BlueprintWish, own: tuple[OwnAnimal, ...]) -> tuple[OwnAnimal, ...]:

@@ -321,7 +321,7 @@ def test_planning_is_one_step_from_the_rounds(keeper: TestClient, fake: FakePort
 def test_animals_that_cannot_live_in_the_plan_stand_against_it_with_a_way_out(
     keeper: TestClient,
 ) -> None:
-    """The list and the steps count them all the same, and the page says so."""
+    """List and steps are for the others alone, and the page says so."""
     many = {"length": "80", "width": "35", "height": "40", "glass": "8", "kh": "10", "gh": "14",
             "on": "stand", "species-1": "guppy", "count-1": "6", "species-2": "angelfish",
             "count-2": "2"}  # fmt: skip
@@ -330,8 +330,11 @@ def test_animals_that_cannot_live_in_the_plan_stand_against_it_with_a_way_out(
     assert "Not all of the animals you named can live in this plan" in told
     assert "nothing stands against it" not in told
     assert "Angelfish wants a tank 120 cm long" in told
+    days = told.partition("What is done when")[2]
+    assert "Poecilia reticulata" in days or "guppy" in days
+    assert "angelfish" not in days.lower()
     (way,) = re.findall(
-        r'<a href="(/blueprint\?[^"]*)">Plan the tank for the animals that can', page
+        r'<a href="(/blueprint\?[^"]*)">Keep only these animals among your wishes', page
     )
     after = keeper.get(html.unescape(way)).text
     assert "Not all of the animals" not in said(after)

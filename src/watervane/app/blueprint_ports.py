@@ -20,7 +20,8 @@ class BlueprintRequest:
 
     ``water`` is its source water where that was worked out before; else ``tap`` tells it.
     ``own`` are the ways to start that were run on this very tank; ``own_animals`` are the keeper's
-    own rows, where no word names a table of them.
+    own rows, where no word names a table of them; ``choice`` tells which of the animals wished for
+    can live in it, where that was asked before.
     """
 
     words: Words = field(default_factory=dict)
@@ -28,6 +29,7 @@ class BlueprintRequest:
     water: SourcePlan | None = None
     own: Ways | None = None
     own_animals: tuple[OwnAnimal, ...] = ()
+    choice: Choice | None = None
 
 
 class Planner(Protocol):

@@ -39,7 +39,7 @@ def blueprint_sheet(plan: Blueprint, choice: Choice | None = None) -> Sheet:
     plan
         As worked out.
     choice
-        The animals it was made for, where they were chosen.
+        Which of the animals wished for can live in it, where that was asked.
 
     Returns
     -------
@@ -64,10 +64,11 @@ def _blocks(plan: Blueprint, choice: Choice | None) -> Iterable[Block]:
     yield Paragraph(phrase("plan-sheet-drawing"), "faint")
     for answer in plan_answers(plan):
         yield from _answer(answer)
-    if choice is not None and choice.chosen:
-        yield Heading(phrase("plan-sheet-animals"))
+    if choice is not None:
+        yield Heading(phrase("plan-question-together"))
         yield Paragraph(" ".join(choice_sentences(choice)))
-        yield _table(choice_table(choice))
+        if choice.chosen:
+            yield _table(choice_table(choice))
     if plan.water is not None:
         told = water_answer(plan.water)
         yield from _answer(told)

@@ -56,7 +56,8 @@ def known_taps(actor: Person, ports: Ports) -> tuple[KnownTap, ...]:
 class PlannedTogether:
     """A plan, its water and its animals, as far as each could be worked out.
 
-    Beside each stands what was in its way. Who can live together is asked where kinds are named.
+    Beside each stands what was in its way. Who can live together is asked where kinds are named,
+    and the plan is for those alone.
     """
 
     blueprint: Blueprint | None = None
@@ -80,8 +81,6 @@ def plan_together(actor: Person, words: Words, ports: Ports) -> PlannedTogether:
         The outside parts.
     """
     water: SourcePlan | None = None
-    blueprint: Blueprint | None = None
-    wrong: tuple[Finding, ...] = ()
     water_wrong: tuple[Finding, ...] = ()
     if words.get("tap"):
         try:
@@ -89,16 +88,17 @@ def plan_together(actor: Person, words: Words, ports: Ports) -> PlannedTogether:
         except BadInput as error:
             water_wrong = tuple(error.problems)
     own = own_of_keeper(actor, ports)
-    of_tank = {name: told for name, told in words.items() if name not in OF_WATER}
-    try:
-        blueprint = ports.blueprint.plan(BlueprintRequest(of_tank, water=water, own_animals=own))
-    except BadInput as error:
-        wrong = tuple(error.problems)
     choice: Choice | None = None
     choice_wrong: tuple[Finding, ...] = ()
-    if words.get("wish") and blueprint is not None and not water_wrong:
+    if words.get("wish") and not water_wrong:
         choice, choice_wrong = _chosen(words, own, ports)
-    return PlannedTogether(blueprint, water, choice, wrong, water_wrong, choice_wrong)
+    of_tank = {name: told for name, told in words.items() if name not in OF_WATER}
+    request = BlueprintRequest(of_tank, water=water, own_animals=own, choice=choice)
+    try:
+        blueprint = ports.blueprint.plan(request)
+    except BadInput as error:
+        return PlannedTogether(None, water, None, tuple(error.problems), water_wrong)
+    return PlannedTogether(blueprint, water, choice, (), water_wrong, choice_wrong)
 
 
 def _chosen(

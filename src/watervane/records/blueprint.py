@@ -79,6 +79,7 @@ class BlueprintWish:
     support: str = "unknown"  # stand (made for such a tank), shelf (or other furniture), unknown
     floor: RoomFloor = field(default_factory=RoomFloor)
     animals: tuple[Wish, ...] = ()
+    wanted: tuple[Wish, ...] = ()  # all wished for, where not all of them can live in it
     own_animals: tuple[OwnAnimal, ...] = ()  # what the keeper knows of them better
     food_g_per_d: float | None = None
     protein: float = 0.42

@@ -116,21 +116,34 @@ def choice_answer(
     wrong
         What stood in the way then.
     plan
-        Which counts all of them, whether they can live in it or not.
+        Which is made for those alone that can live in it.
     """
     title = phrase("plan-question-together")
     against = () if plan is None else animals_against(plan)
+    told = (Finding(_key_against(plan), PROBLEM),) if plan is not None and against else ()
     if choice is None:
-        return PlanAnswer("together", title, (phrase("plan-together-unread"),), mind=tuple(wrong))
+        reasons = tuple(plan_finding(each) for each in against)
+        return PlanAnswer(
+            "together",
+            title,
+            (phrase("plan-together-unread"),),
+            told,
+            mind=tuple(wrong),
+            points=(("", reasons),) if reasons else (),
+        )
     return PlanAnswer(
         "together",
         title,
         tuple(choice_sentences(choice)),
-        (Finding("plan-animals-against", PROBLEM),) if against else (),
+        told,
         tables=(choice_table(choice),) if choice.chosen else (),
         points=tuple((heading, lines) for _, heading, lines in choice_lists(choice)),
         whys=tuple(choice_whys(choice)),
     )
+
+
+def _key_against(plan: Blueprint) -> str:
+    return "plan-animals-against" if plan.wish.animals else "plan-animals-nobody"
 
 
 def later_answers(plan: Blueprint) -> list[PlanAnswer]:

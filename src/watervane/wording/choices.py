@@ -135,6 +135,9 @@ def called(species: str) -> str:
 
 
 def _sentence(key: str, told: dict[str, object]) -> str:
+    for name in ("wishes", "kept"):
+        if name in told:
+            told[name] = _counted(told[name])
     for name in ("name", "one", "other"):
         if name in told:
             told[name] = called(str(told[name]))
@@ -142,6 +145,14 @@ def _sentence(key: str, told: dict[str, object]) -> str:
         told |= _ranges(f"choose-quantity-{told['quantity']}", told)
     text = phrase(key, **told)
     return text[0].upper() + text[1:]
+
+
+def _counted(animals: object) -> str:
+    """Kinds with their numbers, as a finding has them."""
+    pairs = animals if isinstance(animals, list) else []
+    return listed(
+        [phrase("choose-animal", count=count, name=called(str(name))) for name, count in pairs]
+    )
 
 
 def _ranges(key: str, told: dict[str, object]) -> dict[str, object]:

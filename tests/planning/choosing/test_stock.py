@@ -8,10 +8,11 @@ from hypothesis import strategies as st
 
 from watervane.planning.blueprint.shapes import CannotPlan
 from watervane.planning.blueprint.whole import blueprint_of
-from watervane.planning.choosing.stock import against_stock, their_warmth_c
+from watervane.planning.choosing.stock import against_stock, for_those_that_can, their_warmth_c
 from watervane.planning.choosing.whole import choice_of, plan_with
 from watervane.records import (
     AnimalWish,
+    Blueprint,
     BlueprintWish,
     Choice,
     ChoiceWish,
@@ -136,3 +137,42 @@ def test_every_contradiction_of_a_wish_is_told_at_once() -> None:
         "blueprint-decor-unknown", "blueprint-depth-above", "blueprint-media-unknown",
         "blueprint-room", "blueprint-target-low", "blueprint-way-unknown",
     ]  # fmt: skip
+
+
+def planned_for(tank: BlueprintWish, *wishes: AnimalWish) -> Blueprint:
+    animals = {name: find_animal(name) for name in (each.species for each in wishes)}
+    choice = choice_of(ChoiceWish(tank, wishes, SharedWater()), animals)
+    return blueprint_of(for_those_that_can(tank, choice, warmth_told=False))
+
+
+def test_load_list_and_days_are_for_those_that_can_live_in_it() -> None:
+    told = (Wish("zebra danio", 8), Wish("goldfish", 2), Wish("no such beast", 1))
+    tank = BlueprintWish("x", BOX, animals=told, warmest_c=24.0)
+    plan = planned_for(tank, AnimalWish("Danio rerio", 8), AnimalWish("Carassius auratus", 2))
+    named = {each.species for batch in plan.timeline.batches for each in batch.animals}
+    assert named == {"zebra danio", "no such beast"}
+    assert plan.wish.wanted == told
+    assert against(plan)[0].key == "choose-fewer"
+    assert ("choose-too-long", "Carassius auratus") in {
+        (f.key, f.arguments.get("name")) for f in against(plan)
+    }
+    both = blueprint_of(tank)
+    assert plan.filter.food_g_per_d < 0.5 * both.filter.food_g_per_d
+
+
+def test_where_none_can_live_in_it_no_day_is_laid_out_for_any() -> None:
+    box = GlassBox("cube", length_cm=20.0, glass_mm=6.0)
+    tank = BlueprintWish("x", box, animals=(Wish("goldfish", 3),))
+    plan = planned_for(tank, AnimalWish("Carassius auratus", 3))
+    assert plan.timeline.batches == ()
+    keys = {step.key for step in plan.timeline.steps}
+    assert not keys & {"first-animals", "later-animals", "last-dose"}
+    assert against(plan)[0].key == "choose-nobody-fits"
+
+
+def test_where_all_can_live_in_it_they_are_planned_for_as_wished() -> None:
+    told = (Wish("zebra danio", 8, 3.5),)
+    tank = BlueprintWish("x", BOX, animals=told, warmest_c=24.0)
+    plan = planned_for(tank, AnimalWish("Danio rerio", 8))
+    assert (plan.wish.animals, plan.wish.wanted) == (told, ())
+    assert against(plan) == []

@@ -56,7 +56,10 @@ def timeline_of(plan: Blueprint, vessel: Vessel, load: Load, start: StartDays) -
     begin = 1.0  # the morning after the filling
     settled, ready = _after(start.settled, begin), _after(start.ready, begin)
     stocked = start.way in STOCKED_FROM_THE_START
-    batches = batches_of(wish.animals, load, wish.water_c, settled, stocked=stocked)
+    nobody = bool(wish.wanted) and not wish.animals
+    batches = (
+        () if nobody else batches_of(wish.animals, load, wish.water_c, settled, stocked=stocked)
+    )
     return Timeline(
         filled=wish.filled,
         start=start,
@@ -64,7 +67,7 @@ def timeline_of(plan: Blueprint, vessel: Vessel, load: Load, start: StartDays) -
             *_before(plan),
             *_filling(plan, vessel),
             *_start(plan, start, begin, settled, ready),
-            *_stocking(batches, settled, stocked=stocked),
+            *(() if nobody else _stocking(batches, settled, stocked=stocked)),
         ),
         meanwhile=tuple(
             PlanStep(key, days, "practice", {})

@@ -128,6 +128,20 @@ def _wrong(check: Callable[[], object]) -> tuple[Finding, ...]:
     return ()
 
 
+def stands_against(wish: BlueprintWish, water: SourcePlan | None) -> bool:
+    """Whether anything stands against the animals of a plan.
+
+    Parameters
+    ----------
+    wish
+        What is planned.
+    water
+        Its source water, worked out.
+    """
+    found = against_stock(wish, _water_for(wish, water))
+    return any(each.severity == "problem" for each in found)
+
+
 def _bed(wish: BlueprintWish, parts: tuple[BedPart, ...]) -> BedPlan:
     area = sum(part.area_m2 for part in parts)
     ceiling = ceiling_of(wish)

@@ -1,18 +1,27 @@
 """Animals a plan is made for: the warmth that suits them all, and what stands against them there.
 
-Nothing is chosen here: their numbers are as wished for, and so is the tank.
+Where not all that are wished for can live in it, the plan is made for those of a choice.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from watervane.planning.blueprint.shapes import CannotPlan
 from watervane.planning.choosing.fitting import against_it, against_warmth, cautions_for, least_of
 from watervane.planning.choosing.pairing import pair_reasons
 from watervane.planning.choosing.scene import scene_of
 from watervane.planning.choosing.standing import grid_c
-from watervane.records import AnimalWish, BlueprintWish, ChoiceWish, Finding, SharedWater
+from watervane.records import (
+    AnimalWish,
+    BlueprintWish,
+    Choice,
+    ChoiceWish,
+    Finding,
+    SharedWater,
+    Wish,
+)
 from watervane.reference import (
     CatalogueAnimal,
     UnknownAnimalError,
@@ -70,6 +79,58 @@ def against_stock(wish: BlueprintWish, water: SharedWater) -> tuple[Finding, ...
     water
         Its source water, as far as it is known.
     """
+    if not wish.wanted:
+        return _against(wish, water)
+    told = {
+        "wishes": [(each.species, each.count) for each in wish.wanted],
+        "kept": [(each.species, each.count) for each in wish.animals],
+    }
+    key = "choose-fewer" if wish.animals else "choose-nobody-fits"
+    all_of_them = _against(replace(wish, animals=wish.wanted), water)
+    return (
+        Finding(key, "problem", told),
+        *(each for each in all_of_them if each.severity == "problem"),
+        *(each for each in _against(wish, water) if each.severity != "problem"),
+    )
+
+
+def for_those_that_can(wish: BlueprintWish, choice: Choice, *, warmth_told: bool) -> BlueprintWish:
+    """The plan for the animals of a choice alone; what else was wished for is kept beside it.
+
+    Animals that nobody knows stay: a choice cannot tell of them.
+
+    Parameters
+    ----------
+    wish
+        With all that are wished for.
+    choice
+        Of the same wishes.
+    warmth_told
+        Whether the keeper told how warm the water is to be.
+    """
+    own = own_catalogued(wish.own_animals)
+    asked = {each.species: each.count for each in choice.wish.animals}
+    counts = {each.species: each.count for each in choice.chosen}
+    wanted: list[Wish] = []
+    kept: list[Wish] = []
+    for each in wish.animals:
+        try:
+            name = find_animal(each.species, own).scientific_name
+        except UnknownAnimalError:
+            wanted.append(each)
+            kept.append(each)
+            continue
+        count = counts.pop(name, 0)
+        told = each.count if asked.get(name) else max(count, 1)  # no number told: as many as fit
+        wanted.append(replace(each, count=told))
+        if count:
+            kept.append(replace(each, count=count))
+    warmth = choice.temperature_c if choice.chosen and not warmth_told else wish.water_c
+    left = () if wanted == kept else tuple(wanted)
+    return replace(wish, animals=tuple(kept), wanted=left, water_c=warmth)
+
+
+def _against(wish: BlueprintWish, water: SharedWater) -> tuple[Finding, ...]:
     known = kinds_of(wish)
     if not known:
         return ()

@@ -116,7 +116,7 @@ def take_sheet(request: Request, desk: AtDesk) -> Response:
     told = _planned(desk, typed, dated, wrong)
     if wrong or late or told.blueprint is None:
         return _page(request, desk, typed, told, {**wrong, **late})
-    printed = desk.ports.care.sheet_pdf(blueprint_sheet(told.blueprint))
+    printed = desk.ports.care.sheet_pdf(blueprint_sheet(told.blueprint, told.choice))
     return as_file(printed, words["name"], ".pdf", "application/pdf")
 
 
