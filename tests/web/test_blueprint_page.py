@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 import tomllib
+from urllib.parse import parse_qs
 
 import pytest
 from fake_ports import FakePorts
@@ -83,7 +84,7 @@ def test_size_alone_is_enough_and_what_is_assumed_is_said(keeper: TestClient) ->
     page = keeper.get("/blueprint", params={"length": "60", "width": "30", "height": "36"})
     assert page.status_code == 200
     told = said(page.text)
-    for words in ("6 mm is assumed", "timber over 400 cm is assumed", "Nobody is named",
+    for words in ("6 mm is planned", "timber over 400 cm is assumed", "Nobody is named",
                   "Nothing is told of the tap water yet"):  # fmt: skip
         assert words in told, words
 
@@ -350,3 +351,21 @@ def test_six_kinds_are_asked_at_once_and_more_behind_a_fold(keeper: TestClient) 
     assert 'id="species-12"' in hidden
     told = keeper.get("/blueprint", params={"species-14": "guppy"}).text
     assert 'id="species-14"' in told
+
+
+def test_there_is_always_a_row_more_to_type_an_animal_into(keeper: TestClient) -> None:
+    for told in (3, 6, 9):
+        page = keeper.get("/blueprint", params={f"species-{told}": "guppy"}).text
+        shown, _, _ = page.partition("More animals")
+        assert f'id="species-{told + 1}"' in shown
+
+
+def test_the_catalogue_is_asked_with_the_water_as_it_is_once_aired(keeper: TestClient) -> None:
+    water = {"ph": "6.9", "kh": "8", "gh": "11"}
+    page = html.unescape(keeper.get("/blueprint", params={**ASKED, **water}).text)
+    (query,) = re.findall(r'href="/animals[?]([^"]*)"', page)
+    told = {name: value for name, (value,) in parse_qs(query).items()}
+    low, high = map(float, told["ph"].split(".."))
+    assert 7.0 < low < high
+    assert (told["gh"], told["kh"]) == ("11 dGH", "8 dKH")
+    assert keeper.get(f"/animals?{query}").status_code == 200

@@ -145,6 +145,7 @@ class Conditioned:
     assumed: bool
     thiosulfate_g: float  # sodium thiosulfate pentahydrate, for the whole batch
     ammonia_mg_n_per_l: float
+    batch_l: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,7 +111,10 @@ def _why_there(plan: Blueprint, best: FloorShare) -> str:
     if at_wall:
         if best.bending_share >= other.bending_share:
             return ""
-        key, values = "blueprint-floor-bent-less", (best.bending_share, other.bending_share)
+        key = "blueprint-floor-bent-less"
+        if best.shear_share > best.bending_share:
+            key = "blueprint-floor-bent-less-sheared"
+        values = (best.bending_share, other.bending_share)
     elif plan.wish.floor.kind == "concrete" and best.width_cm > other.width_cm:
         return phrase(
             "blueprint-floor-spread", best=number(best.width_cm, 2), other=number(other.width_cm, 2)

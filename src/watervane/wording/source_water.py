@@ -5,6 +5,7 @@ from __future__ import annotations
 from watervane.records import (
     AiredWater,
     BindingRange,
+    Conditioned,
     PartOfMix,
     Recipe,
     SourcePlan,
@@ -81,16 +82,23 @@ def _suits(plan: SourcePlan) -> str:
     names = list(plan.suits[:MANY])
     key = "water-suits-more" if len(plan.suits) > MANY else "water-suits"
     return phrase(
-        key, names=listed(names), count=str(len(plan.suits)), others=str(len(plan.suits_not))
+        key,
+        names=listed(names),
+        count=str(len(plan.suits)),
+        all=len(plan.suits) + len(plan.suits_not),
     )
 
 
 def _told(plan: SourcePlan) -> dict[str, str]:
-    return _dose(plan.conditioned.thiosulfate_g, plan.conditioned.ammonia_mg_n_per_l)
+    return _dose(plan.conditioned)
 
 
-def _dose(grams: float, ammonia: float) -> dict[str, str]:
-    return {"dose": number(1000.0 * grams, 2), "ammonia": number(ammonia, 2)}
+def _dose(told: Conditioned) -> dict[str, str]:
+    return {
+        "dose": number(1000.0 * told.thiosulfate_g, 2),
+        "ammonia": number(told.ammonia_mg_n_per_l, 2),
+        "batch": number(told.batch_l, 3),
+    }
 
 
 def _conditioner(assumed: bool, dose: dict[str, str]) -> str:  # noqa: FBT001
@@ -111,7 +119,7 @@ def _recipe(recipe: Recipe) -> list[str]:
     told.append(_makes(recipe.made))
     if recipe.binding:
         told.append(phrase("water-binding", ends=listed([_end(each) for each in recipe.binding])))
-    doses = _dose(recipe.conditioned.thiosulfate_g, recipe.conditioned.ammonia_mg_n_per_l)
+    doses = _dose(recipe.conditioned)
     return [*told, _conditioner(recipe.conditioned.assumed, doses)]
 
 

@@ -59,8 +59,15 @@ class Vessel:
         return 1e-3 * (outside - self.inner.area_cm2 * self.inner_height_cm)
 
 
-def vessel_of(box: GlassBox) -> Vessel:
+def vessel_of(box: GlassBox, untold_mm: float = USUAL_GLASS_MM) -> Vessel:
     """Work out inside and outside of a tank.
+
+    Parameters
+    ----------
+    box
+        As wished for.
+    untold_mm
+        Thickness of glass that nobody told. [mm]
 
     Raises
     ------
@@ -70,7 +77,7 @@ def vessel_of(box: GlassBox) -> Vessel:
     problems = _missing(box)
     if problems:
         raise CannotPlan(problems)
-    glass_mm = box.glass_mm or USUAL_GLASS_MM
+    glass_mm = box.glass_mm or untold_mm
     bottom_mm = box.bottom_mm or glass_mm
     outside = box.measured == "outside"
     try:

@@ -11,6 +11,7 @@ from watervane.planning.blueprint.breath import oxygen_plan
 from watervane.planning.blueprint.filling import bed_parts, decor_l, masses_of, volumes_of
 from watervane.planning.blueprint.filters import check_filter, filter_plan, load_of
 from watervane.planning.blueprint.floor import ENGINEER_KG, floor_plan
+from watervane.planning.blueprint.glazing import glazed
 from watervane.planning.blueprint.heating import check_warmth, heat_plan
 from watervane.planning.blueprint.lighting import light_plan
 from watervane.planning.blueprint.limestone import ceiling_of
@@ -22,7 +23,7 @@ from watervane.planning.blueprint.panes import (
     panes_of,
 )
 from watervane.planning.blueprint.section import section_of
-from watervane.planning.blueprint.shapes import CannotPlan, Vessel, vessel_of
+from watervane.planning.blueprint.shapes import CannotPlan, Vessel
 from watervane.planning.blueprint.shopping import shopping_of
 from watervane.planning.blueprint.starts import start_days
 from watervane.planning.blueprint.timeline import timeline_of
@@ -111,7 +112,7 @@ def _checked(wish: BlueprintWish, own: Ways | None) -> tuple[Vessel, tuple[BedPa
     ):
         problems += _wrong(check)
     try:
-        vessel = vessel_of(wish.box)
+        vessel = glazed(wish.box)
         parts = bed_parts(wish, vessel)
     except CannotPlan as error:
         problems += error.problems

@@ -25,8 +25,9 @@ from watervane.planning.blueprint.filters import (
     flow_carries_mg_n_per_d,
     media_carry_mg_n_per_l_d,
 )
+from watervane.planning.blueprint.glazing import glazed
 from watervane.planning.blueprint.heating import check_warmth, loss_of, resting_temperature_c
-from watervane.planning.blueprint.shapes import CannotPlan, longest_cm, vessel_of
+from watervane.planning.blueprint.shapes import CannotPlan, longest_cm
 from watervane.planning.blueprint.upkeep import (
     UNKNOWN_NITRATE_MG_N_PER_L,
     nitrate_held_mg_n_per_l,
@@ -114,7 +115,7 @@ def scene_of(wish: ChoiceWish) -> Scene:
     plan = wish.plan
     settled = plan.water_c if wish.temperature_c is None else wish.temperature_c
     check_warmth(replace(plan, water_c=settled))
-    vessel = vessel_of(plan.box)
+    vessel = glazed(plan.box)
     net = volumes_of(plan, vessel, bed_parts(plan, vessel)).net_l
 
     def lost(water_c: float) -> float:

@@ -81,6 +81,7 @@ def conditioned(parts: Sequence[tuple[IonWater, float]], batch_l: float) -> Cond
         any(share > 0.0 and not water.disinfectant_told for water, share in parts),
         1e-3 * dose * batch_l,
         free + float(ammonia_from_chloramine_mg_n_per_l(chloramine)),
+        batch_l,
     )
 
 

@@ -131,9 +131,10 @@ def rows_told(typed: Mapping[str, str], least: int = ROWS) -> int:
 
 
 def parts_asked(typed: Mapping[str, str]) -> dict[str, Asked]:
-    """Every part of a blueprint, with as many rows of animals as were told of."""
-    most = rows_told(typed)
-    first, more = _rows(1, FIRST_ROWS), _rows(FIRST_ROWS + 1, most)
+    """Every part of a blueprint, with one row of animals more than were told of, and seen."""
+    told = min(rows_told(typed, 0) + 1, MOST_ROWS)
+    seen = max(FIRST_ROWS, told)
+    first, more = _rows(1, seen), _rows(seen + 1, max(ROWS, told))
     return {**PARTS, "animals": ((*first, "change"), more)}
 
 

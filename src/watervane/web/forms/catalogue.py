@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from urllib.parse import urlencode
 
 from watervane.app import BadInput, Ports
-from watervane.records import Finding, Tank
+from watervane.records import Finding, SourcePlan, Tank
 from watervane.reference.catalogue_waters import QUANTITIES
 from watervane.reference.catalogue_words import ONE_WORD
 from watervane.web.forms.fields import Field, asked, filled_in, options
@@ -48,9 +48,23 @@ def water_of(tank: Tank) -> dict[str, str]:
     return {name: f"{value} {UNITS.get(name, '')}".strip() for name, value in found.items()}
 
 
-def animals_query(typed: Mapping[str, str]) -> str:
-    """The water that was typed of a plan, as an address of the catalogue tells it."""
+def animals_query(typed: Mapping[str, str], water: SourcePlan | None = None) -> str:
+    """The water of a plan, as an address of the catalogue tells it.
+
+    Parameters
+    ----------
+    typed
+        What was typed of it.
+    water
+        As worked out: once it has stood with air, in a tank where animals breathe.
+    """
     told = {name: typed[name] for name in ("ph", "gh", "kh") if typed.get(name)}
+    if water is not None:
+        told = {
+            "ph": f"{water.tank_ph.low:.1f}..{water.tank_ph.high:.1f}",
+            "gh": f"{water.aired.gh_dgh:.3g} dGH",
+            "kh": f"{water.aired.kh_dkh:.3g} dKH",
+        }
     return f"?{urlencode(told)}" if told else ""
 
 

@@ -189,7 +189,7 @@ def _page(
         choose_query=typed_query(typed),
         asking=new_request(),
         water_query=water_query(typed),
-        animals_query=animals_query(typed),
+        animals_query=animals_query(typed, told.water),
         filled=last,
         taps=[
             {"key": each.key, "label": phrase("blueprint-tap-of", tanks=listed(list(each.tanks)))}
