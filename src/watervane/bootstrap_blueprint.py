@@ -21,6 +21,7 @@ from watervane.records import (
     OwnAnimal,
     SharedWater,
     SourcePlan,
+    SourceWater,
     Tank,
 )
 from watervane.reference import CatalogueAnimal, own_row
@@ -68,10 +69,26 @@ def _plan(request: BlueprintRequest) -> Blueprint:
             wish = replace(wish, own_animals=_of_these(wish, request.own_animals))
         if request.tank is None:
             wish = _as_warm_as_they_like(request.words, wish)
+        if request.loose_tap:
+            wish = replace(wish, source_water=_loose_water(request.loose_tap))
         water = request.water or _water_of(request.words, wish)
         if request.tank is None:
             wish = _for_those_that_can(request, wish, water)
         return blueprint_of(wish, water, request.own)
+
+
+def _loose_water(texts: tuple[str, ...]) -> SourceWater:
+    """What was told of a tap beside its ions; what cannot be read is told elsewhere."""
+    from watervane.exchange.water_words import read_report_words
+    from watervane.exchange.word_reader import WordReader
+
+    told = read_report_words(WordReader({}), "", texts)
+    return SourceWater(
+        ph=told.ph,
+        nitrate_mg_n_per_l=told.nitrate_mg_n_per_l,
+        chlorine_mg_per_l=told.chlorine_mg_per_l,
+        chloramine_mg_per_l=told.chloramine_mg_per_l,
+    )
 
 
 def _for_those_that_can(

@@ -21,7 +21,8 @@ class BlueprintRequest:
     ``water`` is its source water where that was worked out before; else ``tap`` tells it.
     ``own`` are the ways to start that were run on this very tank; ``own_animals`` are the keeper's
     own rows, where no word names a table of them; ``choice`` tells which of the animals wished for
-    can live in it, where that was asked before.
+    can live in it, where that was asked before. ``loose_tap`` is what was told of the tap beside
+    its ions, where they contradict each other.
     """
 
     words: Words = field(default_factory=dict)
@@ -30,6 +31,7 @@ class BlueprintRequest:
     own: Ways | None = None
     own_animals: tuple[OwnAnimal, ...] = ()
     choice: Choice | None = None
+    loose_tap: tuple[str, ...] = ()
 
 
 class Planner(Protocol):

@@ -53,7 +53,7 @@ def _left(entry: CalendarEntry, today: date, now: datetime) -> CalendarEntry:
     return replace(entry, sequence=entry.sequence + 1, stamped=now, cancelled=True, remind=False)
 
 
-def _place(entry: CalendarEntry) -> tuple[date, float, str]:
+def _place(entry: CalendarEntry) -> tuple[date, float]:
     begins = entry.begins
     clock = begins.timestamp() if isinstance(begins, datetime) else 0.0
-    return entry.day, clock, entry.uid
+    return entry.day, clock  # those of one day stay in the order they are done in

@@ -181,7 +181,7 @@ def plan_calendar(plan: Blueprint, filled: date) -> Calendar:
             )
             for step, when, what in dated_steps(plan)
         ]
-    return Calendar(title, tuple(sorted(entries, key=lambda each: (each.day, each.uid))))
+    return Calendar(title, tuple(sorted(entries, key=lambda each: each.day)))
 
 
 def _planned(due: DueTank, event: Event, now: datetime, named: _Named) -> CalendarEntry | None:

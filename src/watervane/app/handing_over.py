@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import UTC, date, datetime
+import math
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from watervane.app.blueprint_sheet import blueprint_sheet
@@ -33,8 +34,32 @@ NOTHING = HandOver()
 
 def filled_on(plan: Blueprint) -> date:
     """The day water goes in: as wished, else today."""
-    told = plan.wish.filled
-    return date.today() if told is None else told  # noqa: DTZ011 - the keeper's own day
+    return plan.wish.filled or _today()
+
+
+def _today() -> date:
+    return date.today()  # noqa: DTZ011 - the keeper's own day
+
+
+def filled_after_setting_up(plan: Blueprint, today: date) -> date:
+    """The day water goes in where nobody told one: the first step is tomorrow's.
+
+    Parameters
+    ----------
+    plan
+        As worked out.
+    today
+        The keeper's own day.
+    """
+    steps = () if plan.timeline is None else plan.timeline.steps
+    first = min((each.days.early for each in steps), default=0.0)
+    return today + timedelta(days=1 + math.ceil(max(-first, 0.0)))
+
+
+def dated(plan: Blueprint, filled: date) -> Blueprint:
+    """The same plan with dates beside its days."""
+    timeline = None if plan.timeline is None else replace(plan.timeline, filled=filled)
+    return replace(plan, wish=replace(plan.wish, filled=filled), timeline=timeline)
 
 
 def hand_over(
@@ -68,6 +93,7 @@ def hand_over(
         found = (*found, Finding("plan-sheet-written", "info", {"file": str(files.sheet)}))
     if files.calendar is not None:
         now = datetime.now(UTC).replace(microsecond=0)
-        steps = plan_calendar(plan, filled_on(plan))
+        day = plan.wish.filled or filled_after_setting_up(plan, _today())
+        steps = plan_calendar(plan, day)
         found = (*found, write_calendar(steps, files.calendar, ports, now, over=files.over))
     return found

@@ -28,6 +28,8 @@ from watervane.reference import own_catalogued
 OF_WATER = ("tap", "want", "membrane", "rain", "rain-report", "salt", "bucket", "scale",
             "hour-worth")  # fmt: skip
 
+BESIDE_IONS = ("chlorine", "chloramine", "nitrate", "ph")
+
 
 @dataclass(frozen=True, slots=True)
 class KnownTap:
@@ -90,15 +92,26 @@ def plan_together(actor: Person, words: Words, ports: Ports) -> PlannedTogether:
     own = own_of_keeper(actor, ports)
     choice: Choice | None = None
     choice_wrong: tuple[Finding, ...] = ()
-    if words.get("wish") and not water_wrong:
-        choice, choice_wrong = _chosen(words, own, ports)
+    loose = _beside_ions(words) if water_wrong else ()
+    if words.get("wish"):
+        asked = {name: told for name, told in words.items() if not (water_wrong and name == "tap")}
+        choice, choice_wrong = _chosen(asked, own, ports)
     of_tank = {name: told for name, told in words.items() if name not in OF_WATER}
-    request = BlueprintRequest(of_tank, water=water, own_animals=own, choice=choice)
+    request = BlueprintRequest(
+        of_tank, water=water, own_animals=own, choice=choice, loose_tap=loose
+    )
     try:
         blueprint = ports.blueprint.plan(request)
     except BadInput as error:
         return PlannedTogether(None, water, None, tuple(error.problems), water_wrong)
     return PlannedTogether(blueprint, water, choice, (), water_wrong, choice_wrong)
+
+
+def _beside_ions(words: Words) -> tuple[str, ...]:
+    """What was told of a tap that holds whatever its ions are."""
+    tap = words.get("tap")
+    texts = tap if isinstance(tap, tuple) else ()
+    return tuple(text for text in texts if text.partition(" ")[0] in BESIDE_IONS)
 
 
 def _chosen(

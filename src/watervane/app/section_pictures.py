@@ -11,6 +11,7 @@ from watervane.wording.plan_section import (
     load_lines,
     section_description,
     section_reach_cm,
+    size_text,
 )
 
 
@@ -27,7 +28,7 @@ def section_picture(plan: Blueprint) -> SectionPicture:
     shelf = wish.support == "shelf"
 
     def cm(value: float) -> str:
-        return phrase("section-cm", value=f"{value:.3g}")
+        return phrase("section-cm", value=size_text(value))
 
     return SectionPicture(
         section=section,
@@ -38,7 +39,7 @@ def section_picture(plan: Blueprint) -> SectionPicture:
         length=cm(length),
         width=cm(width),
         height=cm(section.outer_height_cm),
-        water=phrase("section-water", value=f"{section.water_depth_cm:.3g}"),
+        water=phrase("section-water", value=size_text(section.water_depth_cm)),
         depth=cm(section.water_depth_cm),
         stand=phrase("section-shelf" if shelf else "section-stand"),
         lines=(*bed_lines(plan), *load_lines(plan)),

@@ -78,6 +78,22 @@ def strangers_among(names: Iterable[str], own: Sequence[OwnRow] = ()) -> tuple[s
     return tuple(name for name in each if animal_form(name, own).matched == "none")
 
 
+def meant_instead(name: str) -> str | None:
+    """The animal that a name no row has is most likely a slip for; none where it looks like none.
+
+    A genus with a word behind it is no slip.
+
+    Parameters
+    ----------
+    name
+        As a keeper wrote it.
+    """
+    near = None if _shipped(name).matched == "name" else near_animal(name)
+    if near is None or name.strip().lower().startswith(near):
+        return None
+    return near.capitalize() if " " in near else near
+
+
 def own_row(name: str, own: Sequence[OwnRow]) -> OwnRow | None:
     """The keeper's own row behind a name, if there is one.
 

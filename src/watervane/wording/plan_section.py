@@ -7,6 +7,8 @@ from watervane.reference import animal_form
 from watervane.wording.amounts import number
 from watervane.wording.templates import phrase
 
+LONGEST_BY_DIGITS_CM = 999.5
+
 
 def section_description(plan: Blueprint) -> str:
     """All that the drawing shows, in sentences."""
@@ -15,10 +17,10 @@ def section_description(plan: Blueprint) -> str:
     told = [
         phrase(
             "section-description",
-            length=f"{length:.3g}",
-            width=f"{width:.3g}",
-            height=f"{section.outer_height_cm:.3g}",
-            water=f"{section.water_depth_cm:.3g}",
+            length=size_text(length),
+            width=size_text(width),
+            height=size_text(section.outer_height_cm),
+            water=size_text(section.water_depth_cm),
         ),
         *bed_lines(plan),
         *load_lines(plan),
@@ -27,6 +29,11 @@ def section_description(plan: Blueprint) -> str:
     if adults:
         told.append(phrase("section-adults", adults="; ".join(label for label, _ in adults)))
     return " ".join(told)
+
+
+def size_text(size_cm: float) -> str:
+    """A size to three digits, never in powers of ten."""
+    return f"{size_cm:.3g}" if size_cm < LONGEST_BY_DIGITS_CM else f"{size_cm:.0f}"
 
 
 def section_reach_cm(plan: Blueprint) -> tuple[float, float]:

@@ -17,6 +17,7 @@ from watervane.records import (
 
 AS_FILES_HAVE_IT = ("rectangular", "cube", "cylinder")
 FOOD_SPREAD = 1.2
+IONS_KEPT = ("calcium", "magnesium", "sodium", "potassium", "sulfate")
 
 
 def tank_of(plan: Blueprint, filled: date) -> Tank:
@@ -61,8 +62,21 @@ def tank_of(plan: Blueprint, filled: date) -> Tank:
         normal_food_protein=wish.protein,
         source_water=wish.source_water,
         own_animals=wish.own_animals,
-        notes="" if told_shape else f"Shape: {wish.box.kind}. Its volume is told instead.",
+        notes=" ".join(filter(None, ("" if told_shape else _shape_told(plan), _report_told(plan)))),
     )
+
+
+def _shape_told(plan: Blueprint) -> str:
+    return f"Shape: {plan.wish.box.kind}. Its volume is told instead."
+
+
+def _report_told(plan: Blueprint) -> str:
+    """Ions of the report that a tank file has no key for, so that they are not lost."""
+    if plan.water is None:
+        return ""
+    levels = {name: getattr(plan.water.report, f"{name}_mg_per_l") for name in IONS_KEPT}
+    told = [f"{name} {level:g} mg/L" for name, level in levels.items() if level is not None]
+    return f"Report of the tap: {', '.join(told)}." if told else ""
 
 
 def _rounded_up(litres: float) -> float:

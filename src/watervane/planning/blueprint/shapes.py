@@ -18,6 +18,7 @@ from watervane.planning.blueprint.outline import (
 from watervane.records import Finding, GlassBox
 
 USUAL_GLASS_MM = 6.0
+MOST_CM = 2000.0  # of any size: beyond what these sums are for
 FREEBOARD = 0.92  # share of the height that is filled where no depth is told
 KINDS = ("rectangular", "cube", "cylinder", "hexagon", "bow front", "corner", "polygon")
 _NEEDED = {
@@ -117,6 +118,10 @@ def _missing(box: GlassBox) -> list[Finding]:
         if size is not None and (size < 0.0 or (size == 0.0 and name != "bow_cm")):
             plain = name.rpartition("_")[0].replace("_", " ")
             found.append(Finding("blueprint-no-size", "problem", {"name": plain, "size": size}))
+        if size is not None and name != "glass_mm" and size > MOST_CM:
+            plain = name.rpartition("_")[0].replace("_", " ")
+            told = {"name": plain, "size_cm": size, "most_cm": MOST_CM}
+            found.append(Finding("blueprint-too-long", "problem", told))
     if box.kind == "cube":
         for name in ("width_cm", "height_cm"):
             size = getattr(box, name)

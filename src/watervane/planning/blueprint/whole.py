@@ -23,7 +23,7 @@ from watervane.planning.blueprint.panes import (
     panes_of,
 )
 from watervane.planning.blueprint.section import section_of
-from watervane.planning.blueprint.shapes import CannotPlan, Vessel
+from watervane.planning.blueprint.shapes import CannotPlan, Vessel, longest_cm
 from watervane.planning.blueprint.shopping import shopping_of
 from watervane.planning.blueprint.starts import start_days
 from watervane.planning.blueprint.timeline import timeline_of
@@ -41,8 +41,9 @@ from watervane.records import (
     SourcePlan,
     Ways,
 )
-from watervane.reference import near_animal, strangers_among
+from watervane.reference import meant_instead, own_row, strangers_among
 
+ASKED_ABOVE_CM = 300.0  # longer tanks are more often a slip of the unit: house estimate
 MOST_CHANGED = 0.5  # of the water a week: common practice, no source
 ALWAYS = ("water", "mains", "place", "filled-move")
 
@@ -191,6 +192,10 @@ def _glass(plan: Blueprint, vessel: Vessel) -> list[Finding]:
         found.append(Finding("blueprint-glass-thin", "problem", told, source="en16612"))
     elif worst.stress_mpa > CUSTOM_MPA:
         found.append(Finding("blueprint-glass-between", "caution", told, source="en16612"))
+    longest = max(*longest_cm(vessel.outer), vessel.outer_height_cm)
+    if longest > ASKED_ABOVE_CM:
+        large = {"longest_cm": longest, "usual_cm": ASKED_ABOVE_CM}
+        found.append(Finding("blueprint-glass-large", "problem", large))
     if vessel.glass_assumed:
         found.append(Finding("blueprint-glass-assumed", "caution", {"glass_mm": vessel.glass_mm}))
     if any(not pane.thin_plate for pane in plan.panes):
@@ -255,10 +260,15 @@ def _machines(plan: Blueprint) -> list[Finding]:
     wish, sieve, air, heat = plan.wish, plan.filter, plan.oxygen, plan.heat
     if sieve.food_assumed:
         found.append(Finding("blueprint-food-assumed", "caution", {"food_g": sieve.food_g_per_d}))
-    for name in strangers_among((each.species for each in wish.animals), wish.own_animals):
-        near = near_animal(name)
-        key = "blueprint-animal-unknown" if near is None else "blueprint-animal-near"
-        found.append(Finding(key, "caution", {"name": name, "near": near or ""}))
+    names = dict.fromkeys(each.species for each in wish.wanted or wish.animals)
+    strangers = strangers_among(names, wish.own_animals)
+    for name in names:
+        near = None if own_row(name, wish.own_animals) else meant_instead(name)
+        if near is not None:  # most likely a slip, and then all that counts it is wrong
+            slip = {"name": name, "near": near}
+            found.append(Finding("blueprint-animal-near", "problem", slip))
+        elif name in strangers:
+            found.append(Finding("blueprint-animal-unknown", "caution", {"name": name}))
     found += _filter(plan)
     if air.stirred_mg_per_l < air.wanted_mg_per_l:
         told = {"air": air.air_needed_l_per_h, "wanted": air.wanted_mg_per_l}

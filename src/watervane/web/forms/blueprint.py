@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from watervane.records import Finding
-from watervane.reference import catalogue
+from watervane.reference import catalogue, meant_instead
 from watervane.web.forms.fields import Field, Option, asked, filled_in, options
 from watervane.wording import phrase
 from watervane.wording.in_units import asked_unit
@@ -180,7 +180,10 @@ def _part(
     folded: bool,
 ) -> FormPart:
     told, hidden = (
-        tuple(filled_in([_with_own(blueprint_field(each), own) for each in asked], *sent))
+        tuple(
+            _with_near(each, own)
+            for each in filled_in([_with_own(blueprint_field(each), own) for each in asked], *sent)
+        )
         for asked in fields
     )
     return FormPart(
@@ -194,6 +197,16 @@ def _part(
         folded,
         any(each.value or each.wrong for each in (*told, *hidden)),
     )
+
+
+def _with_near(field: Field, own: Sequence[str]) -> Field:
+    """An animal nobody knows is asked back, with the name it most looks like."""
+    if not field.name.startswith("species-") or not field.value or field.wrong:
+        return field
+    near = None if field.value in own else meant_instead(field.value)
+    if near is None:
+        return field
+    return replace(field, hint=phrase("form-blueprint-species-near", near=near))
 
 
 def _with_own(field: Field, own: Sequence[str]) -> Field:

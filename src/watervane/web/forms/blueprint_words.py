@@ -64,6 +64,8 @@ ABOUT: Mapping[str, str] = {
     "blueprint-target-low": "target",
     "blueprint-media-unknown": "media",
     "water-hardness-over": "calcium",
+    "water-unbalanced": "calcium",
+    "water-unbalanced-misread": "calcium",
     "water-hardness-differs": "gh",
     "water-acid-with-kh": "ph",
     "setup-name-taken": "name",
@@ -170,7 +172,7 @@ def field_of(finding: Finding) -> str:
         return about if option == "tap" else f"want-{about}"
     if option == "room":
         return "coldest"
-    if finding.key in ("blueprint-missing", "blueprint-no-size"):
+    if finding.key in ("blueprint-missing", "blueprint-no-size", "blueprint-too-long"):
         return str(told.get("name", "")).replace(" ", "-")
     return option or ABOUT.get(finding.key, "")
 

@@ -15,6 +15,7 @@ from starlette.responses import Response
 from watervane.app import BadInput
 from watervane.app.blueprint_sheet import blueprint_sheet
 from watervane.app.due import plan_calendar_text
+from watervane.app.handing_over import dated, filled_after_setting_up
 from watervane.app.own_animals import own_of_keeper
 from watervane.app.planning_pages import (
     PlannedTogether,
@@ -112,11 +113,12 @@ def take_sheet(request: Request, desk: AtDesk) -> Response:
     typed = dict(request.query_params)
     words, wrong = blueprint_words(typed)
     filled, late = day_of(typed, _today(desk))
-    dated = {**words, FILLED: filled.isoformat()}
-    told = _planned(desk, typed, dated, wrong)
+    told = _planned(desk, typed, words, wrong)
     if wrong or late or told.blueprint is None:
         return _page(request, desk, typed, told, {**wrong, **late})
-    printed = desk.ports.care.sheet_pdf(blueprint_sheet(told.blueprint, told.choice))
+    day = _day_filled(told.blueprint, filled, desk)
+    sheet = blueprint_sheet(dated(told.blueprint, day), told.choice)
+    printed = desk.ports.care.sheet_pdf(sheet)
     return as_file(printed, words["name"], ".pdf", "application/pdf")
 
 
@@ -129,7 +131,8 @@ def take_calendar(request: Request, desk: AtDesk) -> Response:
     told = _planned(desk, typed, words, wrong)
     if wrong or late or told.blueprint is None:
         return _page(request, desk, typed, told, {**wrong, **late})
-    text = plan_calendar_text(told.blueprint, filled, desk.ports)
+    day = _day_filled(told.blueprint, filled, desk)
+    text = plan_calendar_text(told.blueprint, day, desk.ports)
     return as_file(text, words["name"], ".ics", "text/calendar; charset=utf-8")
 
 
@@ -241,6 +244,11 @@ def _drawings(plan: Blueprint) -> list[tuple[str, str]]:
         (name, section_svg(picture, f"section-{name}", narrow=name == "narrow"))
         for name in ("broad", "narrow")
     ]
+
+
+def _day_filled(plan: Blueprint, told: date, desk: Desk) -> date:
+    """The day told; where none was, so late that the first step is not over yet."""
+    return told if plan.wish.filled else filled_after_setting_up(plan, _today(desk))
 
 
 def _today(desk: Desk) -> date:
