@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from watervane.app.section_pictures import section_picture
 from watervane.charts.tank_section import section_svg
-from watervane.records import Blueprint, Choice
+from watervane.records import Blueprint, Choice, Finding
 from watervane.report import Block, Columns, Drawing, Heading, Items, Paragraph, Sheet, Table
 from watervane.wording import finding_line, phrase
 from watervane.wording.audience import on_page
@@ -14,6 +14,7 @@ from watervane.wording.blueprint import blueprint_figures
 from watervane.wording.blueprint_page import (
     PlanAnswer,
     always_minded,
+    animals_against,
     animals_minded,
     plan_answers,
     plan_finding,
@@ -56,19 +57,17 @@ def blueprint_sheet(plan: Blueprint, choice: Choice | None = None) -> Sheet:
 
 
 def _blocks(plan: Blueprint, choice: Choice | None) -> Iterable[Block]:
+    reasons = animals_against(plan)[1:] if plan.wish.wanted else ()  # told with the animals
     for finding in plan.findings:
-        if finding.severity == "problem":
+        if finding.severity == "problem" and finding not in reasons:
             yield Paragraph(phrase("plan-sheet-problem", problem=plan_finding(finding)), "strong")
     drawn = section_svg(section_picture(plan), "section-printed")
     yield Drawing(drawn, section_description(plan), DRAWN_CM)
     yield Paragraph(phrase("plan-sheet-drawing"), "faint")
     for answer in plan_answers(plan):
         yield from _answer(answer)
-    if choice is not None:
-        yield Heading(phrase("plan-question-together"))
-        yield Paragraph(" ".join(choice_sentences(choice)))
-        if choice.chosen:
-            yield _table(choice_table(choice))
+    if choice is not None or reasons:
+        yield from _together(plan, choice, reasons)
     if plan.water is not None:
         told = water_answer(plan.water)
         yield from _answer(told)
@@ -82,6 +81,21 @@ def _blocks(plan: Blueprint, choice: Choice | None) -> Iterable[Block]:
     yield Heading(phrase("plan-sheet-mind"))
     yield Items((*animals_minded(plan), *(finding_line(each) for each in always_minded(plan))))
     yield from _sums(plan)
+
+
+def _together(
+    plan: Blueprint, choice: Choice | None, reasons: Sequence[Finding]
+) -> Iterable[Block]:
+    """Who can live together here, and what stands against the others."""
+    yield Heading(phrase("plan-question-together"))
+    if choice is not None:
+        yield Paragraph(" ".join(choice_sentences(choice)))
+        if choice.chosen:
+            yield _table(choice_table(choice))
+    else:
+        yield Paragraph(plan_finding(animals_against(plan)[0]))
+    if reasons:
+        yield Items(tuple(plan_finding(each) for each in reasons))
 
 
 def _sums(plan: Blueprint) -> Iterable[Block]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from watervane.records import BedSlope, Blueprint
-from watervane.reference import animal_form
+from watervane.reference import animal_form, meant_instead
 from watervane.wording.amounts import number
 from watervane.wording.templates import phrase
 
@@ -31,9 +31,9 @@ def section_description(plan: Blueprint) -> str:
     return " ".join(told)
 
 
-def size_text(size_cm: float) -> str:
+def size_text(length_cm: float) -> str:
     """A size to three digits, never in powers of ten."""
-    return f"{size_cm:.3g}" if size_cm < LONGEST_BY_DIGITS_CM else f"{size_cm:.0f}"
+    return f"{length_cm:.3g}" if length_cm < LONGEST_BY_DIGITS_CM else f"{length_cm:.0f}"
 
 
 def section_reach_cm(plan: Blueprint) -> tuple[float, float]:
@@ -73,6 +73,9 @@ def adult_lengths(plan: Blueprint) -> list[tuple[str, float]]:
     for wish in plan.wish.animals:
         known = animal_form(wish.species, plan.wish.own_animals)
         length = max(wish.length_cm or 0.0, known.typical_length_cm)
-        key = "section-adult-guess" if known.matched == "none" else "section-adult"
+        guessed = known.matched == "none" or (
+            known.matched != "name" and meant_instead(wish.species) is not None
+        )
+        key = "section-adult-guess" if guessed else "section-adult"
         found[wish.species] = phrase(key, name=wish.species, length=f"{length:.2g}"), length
     return list(found.values())

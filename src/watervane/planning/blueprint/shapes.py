@@ -60,14 +60,14 @@ class Vessel:
         return 1e-3 * (outside - self.inner.area_cm2 * self.inner_height_cm)
 
 
-def vessel_of(box: GlassBox, untold_mm: float = USUAL_GLASS_MM) -> Vessel:
+def vessel_of(box: GlassBox, glass_mm: float = USUAL_GLASS_MM) -> Vessel:
     """Work out inside and outside of a tank.
 
     Parameters
     ----------
     box
         As wished for.
-    untold_mm
+    glass_mm
         Thickness of glass that nobody told. [mm]
 
     Raises
@@ -78,7 +78,7 @@ def vessel_of(box: GlassBox, untold_mm: float = USUAL_GLASS_MM) -> Vessel:
     problems = _missing(box)
     if problems:
         raise CannotPlan(problems)
-    glass_mm = box.glass_mm or untold_mm
+    glass_mm = box.glass_mm or glass_mm
     bottom_mm = box.bottom_mm or glass_mm
     outside = box.measured == "outside"
     try:
