@@ -107,7 +107,8 @@ def test_what_a_tank_file_has_no_key_for_is_kept_in_its_notes(keeper: TestClient
 
 def test_the_sheet_tells_who_can_live_together_and_names_nobody_else_among_its_days() -> None:
     typed = {"length": "80", "width": "35", "height": "40", "glass": "8", "kh": "10", "gh": "14",
-             "species-1": "guppy", "count-1": "6", "species-2": "angelfish", "count-2": "2"}  # fmt: skip
+             "species-1": "guppy", "count-1": "6", "species-2": "angelfish",
+             "count-2": "2"}  # fmt: skip
     words, _ = blueprint_words(typed)
     told = plan_together(Person(), words, real_ports())
     assert told.blueprint is not None
