@@ -37,7 +37,7 @@ def read_quarantine_words(words: Words) -> QuarantineWish:
         raise TankFileErrors(reader.problems)
     return QuarantineWish(
         volume_l=volume,
-        animals=tuple(each for each in stock if each),
+        animals=tuple(stock),
         temperature_c=USUAL.temperature_c if warmth is None else warmth,
         seeded_l=0.0 if seeded is None else seeded,
         medium=reader.text("medium") or USUAL.medium,
