@@ -52,6 +52,7 @@ def test_only_events_and_midnight_cut_what_cvode_runs_through() -> None:
     assert acting[0] == acting[1] > 0
 
 
+@pytest.mark.slow
 def test_our_scheme_comes_near_a_tight_cvode() -> None:
     cost = cvode_cost(1, 3)
     assert cost.errors["printed"] < cost.errors["sampling"] < 0.02

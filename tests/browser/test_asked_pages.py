@@ -14,7 +14,7 @@ from opened_pages import Opened, Scheme
 from playwright.sync_api import Browser, Page, expect
 from served_pages import Served, serving
 from test_forecast_page import SMALLEST_LETTERS, broken_rules
-from test_served_pages import LEAST_LETTER_PX, SMALL_TARGETS, windows
+from test_served_pages import LEAST_LETTER_PX, SMALL_TARGETS, windows_of
 
 PATIENCE_MS = 240_000  # a shared machine with nothing compiled
 TRIP = "bring-home?species=Danio+rerio&count=6&hours=3&water=1&gas-l=2&gas=air&ph=7.1&gh=4"
@@ -66,7 +66,7 @@ def at_rest(page: Page) -> None:
         expect(page.locator("[data-told][aria-busy]")).to_have_count(0, timeout=PATIENCE_MS)
 
 
-@windows
+@windows_of((1440, "dark"))
 def test_pages_that_answer_are_right_at_any_width_by_day_and_by_night(
     chromium: Browser, tank: AskedTank, width: int, scheme: Scheme
 ) -> None:

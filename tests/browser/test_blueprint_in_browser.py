@@ -12,7 +12,7 @@ from opened_pages import Scheme
 from playwright.sync_api import Browser, Page, expect
 from served_pages import Served, serving
 from test_forecast_page import SMALLEST_LETTERS, broken_rules
-from test_served_pages import LEAST_LETTER_PX, SMALL_TARGETS, windows
+from test_served_pages import LEAST_LETTER_PX, SMALL_TARGETS, windows_of
 
 ASKED = (
     "blueprint?name=Study&shape=rectangular&length=60&width=30&height=36&measured=outside&glass=6"
@@ -39,7 +39,7 @@ def lead(page: Page, text: str) -> None:
     expect(page.locator('[data-told="lead"]')).to_contain_text(text, timeout=ANSWERED_MS)
 
 
-@windows
+@windows_of((1440, "dark"))
 def test_the_page_is_right_at_any_width_by_day_and_by_night(
     chromium: Browser, served: Served, width: int, scheme: Scheme
 ) -> None:

@@ -10,7 +10,7 @@ from opened_pages import Scheme
 from playwright.sync_api import Browser, expect
 from served_pages import Served, serving
 from test_forecast_page import SMALLEST_LETTERS, broken_rules
-from test_served_pages import LEAST_LETTER_PX, SMALL_TARGETS, windows
+from test_served_pages import LEAST_LETTER_PX, SMALL_TARGETS, windows_of
 
 ASKED = ("animals", "animals?gh=12&ph=7.4&kh=6", "animals?name=clown+loach")
 REFUSED = ("animals?name=zebra+fsh", "animals?ph=soft")
@@ -22,7 +22,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield found
 
 
-@windows
+@windows_of((360, "light"))
 def test_the_catalogue_is_right_at_any_width_by_day_and_by_night(
     chromium: Browser, served: Served, width: int, scheme: Scheme
 ) -> None:

@@ -17,15 +17,25 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 
 WIDTHS = (360, 768, 1440)
 SCHEMES: tuple[Scheme, ...] = ("light", "dark")
-USUAL = ((360, "light"), (1440, "dark"))  # the others take long, and differ least from these
-windows = pytest.mark.parametrize(
-    ("width", "scheme"),
-    [
-        pytest.param(width, scheme, marks=() if (width, scheme) in USUAL else pytest.mark.slow)
-        for width in WIDTHS
-        for scheme in SCHEMES
-    ],
-)
+USUAL: tuple[tuple[int, Scheme], ...] = (
+    (360, "light"),
+    (1440, "dark"),
+)  # the others take long, and differ least from these
+
+
+def windows_of(*usual: tuple[int, Scheme]) -> pytest.MarkDecorator:
+    """All windows, of which these are no slow ones."""
+    return pytest.mark.parametrize(
+        ("width", "scheme"),
+        [
+            pytest.param(width, scheme, marks=() if (width, scheme) in usual else pytest.mark.slow)
+            for width in WIDTHS
+            for scheme in SCHEMES
+        ],
+    )
+
+
+windows = windows_of(*USUAL)
 LEAST_LETTER_PX = 11
 LEAST_TARGET_PX = 24  # WCAG 2.2, success criterion 2.5.8
 Visit = Callable[[int, Scheme], Opened]

@@ -69,6 +69,7 @@ def _most(room: float | None) -> float:
     return float("inf") if room is None else room
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("tier", ["acute", "chronic"])
 def test_more_seed_never_leaves_less_headroom(tier: str) -> None:
     rooms = [_seeded(litres).dates[0].tiers[tier] for litres in (0.05, 0.3, 1.0)]
@@ -78,6 +79,7 @@ def test_more_seed_never_leaves_less_headroom(tier: str) -> None:
     assert risks == sorted(risks, reverse=True)
 
 
+@pytest.mark.slow
 def test_a_part_of_the_members_and_rooms_known_before_find_the_room_of_all(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -116,6 +116,7 @@ def test_the_tanks_own_risk_is_what_counts_where_none_is_told() -> None:
     assert _overfed().allowed == AllowedRisk()
 
 
+@pytest.mark.slow
 def test_coarse_steps_and_a_part_of_the_members_choose_as_all_of_them_do(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -223,6 +224,7 @@ def test_chlorine_in_the_water_is_an_emergency_and_conditioner_is_tried() -> Non
     assert "aid-act-dechlorinate" in [each.key for each in found.emergency]
 
 
+@pytest.mark.slow
 def test_same_question_same_answer_whatever_the_threads() -> None:
     one = today_of(_standing(), seed=5)
     two = today_of(replace(_standing(), threads=1), seed=5)

@@ -97,6 +97,7 @@ def test_a_wrong_guide_costs_time_and_nothing_else() -> None:
     check_normal(found, target, 500.0)
 
 
+@pytest.mark.slow
 def test_nuts_finds_a_banana_in_short_steps() -> None:
     target = Plane(BENT["banana"])
     found = chains_of(target, 2, 0.95)

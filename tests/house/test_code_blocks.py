@@ -12,6 +12,7 @@ import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 from source_tree import PACKAGE, ROOT, kept_files
@@ -26,6 +27,7 @@ FENCE = re.compile(
 )
 NOT_RUN = re.compile(r"# not run: \w")
 EXIT_CODE = re.compile(r"# exit (\d+)\b")
+LONG_PAGES = ("docs/journal.md", "docs/care.md")
 TARGET = re.compile(r"^make ([a-z-]+)$")
 
 
@@ -152,7 +154,14 @@ def test_fences_are_all_read() -> None:
     assert {page: 2 * sum(block.page == page for block in BLOCKS) for page in fences} == fences
 
 
-@pytest.mark.parametrize("block", BLOCKS, ids=lambda block: f"{block.page}:{block.line}")
+def marked(block: Block) -> Any:
+    """A block that works for minutes with a journal or a model is run with the slow tests."""
+    slow = block.page in LONG_PAGES and block.language == "sh"
+    name = f"{block.page}:{block.line}"
+    return pytest.param(block, id=name, marks=[pytest.mark.slow] if slow else [])
+
+
+@pytest.mark.parametrize("block", [marked(block) for block in BLOCKS])
 def test_a_block_does_what_it_promises(block: Block, desk: Path) -> None:
     assert CHECKS[block.language](block, desk) == []
 

@@ -61,6 +61,7 @@ def test_a_stiff_pool_comes_to_rest_and_never_swings_wide(stiffness: float) -> N
     assert abs(deviations[-1]) < 1e-6
 
 
+@pytest.mark.slow
 def test_the_middle_stage_of_a_stiff_pool_stays_on_its_own_side() -> None:
     """CO2 is far from linear on the other side: the reason gamma widens."""
     seen: list[float] = []
