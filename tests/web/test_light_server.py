@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import resource
 import subprocess
 import sys
 import textwrap
@@ -20,7 +21,8 @@ from watervane.records import Person
 
 HEAVY = ("jax", "jaxlib", "scipy", "watervane.engine", "watervane.inference",
          "watervane.process.arrays", "watervane.process.run")  # fmt: skip
-READY_S = 1.5
+BUILT_ON = "import fastapi, jinja2, sqlalchemy, typer, uvicorn"
+MOST_TIMES = 3.0  # it was 2.2 times when this was written; the seconds are on the page of speeds
 WALK = """
     import sys
     from starlette.testclient import TestClient
@@ -97,7 +99,7 @@ def test_planning_needs_formulas_and_no_model(
 
 
 def test_the_server_is_ready_at_once(tmp_path: Path) -> None:
-    """By its own work: how long others keep the machine busy is not its doing."""
+    """By its own work, against that of loading what it is built on in the same minute."""
     place = {**os.environ, "WATERVANE_JOURNAL": str(tmp_path / "journal.sqlite")}
     command = [sys.executable, "-m", "watervane", "serve", "--port", "0", "--no-browser",
                "--no-work"]  # fmt: skip
@@ -116,5 +118,10 @@ def test_the_server_is_ready_at_once(tmp_path: Path) -> None:
             process.terminate()
             assert process.wait(20) == 0
         assert re.search(r"127\.0\.0\.1:\d+/enter\?token=", told)
-    print(f"ready after {min(took):.2f} s")
-    assert min(took) < READY_S
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    for _ in took:
+        subprocess.run([sys.executable, "-c", BUILT_ON], check=True)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    spent = (after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime) / len(took)
+    print(f"ready after {min(took):.2f} s, {min(took) / spent:.1f} times what it is built on")
+    assert min(took) < MOST_TIMES * spent

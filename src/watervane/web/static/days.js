@@ -158,7 +158,7 @@ async function begin() {
   begun = true;
   const late = new Promise((done) => setTimeout(done, STILL_MS));
   await Promise.race([late, still.decode().then(frame, () => {})]);
-  import(draws);
+  import(draws).catch(() => { begun = false; });  // without a network the still drawing stays
 }
 
 begin();
