@@ -10,9 +10,12 @@ function sized(spec, width) {
 }
 
 async function bring(figure) {
-  const answer = await fetch(figure.dataset.drawing);
-  if (!answer.ok) return;
-  const { spec, config, days } = await answer.json();
+  // Without a network the still drawing stays.
+  const answer = await fetch(figure.dataset.drawing).catch(() => null);
+  if (!answer?.ok) return;
+  const told = await answer.json().catch(() => null);
+  if (!told) return;
+  const { spec, config, days } = told;
   const still = figure.querySelector("[data-still]");
   const host = document.createElement("div");
   host.className = "living";
