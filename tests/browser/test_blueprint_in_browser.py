@@ -73,7 +73,7 @@ def test_the_plan_follows_what_is_typed(chromium: Browser, served: Served) -> No
     lead(page, "blueprint of a tank of 52 L")
     expect(page.locator("#problems")).to_have_count(0)
     page.get_by_label("Length, cm").fill("120")
-    lead(page, "blueprint of a tank of 105 L")
+    lead(page, "blueprint of a tank of 103 L")
     assert "length=120" in page.url
     assert "live" not in page.url
     page.locator(".whys > summary").first.click()

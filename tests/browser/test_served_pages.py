@@ -67,7 +67,7 @@ def pages(page: Page, address: str) -> Iterator[str]:
         yield str(path)
 
 
-@windows
+@windows_of((360, "light"))
 def test_every_page_is_right_at_any_width_by_day_and_by_night(
     visit: Visit, served: Served, width: int, scheme: Scheme
 ) -> None:
@@ -202,6 +202,7 @@ def test_a_look_that_was_chosen_outlasts_what_the_device_says(
     page.context.close()
 
 
+@pytest.mark.slow
 def test_at_four_hundred_per_cent_nothing_is_cut_off(chromium: Browser, served: Served) -> None:
     """WCAG 2.2, success criterion 1.4.10: 1280 px at 400 % are 320."""
     told = served.visit(chromium, 320, "light")

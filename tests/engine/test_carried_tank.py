@@ -105,6 +105,7 @@ def first() -> CarriedTank:
     return kept(news.replacement())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("known", [True, False])
 def test_a_tank_read_again_after_a_long_gap_is_foretold(known: bool) -> None:
     few = {"members": 60, "spacing": CLOSE}

@@ -54,6 +54,7 @@ def test_a_room_feeds_whole_animals_of_the_kind_asked_about() -> None:
             assert room.count * need <= room.food_g_per_d + 1e-9 < (room.count + 1) * need + 1e-6
 
 
+@pytest.mark.slow
 def test_headroom_never_falls_as_the_allowed_risk_grows() -> None:
     rooms = []
     for share in (0.005, 0.05, 0.3):

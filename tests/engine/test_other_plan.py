@@ -175,6 +175,7 @@ def test_what_progress_raises_ends_it() -> None:
         rehearse_plan(_stage(), OtherPlan(food_times=0.0), threads=1, progress=told)
 
 
+@pytest.mark.slow
 def test_carried_members_stand_where_their_forecast_left_them() -> None:
     """What is planned is what the forecast of the same members says, but for its luck."""
     value = ReadingValue("exact", 0.1, 0.1, "n", "0.1 mg/L as N")

@@ -272,6 +272,7 @@ def test_where_little_is_uncertain_the_change_is_that_of_dilution(
     assert act.amount == pytest.approx(share, abs=0.051), "one notch: the week adds a little"
 
 
+@pytest.mark.slow
 def test_a_higher_reading_never_gives_a_milder_verdict() -> None:
     """Members may write a reading off; the verdict may not."""
     grave = ("nothing-points-to-harm", "out-of-range", "strain-possible", "harm-possible",

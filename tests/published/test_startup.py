@@ -124,6 +124,7 @@ def test_seeding_brings_it_to_one_to_three_weeks() -> None:
     assert 1 * WEEK <= settled_d(start(seed="fresh")) <= 3 * WEEK
 
 
+@pytest.mark.slow
 def test_each_rinse_lowers_a_seed_and_never_raises_it() -> None:
     """Common practice, no source."""
     kinds = ("fresh", "rinsed in tank water", "rinsed under tap", "dried")

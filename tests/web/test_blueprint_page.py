@@ -138,7 +138,7 @@ def test_a_water_that_cannot_be_takes_only_its_own_answer_away(keeper: TestClien
     page = keeper.get("/blueprint", params={**ASKED, **odd})
     assert page.status_code == 422
     assert "charges cannot balance" in said(page.text)
-    assert "the plan counts without it" in said(page.text)
+    assert "the plan is worked out without its ions" in said(page.text)
     assert 'id="plan-floor"' in page.text
 
 

@@ -60,6 +60,7 @@ def pages(keeper: TestClient) -> Iterator[tuple[str, str]]:
         yield path, html.unescape(UNREAD.sub("", BLOCKS.sub("\n", answer.text)))
 
 
+@pytest.mark.slow
 def test_no_page_of_the_demo_names_a_command_or_a_key(club: list[tuple[str, str]]) -> None:
     found = {
         f"{path}: {line.strip()}"
@@ -70,6 +71,7 @@ def test_no_page_of_the_demo_names_a_command_or_a_key(club: list[tuple[str, str]
     assert found == set()
 
 
+@pytest.mark.slow
 def test_all_tanks_and_kinds_of_pages_were_read(club: list[tuple[str, str]]) -> None:
     paths = [path for path, _ in club]
     assert sum(bool(TANK.search(path)) for path in paths) == len(shipped_club().tanks)
