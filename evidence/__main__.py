@@ -85,9 +85,7 @@ def write(folder: Path) -> None:
     parts = [OPENING]
     for each in SECTIONS.values():
         section = each.section()
-        kept = getattr(each, "KEPT", None)
-        nothing = NOTHING_RUN in section.text or (kept is not None and not kept.path.exists())
-        if nothing and section.title in before:
+        if NOTHING_RUN in section.text and section.title in before:
             parts += [f"## {section.title}", before[section.title]]
             continue
         parts += [f"## {section.title}", section.text]

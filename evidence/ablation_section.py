@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from evidence import growth_ablation, long_logs
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 from evidence.simulated_tanks import WATCHED as WATCHED_UNKNOWNS
 from evidence.simulated_tanks import Found
 from evidence.tank_runs import kept
@@ -58,7 +58,7 @@ def section() -> Section:
     """Coverage with and without."""
     parts = [*growth_ablation.told(), *_short(), *_long()]
     if not parts:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, RUN_IT)
     return Section(TITLE, "\n\n".join(parts))
 
 

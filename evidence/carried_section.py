@@ -10,7 +10,7 @@ from evidence.figures import ecdf_picture
 from evidence.growth_section import account
 from evidence.keeping import Kept, digest
 from evidence.resting import rests_on
-from evidence.sections import Section
+from evidence.sections import RUN_IT, Section
 from evidence.shared_targets import (
     CALIBRATION,
     CARRIED_GROWTH,
@@ -70,7 +70,7 @@ def section() -> Section:
     """Coverage, ranks and what they cost."""
     found = judged()
     if found is None:
-        return Section(TITLE, f"{OPENING}\n\nNothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, f"{OPENING}\n\n{RUN_IT}")
     parts = [OPENING, *account("carried through every day of readings", found)]
     parts += [note] if (note := KEPT.note()) else []
     picture = replace(ecdf_picture({"carried on": found.places}), name="ranks_carried")

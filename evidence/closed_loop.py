@@ -292,11 +292,6 @@ def _first_action(
     return told
 
 
-def kept() -> Mapping[str, Mapping[str, object]]:
-    """What was found so far, by tank."""
-    return KEPT.found()
-
-
 __all__ = [
     "COUNTS",
     "DAYS",
@@ -310,5 +305,4 @@ __all__ = [
     "VARIANTS",
     "keep",
     "keep_variants",
-    "kept",
 ]

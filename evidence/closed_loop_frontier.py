@@ -39,7 +39,7 @@ def frontier(found: Sequence[Told]) -> str:
     """
     head = ("load", "animals", "care", "acute and chronic animal-hours", "burden", "water, L")
     rows, lines = [], []
-    for load, kind, some in _groups(found):
+    for load, kind, some in groups(found):
         for care in (*CALENDARS, OURS):
             hours, burden, litres = _means(each[care] for each in some)
             rows.append((load, kind, care, f"{hours:.0f}", f"{burden:.0f}", f"{litres:.0f}"))
@@ -56,7 +56,7 @@ def frontier_picture(found: Sequence[Told]) -> Picture:
         Of each tank, by care.
     """
     points = []
-    for load, kind, some in _groups(found):
+    for load, kind, some in groups(found):
         for care in (*CALENDARS, OURS):
             hours, _, litres = _means(each[care] for each in some)
             of = "our steps" if care == OURS else "by the calendar"
@@ -120,7 +120,14 @@ def water_for(hours: float, calendars: Sequence[Point]) -> float | None:
     return line[-1][0] if line[-1][1] <= hours else None
 
 
-def _groups(found: Sequence[Told]) -> Iterable[tuple[str, str, list[Told]]]:
+def groups(found: Sequence[Told]) -> Iterable[tuple[str, str, list[Told]]]:
+    """Tanks by their load and their animals, as far as there are some.
+
+    Parameters
+    ----------
+    found
+        Of each tank, by care.
+    """
     for load in LOADS:
         for kind, sensitive in KINDS.items():
             some = [f for f in found if f["load"] == load and f["sensitive"] == sensitive]
@@ -163,7 +170,7 @@ def _varied() -> list[str]:
     rows: list[tuple[object, ...]] = []
     names = {name for _, name in varied}
     as_usual = {(AS_USUAL, name): usual[name] for name in names}
-    for load, kind, _ in _groups([usual[name] for name in names]):
+    for load, kind, _ in groups([usual[name] for name in names]):
         for variant in (AS_USUAL, *VARIANTS):
             some = [
                 one[OURS]

@@ -9,13 +9,12 @@ import numpy as np
 
 from evidence import closed_loop
 from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, POLICIES
-from evidence.closed_loop_frontier import frontier, frontier_picture
+from evidence.closed_loop_frontier import frontier, frontier_picture, groups
 from evidence.novices import DAYS, FOLLOWED, LOADS, OFF
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 
 TITLE = "Steps followed by novices"
 AIMS = {"normal": 0.9, "overloaded": 0.6}
-KINDS: Mapping[str, bool | None] = {"very sensitive": True, "others": False}
 SHOWN = ("acute", "acute burden", "chronic", "chronic burden", "chronic still", "litres",
          "meals_withheld")  # fmt: skip
 VARIED = 5  # tanks of each kind that are kept under variants of our steps, too
@@ -50,14 +49,14 @@ def run(*, anew: bool, workers: int) -> None:
 
 def section() -> Section:
     """A row a load and policy; then the first actions."""
-    found = list(closed_loop.kept().values())
+    found = list(closed_loop.KEPT.found().values())
     if not found:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, RUN_IT)
     parts = [OPENING]
     wanted = sum(COUNTS.values())
     if len(found) < wanted:
         parts.append(f"So far {len(found)} of {wanted} tanks were kept: the run was cut short.")
-    rows = [row for load in LOADS for kind in KINDS for row in _rows(load, kind, found)]
+    rows = [row for group in groups(found) for row in _rows(*group)]
     head = ("load", "animals", "tanks", "care", "acute animal-hours", "acute burden",
             "chronic animal-hours", "chronic burden", "chronic, still", "water, L",
             "meals withheld")  # fmt: skip
@@ -67,14 +66,9 @@ def section() -> Section:
     return Section(TITLE, text, (frontier_picture(found),))
 
 
-def _some(found: Sequence[Mapping[str, Any]], load: str, kind: str) -> list[Mapping[str, Any]]:
-    return [f for f in found if f["load"] == load and KINDS[kind] in (None, f["sensitive"])]
-
-
-def _rows(load: str, kind: str, found: Sequence[Mapping[str, Any]]) -> list[tuple[object, ...]]:
+def _rows(load: str, kind: str, some: Sequence[Mapping[str, Any]]) -> list[tuple[object, ...]]:
     rows = []
-    some = _some(found, load, kind)
-    for policy in POLICIES if some else ():
+    for policy in POLICIES:
         told = [each[policy] for each in some]
         means = [f"{np.mean([one[what] for one in told]):.0f}" for what in SHOWN]
         rows.append((load, kind, len(some), policy, *means))
@@ -84,24 +78,20 @@ def _rows(load: str, kind: str, found: Sequence[Mapping[str, Any]]) -> list[tupl
 def _weekly(found: Sequence[Mapping[str, Any]]) -> list[str]:
     """Our steps beside a quarter a week: tanks with no more hours and no more water, and others."""
     lines = []
-    for load in LOADS:
-        for kind in KINDS:
-            some = _some(found, load, kind)
-            if not some:
-                continue
-            pairs = [(each["a quarter a week"], each["our steps"]) for each in some]
-            hours = [(b["acute"] + b["chronic"], c["acute"] + c["chronic"]) for b, c in pairs]
-            fewer = np.mean([ours <= weekly + SAME_H for weekly, ours in hours])
-            drier = np.mean([c["litres"] <= b["litres"] for b, c in pairs])
-            both = np.mean([
-                ours <= weekly + SAME_H and c["litres"] <= b["litres"]
-                for (weekly, ours), (b, c) in zip(hours, pairs, strict=True)
-            ])  # fmt: skip
-            lines.append(
-                f"- {load}, {kind}: no more hours beyond limits than with a quarter a week in "
-                f"{100 * fewer:.0f} of 100 tanks, no more water in {100 * drier:.0f}, both in "
-                f"{100 * both:.0f}."
-            )
+    for load, kind, some in groups(found):
+        pairs = [(each["a quarter a week"], each["our steps"]) for each in some]
+        hours = [(b["acute"] + b["chronic"], c["acute"] + c["chronic"]) for b, c in pairs]
+        fewer = np.mean([ours <= weekly + SAME_H for weekly, ours in hours])
+        drier = np.mean([c["litres"] <= b["litres"] for b, c in pairs])
+        both = np.mean([
+            ours <= weekly + SAME_H and c["litres"] <= b["litres"]
+            for (weekly, ours), (b, c) in zip(hours, pairs, strict=True)
+        ])  # fmt: skip
+        lines.append(
+            f"- {load}, {kind}: no more hours beyond limits than with a quarter a week in "
+            f"{100 * fewer:.0f} of 100 tanks, no more water in {100 * drier:.0f}, both in "
+            f"{100 * both:.0f}."
+        )
     return ["\n".join(lines)]
 
 

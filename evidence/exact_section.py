@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from evidence.keeping import Kept, digest
 from evidence.resting import rests_on
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 from evidence.shared_targets import TEMPERED, Value, bent_targets, bent_values
 from watervane.inference.target import Evaluated, Posterior
 from watervane.inference.tempered import sample
@@ -162,7 +162,7 @@ def section() -> Section:
         BENT_OPENING,
         table(("posterior", *head, "of", "log evidence off"), bent),
         f"Runs with a mean more than {FAR} spreads off and still called good: {told}.",
-        KEPT.note(),
+        KEPT.note() if found else RUN_IT,
     ]
     title = "The sampler against exact answers"
     return Section(title, "\n\n".join(each for each in parts if each))

@@ -11,7 +11,7 @@ import numpy as np
 from evidence.figures import ecdf_picture
 from evidence.keeping import Kept, digest
 from evidence.resting import rests_on
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 from evidence.shared_targets import CALIBRATION, GROWTH, invented_growth
 from watervane.inference.calibration import (
     LEVELS,
@@ -96,7 +96,7 @@ def section() -> Section:
     for way, one in found.items():
         parts += account(WAYS[way].told, one)
     if not found:
-        parts.append("Nothing was run yet: `make evidence` runs it.")
+        parts.append(RUN_IT)
     if KEPT.note():
         parts.append(KEPT.note())
     pictures = (ecdf_picture({WAYS[w].told: one.places for w, one in found.items()}),)

@@ -6,7 +6,7 @@ import numpy as np
 
 from evidence.keeping import Kept, digest
 from evidence.resting import rests_on
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 from evidence.shared_targets import LYNX_HARE, SAMPLER, lynx_hare
 from watervane.inference.fitting import QUICK
 from watervane.inference.tempered import Effort, sample
@@ -79,7 +79,7 @@ def section() -> Section:
         )
     head = ("steps", "seed", "temperatures", "sweeps", "health", "effective", "furthest mean",
             "furthest quantile", "spread over reference")  # fmt: skip
-    parts = [OPENING, table(head, rows), "\n".join(verdicts), KEPT.note()]
+    parts = [OPENING, table(head, rows), "\n".join(verdicts), KEPT.note() if found else RUN_IT]
     return Section("Hare and lynx", "\n\n".join(each for each in parts if each))
 
 

@@ -6,7 +6,7 @@ and leaves a change and a spilt meal out of the log.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime
 
 import numpy as np
@@ -43,7 +43,6 @@ FOLLOWED, OFF = 0.6, 0.3
 LOOKS = 8
 FILLED = date(2026, 3, 1)
 MORNING = datetime(2026, 3, 2, 9, tzinfo=UTC)
-USUAL_RISKS = (0.01, 0.05, 0.20)
 SPECIES = {"zebra danio": 0.6, "guppy": 0.5, "neon tetra": 0.25, "platy": 1.2}
 KIT_STEPS = {
     "ammonia": (0.0, 0.2, 0.5, 1.0, 2.0, 4.0),
@@ -83,6 +82,7 @@ def world_of(novice: Novice) -> World:
     grams = volume / 20.0 * float(rng.uniform(0.6, 1.4)) * (1.0 if novice.load == "normal" else 4.0)
     count = max(round(grams / SPECIES[species]), 2)
     food = 0.018 * count * SPECIES[species]
+    risks = {tier: novice.risk_times * each for tier, each in asdict(AllowedRisk()).items()}
     tank = Tank(
         name="a novice's",
         filled=FILLED,
@@ -105,7 +105,7 @@ def world_of(novice: Novice) -> World:
             Habit(template=Feed(at=MORNING, mass_g=Span(0.7 * food, 1.4 * food)), every_days=1,
                   start=date(2026, 3, 2)),
         ),
-        allowed_risk=AllowedRisk(*(each * novice.risk_times for each in USUAL_RISKS)),
+        allowed_risk=AllowedRisk(**risks),
         kits={"drops": Kit("drops", "drop", tuple(
             KitScale(name, steps=steps, basis="none" if name == "ph" else "n")
             for name, steps in KIT_STEPS.items()))},

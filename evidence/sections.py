@@ -11,6 +11,7 @@ from typing import Any, Protocol
 import vl_convert
 
 NOTHING_RUN = "Nothing was run yet"  # of a section without a single run
+RUN_IT = f"{NOTHING_RUN}: `make evidence` runs it."
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from evidence import situations
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 
 TITLE = "Keepers' situations"
 OPENING = """\
@@ -26,7 +26,7 @@ def section() -> Section:
     found = situations.KEPT.found()
     told = [each for each in situations.situations() if each["id"] in found]
     if not told:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, RUN_IT)
     rows = [_row(each, found[each["id"]]) for each in told]
     agreed = sum(_agrees(each, found[each["id"]]) for each in told)
     worse = [each["id"] for each in told if _worse(found[each["id"]])]

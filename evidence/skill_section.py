@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from evidence.figures import ACCENT, INK, PALE, SCHEMA
-from evidence.sections import Picture, Section, table
+from evidence.sections import RUN_IT, Picture, Section, table
 from evidence.simulated_tanks import HORIZON_DAYS, Case, Found
 from evidence.tank_runs import kept
 from evidence.tank_runs import run as run_tanks
@@ -35,7 +35,7 @@ def section() -> Section:
     """Tables, and a curve of ratios by day."""
     own, others = _own(), _others()
     if not own:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, RUN_IT)
     rows = [_row(f"ours, {kind}, day {day}", found) for (kind, day), found in sorted(own.items())]
     seeded, unseeded = own.get(("seeded", 12), []), own.get(("unseeded", 12), [])
     few = min(len(seeded), len(unseeded))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from evidence.figures import coverage_picture
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 from evidence.simulated_tanks import CHANGED_D, SPILT_D, STRUCTURES, Case, Found
 from evidence.tank_runs import KEPT, kept, run
 from watervane.inference.calibration import covered
@@ -64,7 +64,7 @@ def section() -> Section:
     """Text with tables, from what was found so far."""
     by_case = _by_case()
     if not by_case:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, RUN_IT)
     opening = (
         f"Tanks of 60 L with six small fish are drawn from the prior, simulated and read with a "
         f"drop kit of six steps on every second day up to day {LAST_READING_DAY}; then the truth "

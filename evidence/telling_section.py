@@ -11,7 +11,7 @@ import numpy as np
 
 from evidence.keeping import Kept, digest
 from evidence.resting import rests_on
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 from evidence.telling_tests import DAYS_AHEAD, LEAST_EFFECTIVE, READ_BACK_D, Narrowed, narrowed
 
 TITLE = "Does the next test teach what it says?"
@@ -53,7 +53,7 @@ def section() -> Section:
         (key, kept[key]) for until, seeded in CASES if (key := _key(until, seeded=seeded)) in kept
     ]
     if not cases:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, RUN_IT)
     told = [OPENING, table(HEAD, [_row(key, found) for key, found in cases]), _verdict(cases)]
     return Section(TITLE, "\n\n".join([*told, *([KEPT.note()] if KEPT.note() else [])]))
 

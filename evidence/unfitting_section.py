@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from evidence import unfitting_days
-from evidence.sections import Section, table
+from evidence.sections import RUN_IT, Section, table
 from evidence.unfitting_days import DOSED, HONEST, MISREAD, SPOILT_D, kept
 from watervane.engine.unfitting import HONEST_NAMED
 
@@ -37,7 +37,7 @@ def section() -> Section:
     for kind, found in kept():
         kinds.setdefault(kind, []).append(found)
     if not kinds:
-        return Section(TITLE, "Nothing was run yet: `make evidence` runs it.")
+        return Section(TITLE, RUN_IT)
     rows = [_row(kind, kinds[kind]) for kind in unfitting_days.COUNTS if kind in kinds]
     head = ("logs", "number", "what counts", "of", "share of it")
     strays = _strays([log for logs in kinds.values() for log in logs])

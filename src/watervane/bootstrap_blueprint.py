@@ -103,10 +103,10 @@ def _for_those_that_can(
         return for_those_that_can(wish, request.choice, warmth_told=told)
     if not stands_against(wish, water):
         return wish
-    return for_those_that_can(wish, _choice_of_known(request, wish, told), warmth_told=told)
+    return for_those_that_can(wish, _choice_of_known(request, wish), warmth_told=told)
 
 
-def _choice_of_known(request: BlueprintRequest, wish: BlueprintWish, told: bool) -> Choice:  # noqa: FBT001
+def _choice_of_known(request: BlueprintRequest, wish: BlueprintWish) -> Choice:
     """A choice among the animals that somebody knows."""
     from watervane.planning.choosing.stock import kinds_of
     from watervane.planning.choosing.whole import choice_of
@@ -114,7 +114,7 @@ def _choice_of_known(request: BlueprintRequest, wish: BlueprintWish, told: bool)
 
     kinds = kinds_of(wish)
     wishes = tuple(AnimalWish(name, count) for name, (_, count) in kinds.items())
-    level = wish.water_c if told else None
+    level = wish.water_c if request.words.get("water") else None
     asked = ChoiceWish(wish, wishes, SharedWater(), None, level)
     animals = {name: animal for name, (animal, _) in kinds.items()}
     if request.water is not None:

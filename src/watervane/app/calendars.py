@@ -124,7 +124,8 @@ def care_calendar(
     """
     last = now.astimezone(told.as_of.tzinfo).date() + timedelta(days=days)
     with on_page():
-        found = [_cared(told, part, _Named(f"care\n{key}")) for part in care_days(told, tank, now)]
+        named = _Named(f"care\n{key}")
+        found = [_cared(told, part, named) for part in care_days(told, tank, now)]
     return Calendar(
         phrase("calendar-name", tank=told.tank), tuple(e for e in found if e.day <= last)
     )

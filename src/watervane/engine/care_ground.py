@@ -26,6 +26,7 @@ from watervane.engine.composed import Progress
 from watervane.engine.futures import Standing, limits_of, population
 from watervane.engine.newcomers import planned_food_g_per_d
 from watervane.engine.stage import Stage
+from watervane.engine.stratified import stratified
 from watervane.inference.fitting import Fitted
 from watervane.limits import Limit, limits_in
 from watervane.planning.returning import conductivity_of
@@ -103,14 +104,6 @@ class Ground:
     def windows(self, ran: LaneRan) -> dict[Key, Windows]:
         """A run against every bound."""
         return dict(windows_of(ran, self.limits, self.taps))
-
-
-def stratified(by: Numbers, count: int) -> NDArray[np.int64]:
-    """Members evenly over a number each has."""
-    count = min(count, len(by))
-    order = np.argsort(by, kind="stable")
-    places = np.floor((np.arange(count) + 0.5) * len(by) / count).astype(np.int64)
-    return np.sort(order[places])
 
 
 def standing_of(stage: Stage) -> Standing:

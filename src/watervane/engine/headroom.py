@@ -23,6 +23,7 @@ from watervane.engine.newcomers import (
     strangers,
     without_late_doses,
 )
+from watervane.engine.stratified import stratified
 from watervane.engine.told_rooms import told_rooms
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, limits_in
@@ -160,7 +161,7 @@ def _dated(
 ) -> list[DatedRoom]:
     """The room from each date on; what the first one found saves the others tries."""
     days = [standing.today + 1 + 7 * weeks for weeks in weeks_ahead]
-    later = Later(standing.some(_stratified(standing, who)))
+    later = Later(standing.some(_close_and_far(standing, who)))
     later.stand_at(standing.tank, days)
     found: list[DatedRoom] = []
     with ThreadPoolExecutor(max(standing.threads, 1)) as pool:
@@ -178,7 +179,7 @@ def _dated(
     return found
 
 
-def _stratified(standing: Standing, who: Newcomers) -> NDArray[np.int64]:
+def _close_and_far(standing: Standing, who: Newcomers) -> NDArray[np.int64]:
     """Members evenly over how close they come to harm as planned, so that few tell as much."""
     count = len(standing.members)
     if count <= SEARCHED:
@@ -188,9 +189,7 @@ def _stratified(standing: Standing, who: Newcomers) -> NDArray[np.int64]:
     course = whole.run(standing.tank, (first, first + MONTH_D))
     limits = _limits(standing, standing.tank, who, first)
     harms = [each for each in aspects(course, limits, MONTH_D) if each.tier != "comfort"]
-    order = np.argsort(np.max([each.ratio for each in harms], axis=0), kind="stable")
-    places = np.floor((np.arange(SEARCHED) + 0.5) * count / SEARCHED).astype(np.int64)
-    return np.sort(order[places])
+    return stratified(np.max([each.ratio for each in harms], axis=0), SEARCHED)
 
 
 def _limits(standing: Standing, tank: Tank, who: Newcomers, day: int) -> tuple[Limit, ...]:

@@ -24,6 +24,7 @@ from watervane.engine.left_out import without_changes
 from watervane.engine.marks_to_read import marks_to_read
 from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions
+from watervane.engine.stratified import stratified
 from watervane.engine.swing import swing
 from watervane.engine.verdict import WEEK_D, dangers, look_ahead, passes_soon, verdict
 from watervane.forecast.harm import course_water
@@ -230,8 +231,7 @@ def _searched(
     first = singles(stage.setting)
     if not first:
         return []
-    count = len(stage.standing.members)
-    index = _stratified(stage, planned, min(SCREENED, count))
+    index = _close_and_far(stage, planned, SCREENED)
     few = stage.some(index)
     screened = [_judged_way((), _of_some(planned, index), few), *_tried(few, first, progress, 0.0)]
     second = together(_mains(screened, allowed), few.setting)
@@ -264,13 +264,11 @@ def _mains(screened: Sequence[WeekPlan], allowed: AllowedRisk) -> list[tuple[Act
     return [plan.acts for plan in changes[max(place - MAINS + 1, 0) : place + 1]]
 
 
-def _stratified(stage: _Stage, planned: Course, count: int) -> NDArray[np.int64]:
+def _close_and_far(stage: _Stage, planned: Course, count: int) -> NDArray[np.int64]:
     """Members evenly over how close they come to a limit as planned, so that few tell as much."""
     after = _after(planned, stage)
     worst = np.max([one.worst for one in after.values() if one.tier == "acute"], axis=0)
-    order = np.argsort(worst, kind="stable")
-    places = np.floor((np.arange(count) + 0.5) * len(order) / count).astype(np.int64)
-    return np.sort(order[places])
+    return stratified(worst, count)
 
 
 def _run(way: tuple[Act, ...], stage: _Stage) -> WeekPlan:

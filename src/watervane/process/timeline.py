@@ -190,7 +190,8 @@ class Timeline:
         points: list[Point] = [
             (begin + (end - begin) * k / grid.steps, CUT, None) for k in range(grid.steps)
         ]
-        points += [(b, CUT, None) for b in self._breaks(day) if begin < b < end]
+        breaks = self._breaks(day)
+        points += [(b, CUT, None) for b in breaks if begin < b < end]
         points += [(s, STOP, None) for s in stops_d if begin <= s < end]
         points += [(a.at_d, DONE, a) for a in actions]
         step = (end - begin) / grid.steps
@@ -206,7 +207,7 @@ class Timeline:
         lengths = np.diff(np.append(starts, end))
         rows["step_d"][:, 0, 0] = lengths
         middles = starts + 0.5 * lengths
-        for alike in self._alike(day, starts, middles):
+        for alike in self._alike(breaks, starts, middles):
             held = self._forcing(starts[alike[0]], middles[alike[0]], day)
             for name, each in held.items():
                 rows[name][alike] = each
@@ -215,12 +216,13 @@ class Timeline:
                 write_action(rows, i, action)
         return rows, starts
 
-    def _alike(self, day: int, starts: np.ndarray, middles: np.ndarray) -> Iterable[list[int]]:
-        """Rows between which nothing of the surroundings changes."""
+    def _alike(
+        self, breaks: list[float], starts: np.ndarray, middles: np.ndarray
+    ) -> Iterable[list[int]]:
+        """Rows between which nothing of the surroundings changes; light goes on at the first."""
         hours = {changed["light_hours"] for _, changed in self.changes if "light_hours" in changed}
-        on = self.calendar.at_clock_d(day, LIGHTS_ON)
-        breaks = np.array([*self._breaks(day), *(on + each / 24.0 for each in hours)])
-        edges = np.sort(np.concatenate([breaks - TINY_D, breaks, breaks + TINY_D]))
+        at = np.array([*breaks, *(breaks[0] + each / 24.0 for each in hours)])
+        edges = np.sort(np.concatenate([at - TINY_D, at, at + TINY_D]))
         kind = np.searchsorted(edges, middles, side="right")
         breath = np.searchsorted([b.from_d for b in self.breath], starts + TINY_D, side="right")
         rows: dict[tuple[int, int], list[int]] = {}
