@@ -6,11 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from watervane.app import BadInput
 from watervane.app.blueprint_ports import BlueprintPorts, BlueprintRequest, Words
+from watervane.app.planning_pages import OF_WATER
 from watervane.records import (
     AnimalWish,
     Blueprint,
@@ -27,6 +29,8 @@ from watervane.records import (
 from watervane.reference import CatalogueAnimal, own_row
 
 MOST_ROUNDS = 3  # of choosing, until the temperature of water and choice agree
+WATERS_KEPT = 64
+OF_A_WATER = (*OF_WATER, "from", "temperature", "altitude")
 
 
 def blueprint_ports() -> BlueprintPorts:
@@ -139,6 +143,19 @@ def _as_warm_as_they_like(words: Words, wish: BlueprintWish) -> BlueprintWish:
 
 
 def _plan_water(words: Words) -> SourcePlan:
+    """A water worked out; kept, as it stays the same while glass, room or animals change."""
+    told = {name: each for name, each in words.items() if name in OF_A_WATER}
+    if "from" in told:  # a file may change
+        return _worked_out_water(told)
+    return _kept_water(tuple(sorted(told.items())))
+
+
+@lru_cache(maxsize=WATERS_KEPT)
+def _kept_water(items: tuple[tuple[str, str | bool | tuple[str, ...]], ...]) -> SourcePlan:
+    return _worked_out_water(dict(items))
+
+
+def _worked_out_water(words: Words) -> SourcePlan:
     from watervane.exchange.water_words import read_water_words
     from watervane.planning.waters.plan import AtHand, source_plan
     from watervane.planning.waters.recipes import usual_salts

@@ -20,6 +20,7 @@ from watervane.planning.waters.plan import AtHand, source_plan
 from watervane.planning.waters.recipes import usual_salts
 from watervane.records import (
     BedLayer,
+    BlendedIn,
     Blueprint,
     BlueprintWish,
     Decor,
@@ -87,7 +88,15 @@ def plans() -> list[Blueprint]:
     shelved = replace(warm, support="shelf")
     carried = replace(warm, support="stand")
     dated = replace(warm, filled=date(2026, 3, 1))
-    more = [blueprint_of(each) for each in (warm, bitter, crowd, dated, shelved, carried)]
+    priced = replace(warm, price_per_kwh=0.3, water_price=4.0, conditioner_price=3.0)
+    priced = replace(priced, salt_price=1.0, food_price=9.0, animals=(Wish("guppy", 8),))
+    blended = BedLayer("gravel", 3.0, 3.0, 4.0, BlendedIn("sand", 0.3, 0.5))
+    soils = replace(warm, layers=(blended, BedLayer("soil")), animals=(Wish("guppy", 8),))
+    soils = [
+        replace(soils, source_water=SourceWater(kh_dkh=kh, gh_dgh=4.0)) for kh in (None, 0.0, 5.0)
+    ]
+    told = (warm, bitter, crowd, dated, shelved, carried, priced, *soils)
+    more = [blueprint_of(each) for each in told]
     return [*found, *ways, blueprint_of(warm, mixed), *more]
 
 
@@ -172,6 +181,9 @@ def test_no_sentence_is_written_that_nothing_can_say() -> None:
         "blueprint-along-",
         "blueprint-slab-",
         "blueprint-floor-span-",
+        "blueprint-upkeep-stock-",
+        "blueprint-bed-soil-unsuited",
+        "blueprint-bed-lime-unsuited",
     )
     headers = {"pane", "lying", "stress", "factor", "standard-mm", "custom-mm", "bent"}
     headers |= {"placing", "bending", "shear", "strip-cm"}

@@ -103,6 +103,14 @@ Machines = Annotated[str | None, _text("--machines", "5 W", "Heat of pump and la
 Heater = Annotated[str | None, _text("--heater", "75 W", "A heater at hand.")]
 Tariff = Annotated[str | None, _text("--tariff", "0.30", "Price of a kilowatt hour.")]
 WaterPrice = Annotated[str | None, _text("--water-price", "4.50", "Price of a cubic metre.")]
+ConditionerPrice = Annotated[
+    str | None,
+    _text("--conditioner-price", "3.00", "Price of 100 g of conditioner (thiosulfate)."),
+]
+SaltPrice = Annotated[
+    str | None, _text("--salt-price", "1.20", "Price of 100 g of the salts that are mixed in.")
+]
+FoodPrice = Annotated[str | None, _text("--food-price", "9.00", "Price of 100 g of food.")]
 Why = Annotated[bool, typer.Option("--why", help="Tell every sum behind a figure, and its source.")]
 Altitude = Annotated[str | None, _text("--altitude", "300 m", "Height above the sea.")]
 Plants = Annotated[str | None, typer.Option(metavar="HOW", help="none, few or many.")]
@@ -222,6 +230,9 @@ def new_command(
     heater: Heater = None,
     tariff: Tariff = None,
     water_price: WaterPrice = None,
+    conditioner_price: ConditionerPrice = None,
+    salt_price: SaltPrice = None,
+    food_price: FoodPrice = None,
     altitude: Altitude = None,
     plants: Plants = None,
     bag: Bag = None,
@@ -285,6 +296,9 @@ def check_over_command(
     machines: Machines = None,
     tariff: Tariff = None,
     water_price: WaterPrice = None,
+    conditioner_price: ConditionerPrice = None,
+    salt_price: SaltPrice = None,
+    food_price: FoodPrice = None,
     second_hand: Used = False,
     way: Way = None,
     run_start: RunStart = False,

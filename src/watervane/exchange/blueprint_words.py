@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from watervane.exchange.bed_words import read_layers
 from watervane.exchange.own_animals import own_rows, read_own_animals
 from watervane.exchange.problems import shown
 from watervane.exchange.quantities import parse_length_mm
@@ -42,12 +43,6 @@ from watervane.units import (
 
 _SPLIT = re.compile(r"\s*[x\N{MULTIPLICATION SIGN}]\s*", re.IGNORECASE)
 _NUMBER = re.compile(r"^[0-9.,/ ]+$")
-_FIGURE = r"\d+(?:[.,]\d+)?"
-_BED = re.compile(
-    rf"^\s*(?P<material>[a-z ]+?)\s+(?P<front>{_FIGURE})(?:\s*\.\.\s*(?P<back>{_FIGURE}))?\s*"
-    r"(?P<unit>cm|mm|in)(?:\s+(?P<grain>[0-9.,]+\s*mm))?\s*$",
-    re.IGNORECASE,
-)
 _STOCK = re.compile(
     r"^\s*(?P<count>\d{1,5})\s+(?P<species>\D.*?)(?:\s+(?P<length>[0-9.,]+\s*(?:cm|mm|in)))?\s*$"
 )
@@ -90,7 +85,7 @@ def read_blueprint_words(words: Words, tank: Tank | None = None) -> BlueprintWis
     box = fields.get("box")
     fields["box"] = _box(reader, box)
     if reader.texts("bed"):
-        fields["layers"] = tuple(filter(None, (_layer(reader, t) for t in reader.texts("bed"))))
+        fields["layers"] = read_layers(reader)
     fields["decor"] = tuple(filter(None, (_decor(reader, t) for t in reader.texts("decor"))))
     if reader.texts("animals"):
         fields["animals"] = tuple(
@@ -228,21 +223,6 @@ def _sizes(reader: WordReader, kind: str, told: str) -> dict[str, float]:
     return found
 
 
-def _layer(reader: WordReader, told: str) -> BedLayer | None:
-    found = _BED.match(told)
-    if found is None:
-        reader.refuse("blueprint-bed-words", "bed", told)
-        return None
-    front = reader.parsed("bed", f"{found['front']} {found['unit']}", parse_length_cm)
-    back = reader.parsed(
-        "bed", f"{found['back'] or found['front']} {found['unit']}", parse_length_cm
-    )
-    grain = reader.parsed("bed", found["grain"], parse_length_mm) if found["grain"] else None
-    if front is None or back is None:
-        return None
-    return BedLayer(found["material"].strip().lower(), front, back, grain)
-
-
 def _decor(reader: WordReader, told: str) -> Decor | None:
     name, _, amount = told.strip().partition(" ")
     mass = reader.parsed("decor", amount, parse_mass_g)
@@ -319,6 +299,9 @@ def _numbers(reader: WordReader) -> dict[str, Any]:
         ("humidity", "humidity", 1.0),
         ("tariff", "price_per_kwh", 1e4),
         ("water-price", "water_price", 1e4),
+        ("conditioner-price", "conditioner_price", 1e4),
+        ("salt-price", "salt_price", 1e4),
+        ("food-price", "food_price", 1e4),
     ):
         told = reader.text(name)
         if told is not None:

@@ -3,12 +3,14 @@
 from watervane.records.allowed_risk import AllowedRisk
 from watervane.records.blueprint import (
     BedLayer,
+    BlendedIn,
     BlueprintWish,
     Decor,
     GlassBox,
     RoomFloor,
 )
 from watervane.records.blueprint_plan import (
+    BedBlend,
     BedPart,
     BedPlan,
     Blueprint,
@@ -21,6 +23,7 @@ from watervane.records.blueprint_plan import (
     OxygenPlan,
     Pane,
     PartMass,
+    SoilPlan,
     Volumes,
 )
 from watervane.records.blueprint_section import BedSlope, TankCut, TankSection
@@ -222,11 +225,13 @@ __all__ = [
     "AtOnce",
     "Band",
     "Bed",
+    "BedBlend",
     "BedLayer",
     "BedPart",
     "BedPlan",
     "BedSlope",
     "BindingRange",
+    "BlendedIn",
     "Blueprint",
     "BlueprintWish",
     "Challenge",
@@ -343,6 +348,7 @@ __all__ = [
     "SettledLevels",
     "Shape",
     "SharedWater",
+    "SoilPlan",
     "SourcePlan",
     "SourceWater",
     "Span",

@@ -37,6 +37,15 @@ class GlassBox:
 
 
 @dataclass(frozen=True, slots=True)
+class BlendedIn:
+    """A second grain stirred into a layer, by its share of the layer's mass."""
+
+    material: str
+    mass_share: float
+    grain_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class BedLayer:
     """A layer of the bed, sloping evenly from front to back."""
 
@@ -44,6 +53,7 @@ class BedLayer:
     front_cm: float = 3.0
     back_cm: float = 3.0
     grain_mm: float | None = None
+    blended: BlendedIn | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +107,10 @@ class BlueprintWish:
     machines_w: float = 0.0  # heat that pump and lamp leave in the water, mean of the day
     heater_w: float | None = None  # of a heater at hand
     price_per_kwh: float | None = None
-    water_price: float | None = None  # of tap water
+    water_price: float | None = None  # of a cubic metre of tap water
+    conditioner_price: float | None = None  # of a hundred grams, as all three
+    salt_price: float | None = None
+    food_price: float | None = None
     altitude_m: float = 0.0
     plants: str = "none"
     bag_kg: float = 10.0

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from watervane.records.blueprint import BlueprintWish
 from watervane.records.blueprint_section import TankSection
-from watervane.records.blueprint_steps import Purchase, Timeline, Upkeep
+from watervane.records.blueprint_steps import DayRange, Purchase, Timeline, Upkeep
 from watervane.records.findings import Finding
 from watervane.records.spans import Span
 from watervane.records.waters import SourcePlan
@@ -78,8 +78,25 @@ class FloorPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class BedBlend:
+    """Two grains stirred together in one layer.
+
+    ``fine_share`` is that of the finer of all grains, by their volume. ``porosity_between`` runs
+    from grains so fine that they only fill gaps to grains that lie apart.
+    """
+
+    coarse_material: str
+    coarse_mm: float
+    fine_material: str
+    fine_mm: float
+    fine_share: float
+    porosity: float
+    porosity_between: Span
+
+
+@dataclass(frozen=True, slots=True)
 class BedPart:
-    """One material of the bed."""
+    """One material of the bed; one of a blend has its share of the layer by volume."""
 
     material: str
     bulk_l: float
@@ -87,6 +104,26 @@ class BedPart:
     bags: int
     porosity: float
     area_m2: float  # for bacteria, of the grains that fresh water reaches
+    blend: BedBlend | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SoilPlan:
+    """What a soil of the kind that binds lime does to the water above it, and for how long.
+
+    ``fills`` are fillings of the tank with its source water, and ``lasts_weeks`` the time at the
+    weekly change of the plan, until it is spent; ``None`` where KH or change is not known.
+    ``given_mg_n_per_l`` is all the ammonia that fresh soil gives off, were no water changed.
+    """
+
+    mass_kg: float
+    binds_meq: Span
+    fills: Span | None
+    lasts_weeks: Span | None
+    held_kh_dkh: Span
+    held_ph: Span
+    given_mg_n_per_l: Span
+    given_days: DayRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +137,7 @@ class BedPlan:
     area_m2: float
     kh_ceiling_dkh: Span | None
     ph_ceiling: Span | None = None
+    soil: SoilPlan | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +149,7 @@ class FilterPlan:
 
     food_g_per_d: float
     food_assumed: bool
+    young_counted: bool  # of kinds that breed unasked
     ammonia_mg_n_per_d: float
     areal_mg_n_per_m2_d: Span
     area_m2: Span

@@ -24,6 +24,7 @@ class BedSlope:
     material: str
     front_cm: float
     back_cm: float
+    blended: str | None = None  # the second material stirred into it
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,7 +90,7 @@ class Upkeep:
     """What a month of the running tank takes: a month is a twelfth of a year.
 
     ``weekly_change_l`` keeps nitrate at its level just before a change; ``None`` where the source
-    water alone is above it. Costs are of electricity, and of water, at the keeper's prices.
+    water alone is above it. Costs are at the keeper's own prices, and of what has one.
     """
 
     nitrate_mg_n_per_d: float
@@ -112,3 +112,18 @@ class Upkeep:
     cost_per_month: float | None
     cost_coldest_month: float | None
     water_cost_per_month: float | None = None
+    conditioner_cost_per_month: float | None = None
+    salt_cost_per_month: float | None = None
+    food_cost_per_month: float | None = None
+
+    @property
+    def costs_told(self) -> tuple[float, ...]:
+        """What has a price, each for a month."""
+        told = (
+            self.cost_per_month,
+            self.water_cost_per_month,
+            self.conditioner_cost_per_month,
+            self.salt_cost_per_month,
+            self.food_cost_per_month,
+        )
+        return tuple(each for each in told if each is not None)

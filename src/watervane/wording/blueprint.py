@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
-
 from watervane.records import Blueprint, FilterPlan, FloorShare, HeatDay, Pane
-from watervane.wording.amounts import listed, number
+from watervane.wording.amounts import number
+from watervane.wording.blueprint_bed import bed_sentence
 from watervane.wording.blueprint_steps import shopping_table, upkeep_sentence
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
-LEAST_RISE_DKH = 0.1  # that is worth telling
+LONGEST_BUCKET_S = 3600.0  # slower flows are not told
 
 
 def blueprint_title(plan: Blueprint) -> str:
@@ -30,7 +29,7 @@ def blueprint_subjects(plan: Blueprint) -> dict[str, str]:
         "water": _water(plan),
         "floor": _floor(plan),
         "glass": _glass(plan),
-        "bed": _bed(plan),
+        "bed": bed_sentence(plan),
         "filter": _filter(plan),
         "air": _air(plan),
         "light": _light(plan),
@@ -148,44 +147,9 @@ def _glass(plan: Blueprint) -> str:
     )
 
 
-def _bed(plan: Blueprint) -> str:
-    if not plan.bed.parts:
-        return phrase("blueprint-no-bed")
-    parts = [
-        phrase(
-            "blueprint-bed-part",
-            material=part.material,
-            litres=number(part.bulk_l, 2),
-            mass=number(part.mass_kg, 2),
-            bags=phrase(
-                "blueprint-bag" if part.bags == 1 else "blueprint-bags",
-                count=part.bags,
-                bag=number(plan.wish.bag_kg, 2),
-            ),
-        )
-        for part in plan.bed.parts
-    ]
-    floor_m2 = 0.1 * plan.volumes.filled_l / plan.section.water_depth_cm
-    depth = 0.1 * sum(part.bulk_l for part in plan.bed.parts) / floor_m2
-    area = number(plan.bed.area_m2, 2)
-    told = phrase("blueprint-bed", parts=listed(parts), area=area, depth=number(depth, 2))
-    ceiling, acidity = plan.bed.kh_ceiling_dkh, plan.bed.ph_ceiling
-    if ceiling is None or acidity is None:
-        return told
-    kh = plan.wish.source_water.kh_dkh or 0.0
-    lime = phrase(
-        "blueprint-bed-lime" if ceiling.high > kh + LEAST_RISE_DKH else "blueprint-bed-lime-not",
-        low=number(ceiling.low, 2),
-        high=number(ceiling.high, 2),
-        ph_low=number(acidity.low, 2),
-        ph_high=number(acidity.high, 2),
-    )
-    return f"{told} {lime}"
-
-
 def _filter(plan: Blueprint) -> str:
     sieve = plan.filter
-    return phrase(
+    told = phrase(
         "blueprint-filter",
         food=number(sieve.food_g_per_d, 2),
         ammonia=number(sieve.ammonia_mg_n_per_d, 2),
@@ -197,6 +161,7 @@ def _filter(plan: Blueprint) -> str:
         usual=number(sieve.usual_flow_l_per_h, 2),
         bucket=_bucket(plan),
     )
+    return f"{told} {phrase('blueprint-young-counted')}" if sieve.young_counted else told
 
 
 def _bucket(plan: Blueprint) -> str:
@@ -209,7 +174,7 @@ def _bucket(plan: Blueprint) -> str:
     else:
         turnover = number(sieve.turnover_per_h or 0.0, 2)
         said = phrase("blueprint-bucket-at-hand", flow=number(flow, 2), turnover=turnover, **told)
-    if not clean < sieve.slowest_bucket_seconds < math.inf:
+    if not clean < sieve.slowest_bucket_seconds < LONGEST_BUCKET_S:
         return said
     slowest = number(sieve.slowest_bucket_seconds, 2)
     return f"{said} {phrase('blueprint-bucket-late', slowest=slowest)}"

@@ -133,7 +133,29 @@ def upkeep_sentence(plan: Blueprint) -> str:
     if told.water_cost_per_month is not None:
         water = number(told.water_cost_per_month, 2)
         found.append(phrase("blueprint-upkeep-water-cost", cost=water))
+    for name, cost in stock_costs(plan).items():
+        what = phrase(f"blueprint-upkeep-stock-{name}")
+        found.append(phrase("blueprint-upkeep-stock-cost", what=what, cost=number(cost, 2)))
+    if len(told.costs_told) > 1:
+        found.append(phrase("blueprint-upkeep-all-costs", cost=number(sum(told.costs_told), 2)))
     return " ".join(found)
+
+
+def stock_costs(plan: Blueprint) -> dict[str, float]:
+    """What a month costs of what is used up by the gram, where it has a price.
+
+    Parameters
+    ----------
+    plan
+        As planned.
+    """
+    told = plan.upkeep
+    costs = {
+        "conditioner": told.conditioner_cost_per_month,
+        "salt": told.salt_cost_per_month,
+        "food": told.food_cost_per_month,
+    }
+    return {name: cost for name, cost in costs.items() if cost is not None}
 
 
 def _steps(timeline: Timeline) -> StepList:

@@ -7,6 +7,7 @@ import math
 from watervane.records import Blueprint, Choice, Pane, SourcePlan
 from watervane.wording.amounts import number
 from watervane.wording.blueprint import clean_at_seconds
+from watervane.wording.blueprint_bed import bed_whys
 from watervane.wording.blueprint_why_later import upkeep_whys
 from watervane.wording.templates import phrase
 from watervane.wording.whys import Why, why
@@ -20,7 +21,7 @@ def blueprint_whys(plan: Blueprint) -> dict[str, list[Why]]:
         "floor": _floor(plan),
         "glass": _glass(plan.panes[0]),
         "water": [*_water(plan), *upkeep_whys(plan)],
-        "bed": _bed(plan),
+        "bed": bed_whys(plan),
         "filter": [*_filter(plan), *_air(plan), why("why-light")],
         "heat": _heat(plan),
     }
@@ -174,42 +175,6 @@ def _water(plan: Blueprint) -> list[Why]:
     return found
 
 
-def _bed(plan: Blueprint) -> list[Why]:
-    floor_m2 = 0.1 * plan.volumes.filled_l / plan.section.water_depth_cm
-    found = []
-    for part in plan.bed.parts:
-        found += [
-            why(
-                "why-bed-volume",
-                bulk=number(part.bulk_l, 2),
-                material=part.material,
-                depth=number(0.1 * part.bulk_l / floor_m2, 2),
-            ),
-            why(
-                "why-bed-mass",
-                "engineering_handbook",
-                porosity=number(part.porosity, 2),
-                mass=number(part.mass_kg, 2),
-                bag=number(plan.wish.bag_kg, 2),
-                bags=part.bags,
-            ),
-        ]
-    if plan.bed.parts:
-        found.append(why("why-bed-area", area=number(plan.bed.area_m2, 2)))
-        depth = 0.1 * sum(part.bulk_l for part in plan.bed.parts) / floor_m2
-        found.append(why("why-bed-depth", depth=number(depth, 2)))
-    ceiling, acidity = plan.bed.kh_ceiling_dkh, plan.bed.ph_ceiling
-    if ceiling is not None and acidity is not None:
-        told = {
-            "low": number(ceiling.low, 2),
-            "high": number(ceiling.high, 2),
-            "ph_low": number(acidity.low, 2),
-            "ph_high": number(acidity.high, 2),
-        }
-        found.append(why("why-bed-lime", "plummer_busenberg1982", **told))
-    return found
-
-
 def _filter(plan: Blueprint) -> list[Why]:
     sieve, wish = plan.filter, plan.wish
     ammonia = number(sieve.ammonia_mg_n_per_d, 2)
@@ -218,8 +183,10 @@ def _filter(plan: Blueprint) -> list[Why]:
         if sieve.food_assumed
         else why("why-filter-food-animals", "clarke_johnston1999", water=number(wish.water_c, 3))
     )
+    young = [why("why-filter-food-young", "house-estimate")] if sieve.young_counted else []
     return [
         food,
+        *young,
         why(
             "why-filter-ammonia",
             "timmons_ebeling2007",

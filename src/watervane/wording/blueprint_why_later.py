@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from watervane.records import Blueprint, PlanStep
 from watervane.units.conversions import NO3_PER_N
-from watervane.wording.amounts import number
+from watervane.wording.amounts import listed, number
+from watervane.wording.blueprint_steps import stock_costs
 from watervane.wording.templates import phrase
 from watervane.wording.whys import Why, why
 
@@ -46,6 +47,26 @@ def upkeep_whys(plan: Blueprint) -> list[Why]:
     if told.water_cost_per_month is not None:
         price, cost = number(wish.water_price or 0.0, 3), number(told.water_cost_per_month, 2)
         found.append(why("why-upkeep-water-cost", price=price, cost=cost))
+    prices = {
+        "conditioner": (wish.conditioner_price, told.conditioner_g_per_month),
+        "salt": (wish.salt_price, sum(told.salts_g_per_month.values())),
+        "food": (wish.food_price, told.food_g_per_month),
+    }
+    for name, spent in stock_costs(plan).items():
+        paid, grams = prices[name]
+        found.append(
+            why(
+                "why-upkeep-stock-cost",
+                what=phrase(f"blueprint-upkeep-stock-{name}"),
+                amount=number(grams, 2),
+                price=number(paid or 0.0, 3),
+                cost=number(spent, 2),
+            )
+        )
+    if len(told.costs_told) > 1:
+        costs = listed([number(each, 2) for each in told.costs_told])
+        together = number(sum(told.costs_told), 2)
+        found.append(why("why-upkeep-all-costs", costs=costs, cost=together))
     return found
 
 
@@ -111,6 +132,10 @@ def step_whys(plan: Blueprint) -> list[Why]:
     """
     start = plan.timeline.start if plan.timeline is not None else None
     found = [why("why-steps-days")]
+    soil = next((each for each in _steps(plan) if each.key == "soil"), None)
+    if soil is not None:
+        most = soil.arguments["most"]
+        found.append(why("why-steps-soil", "house-estimate", most=most))
     if start is not None and not start.own:
         found.append(why("why-steps-start", "prior-predictive"))
     if start is not None and any("dose_g" in each.arguments for each in _steps(plan)):

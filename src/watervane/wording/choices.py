@@ -97,10 +97,13 @@ def rooms_table(choice: Choice) -> NumberTable:
 
 def choice_lists(choice: Choice) -> list[tuple[str, str, list[str]]]:
     """Names and headings with their lines; a heading without lines is left out."""
+    left = [choice_reason(r) for each in choice.left_out for r in each.reasons]
+    pairs = [choice_reason(pair.reason) for pair in choice.pairs]
+    further = [each for each in pairs if each not in left]  # a reason is told once
     lists = [
         ("binding", [_binding(each) for each in choice.rooms if each.binds]),
-        ("left", [choice_reason(r) for each in choice.left_out for r in each.reasons]),
-        ("pairs", [choice_reason(pair.reason) for pair in choice.pairs]),
+        ("left", list(dict.fromkeys(left))),
+        ("pairs" if len(further) == len(pairs) else "pairs-more", further),
         ("helps", [help_line(each) for each in choice.helps]),
         ("mind", [choice_reason(each) for each in choice.findings]),
     ]

@@ -53,7 +53,10 @@ def bed_lines(plan: Blueprint) -> list[str]:
 def _bed_line(slope: BedSlope) -> str:
     front, back = f"{slope.front_cm:.2g}", f"{slope.back_cm:.2g}"
     key = "section-bed-level" if front == back else "section-bed-slope"
-    return phrase(key, material=slope.material, front=front, back=back)
+    material = slope.material
+    if slope.blended is not None:
+        material = phrase("section-bed-blended", one=material, other=slope.blended)
+    return phrase(key, material=material, front=front, back=back)
 
 
 def load_lines(plan: Blueprint) -> list[str]:

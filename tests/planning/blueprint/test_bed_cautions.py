@@ -47,9 +47,11 @@ def test_gaps_take_no_more_than_there_is() -> None:
     assert found(plan, "blueprint-bed-sifts")[0]["lost_l"] == pytest.approx(0.9)
 
 
-def test_soil_is_told_with_what_a_fill_brings_it() -> None:
+def test_soil_is_told_with_the_fillings_it_takes_up() -> None:
     assert found(planned(BedLayer("soil", 3.0, 3.0)), "blueprint-bed-soil")
     plan = planned(BedLayer("soil", 3.0, 3.0), kh_dkh=5.0)
     (told,) = found(plan, "blueprint-bed-soil-kh")
-    assert told["meq"] == pytest.approx(5.0 * 0.3566 * plan.volumes.net_l, rel=1e-3)
+    assert plan.bed.soil is not None
+    assert plan.bed.soil.fills is not None
+    assert told["fills_low"] == plan.bed.soil.fills.low
     assert not found(planned(BedLayer("gravel", 3.0, 3.0)), "blueprint-bed-soil")

@@ -239,3 +239,13 @@ def test_water_has_its_price() -> None:
     litres = told.water_l_per_month + told.evaporated_l_per_month
     assert told.water_cost_per_month == pytest.approx(0.004 * litres)
     assert blueprint_of(WISH).upkeep.water_cost_per_month is None
+
+
+def test_what_is_used_up_by_the_gram_has_its_price() -> None:
+    priced = replace(WISH, conditioner_price=3.0, food_price=9.0, salt_price=2.0, water_price=4.0)
+    told = blueprint_of(priced).upkeep
+    assert told.conditioner_cost_per_month == pytest.approx(0.03 * told.conditioner_g_per_month)
+    assert told.food_cost_per_month == pytest.approx(0.09 * told.food_g_per_month)
+    assert told.salt_cost_per_month == 0.0  # no salt is mixed in
+    assert len(told.costs_told) == 4
+    assert blueprint_of(WISH).upkeep.costs_told == ()

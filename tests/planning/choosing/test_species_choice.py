@@ -294,3 +294,15 @@ def test_what_nobody_can_be_kept_in_is_refused() -> None:
         with pytest.raises(CannotPlan) as caught:
             chosen(asked)
         assert key in [problem.key for problem in caught.value.problems]
+
+
+def test_a_plan_counts_young_as_a_choice_does() -> None:
+    """Six guppies: the week's change of the plan is what the choice says that they need."""
+    asked = wish("guppy", counts={find_animal("guppy").scientific_name: 6}, temperature_c=25.0)
+    (kind,) = chosen(asked).chosen
+    plan = blueprint_of(plan_with(chosen(asked)))
+    assert plan.filter.young_counted
+    assert plan.filter.food_g_per_d == pytest.approx(kind.food_g_per_d)
+    assert plan.upkeep.weekly_change_l == pytest.approx(kind.change_l_per_week)
+    told = blueprint_of(replace(plan.wish, food_g_per_d=0.1))
+    assert not told.filter.young_counted

@@ -157,7 +157,10 @@ def oxygen_plan(
     """
     pressure = float(standard_pressure_atm(wish.altitude_m))
     saturation = float(oxygen_saturation_mg_per_l(hottest_c, 0.0, pressure))
-    animals = breathed_mg_per_h(load.animals_g, hottest_c)
+    animals = sum(
+        share * breathed_mg_per_h((mass,), hottest_c)
+        for mass, share in zip(load.animals_g, load.of_each, strict=True)
+    )
     bacteria = bacteria_mg_per_h(load.food_g_per_d, wish.protein)
     floor_m2 = 1e-4 * vessel.inner.area_cm2
     plants = plants_breathe_mg_per_h(wish.plants, floor_m2)

@@ -10,6 +10,7 @@ import math
 
 from watervane.chemistry.density import water_density_kg_per_l
 from watervane.planning.blueprint.outline import Outline
+from watervane.planning.blueprint.packing import blend_of
 from watervane.planning.blueprint.shapes import CannotPlan, Vessel
 from watervane.process.geometry import ACTIVE_BED_DEPTH_CM
 from watervane.records import (
@@ -22,7 +23,6 @@ from watervane.records import (
     Volumes,
 )
 from watervane.reference import (
-    UnknownNameError,
     bed_row,
     grain_surface_m2_per_m3,
     load_table,
@@ -50,7 +50,7 @@ def sloping_l(floor: Outline, front_cm: float, back_cm: float) -> float:
 
 
 def bed_parts(wish: BlueprintWish, vessel: Vessel) -> tuple[BedPart, ...]:
-    """Each layer of the bed, the lowest first.
+    """Each material of the bed, layer by layer, the lowest first.
 
     Raises
     ------
@@ -58,31 +58,58 @@ def bed_parts(wish: BlueprintWish, vessel: Vessel) -> tuple[BedPart, ...]:
         For a material that no table knows.
     """
     layers = [layer for layer in wish.layers if layer.material != "none"]
-    found = []
+    found: list[tuple[BedPart, ...]] = []
     above_cm = 0.0
     for layer in reversed(layers):  # bacteria live where fresh water reaches: from the top down
-        found.append(_part(layer, vessel, wish.bag_kg, above_cm))
+        found.append(_parts(layer, vessel, wish.bag_kg, above_cm))
         above_cm += 0.5 * (layer.front_cm + layer.back_cm)
-    return tuple(reversed(found))
+    return tuple(part for parts in reversed(found) for part in parts)
 
 
-def _part(layer: BedLayer, vessel: Vessel, bag_kg: float, above_cm: float) -> BedPart:
-    try:
-        porosity = bed_row(layer.material, "porosity").value
-        density = bed_row(layer.material, "grain density").value
-        grain_mm = layer.grain_mm or bed_row(layer.material, "grain").value
-    except UnknownNameError as error:
-        told = {"material": layer.material, "known": list(ACTIVE_BED_DEPTH_CM)}
-        raise CannotPlan([Finding("blueprint-bed-unknown", "problem", told)]) from error
+def _parts(layer: BedLayer, vessel: Vessel, bag_kg: float, above_cm: float) -> tuple[BedPart, ...]:
+    """One part, or of a blend two, which share the layer as their grains share its solid."""
+    _known(layer)
     bulk = sloping_l(vessel.inner, layer.front_cm, layer.back_cm)
-    mass = bulk * (1.0 - porosity) * density
     reached = min(
         max(ACTIVE_BED_DEPTH_CM[layer.material] - above_cm, 0.0),
         0.5 * (layer.front_cm + layer.back_cm),
     )
-    area = 1e-6 * vessel.inner.area_cm2 * reached * grain_surface_m2_per_m3(grain_mm, porosity)
-    bags = math.ceil(mass / bag_kg - 1e-9)
-    return BedPart(layer.material, bulk, mass, bags, porosity, area)
+    reached_m3 = 1e-6 * vessel.inner.area_cm2 * reached
+    blend = blend_of(layer)
+    if blend is None:
+        porosity = bed_row(layer.material, "porosity").value
+        grain_mm = layer.grain_mm or bed_row(layer.material, "grain").value
+        grains = [(layer.material, grain_mm, 1.0)]
+    else:
+        porosity = blend.porosity
+        grains = [
+            (blend.coarse_material, blend.coarse_mm, 1.0 - blend.fine_share),
+            (blend.fine_material, blend.fine_mm, blend.fine_share),
+        ]
+    found = []
+    for material, grain_mm, share in grains:
+        mass = share * bulk * (1.0 - porosity) * bed_row(material, "grain density").value
+        found.append(
+            BedPart(
+                material=material,
+                bulk_l=share * bulk,
+                mass_kg=mass,
+                bags=math.ceil(mass / bag_kg - 1e-9),
+                porosity=porosity,
+                area_m2=share * reached_m3 * grain_surface_m2_per_m3(grain_mm, porosity),
+                blend=blend,
+            )
+        )
+    return tuple(found)
+
+
+def _known(layer: BedLayer) -> None:
+    """Refuse materials that no table knows."""
+    names = [layer.material, *([layer.blended.material] if layer.blended else [])]
+    for name in names:
+        if name not in ACTIVE_BED_DEPTH_CM:
+            told = {"material": name, "known": list(ACTIVE_BED_DEPTH_CM)}
+            raise CannotPlan([Finding("blueprint-bed-unknown", "problem", told)])
 
 
 def decor_l(decor: tuple[Decor, ...]) -> float:

@@ -6,12 +6,23 @@ A litre rating on a box is no measure of either: what counts is area, and what f
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from watervane.planning.blueprint.shapes import CannotPlan
 from watervane.process.food_need import food_need_g_per_d
 from watervane.records import BlueprintWish, FilterPlan, Finding, Span
-from watervane.reference import Row, UnknownNameError, media_surface, sourced, wet_mass_g
+from watervane.reference import (
+    CatalogueAnimal,
+    Row,
+    UnknownAnimalError,
+    UnknownNameError,
+    find_animal,
+    media_surface,
+    own_catalogued,
+    sourced,
+    wet_mass_g,
+)
 from watervane.units.conversions import DIOXYGEN, NITROGEN
 
 STUDIED_C = 27.2
@@ -25,6 +36,7 @@ USUAL_TURNOVER_PER_H = 4.0  # common practice, no source
 MG_O2_PER_MG_N = 2.0 * DIOXYGEN / NITROGEN
 BUCKET_L_S_PER_H = 36_000.0  # ten litres times the seconds of an hour
 ASSUMED_L_PER_G = 10.0  # water for each gram of small fish where nobody is named: house estimate
+BREEDS_UNASKED = 1.5  # load to plan for where young come by themselves: house estimate
 
 
 @sourced("zhu_chen1999", where="R = 1859 (S - 0.07)/(S + 1.93) at 27.2 degC")
@@ -70,28 +82,65 @@ def ammonia_of_food_mg_n_per_d(food_g_per_d: float, protein: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """Animals and their food: masses of single animals, and whether any of it is assumed."""
+    """Animals and their food: masses of single animals, and whether any of it is assumed.
+
+    ``counted`` is how often each counts: half as much again where its young come unasked.
+    """
 
     animals_g: tuple[float, ...]
     food_g_per_d: float
     assumed: bool
+    counted: tuple[float, ...] = ()
+
+    @property
+    def of_each(self) -> tuple[float, ...]:
+        """How often each animal counts."""
+        return self.counted or (1.0,) * len(self.animals_g)
+
+    @property
+    def with_young(self) -> bool:
+        """Whether young are planned for."""
+        return any(each > 1.0 for each in self.counted)
 
 
 def load_of(wish: BlueprintWish, net_l: float) -> Load:
-    """Who is to be fed, and how much; a gram of small fish for ten litres where nobody is named."""
-    masses = tuple(
-        wet_mass_g(each.species, each.length_cm, wish.own_animals)
-        for each in wish.animals
-        for _ in range(each.count)
-    )
+    """Who is to be fed, and how much; a gram of small fish for ten litres where nobody is named.
+
+    Young of kinds that breed unasked count, as they do in a choice.
+    """
+    own = own_catalogued(wish.own_animals)
+    each_of = []
+    for each in wish.animals:
+        mass = wet_mass_g(each.species, each.length_cm, wish.own_animals)
+        each_of += [(mass, counted_as(each.species, own))] * each.count
+    masses = tuple(mass for mass, _ in each_of)
+    counted = tuple(share for _, share in each_of)
     assumed = not masses and wish.food_g_per_d is None
     if not masses:
-        each = food_need_g_per_d(1.0, wish.water_c).centre
-        food = net_l / ASSUMED_L_PER_G * each if assumed else wish.food_g_per_d or 0.0
-        masses = (1.0,) * max(round(food / each), 0)
+        of_gram = food_need_g_per_d(1.0, wish.water_c).centre
+        food = net_l / ASSUMED_L_PER_G * of_gram if assumed else wish.food_g_per_d or 0.0
+        masses = (1.0,) * max(round(food / of_gram), 0)
         return Load(masses, food, assumed)
-    needed = sum(food_need_g_per_d(mass, wish.water_c).centre for mass in masses)
-    return Load(masses, needed if wish.food_g_per_d is None else wish.food_g_per_d, assumed=False)
+    needed = sum(share * food_need_g_per_d(mass, wish.water_c).centre for mass, share in each_of)
+    food = needed if wish.food_g_per_d is None else wish.food_g_per_d
+    return Load(masses, food, assumed=False, counted=counted)
+
+
+def counted_as(species: str, own: Sequence[CatalogueAnimal] = ()) -> float:
+    """How often an animal counts towards a load: more where its young come unasked.
+
+    Parameters
+    ----------
+    species
+        By any of its names; nobody knows of young of a stranger.
+    own
+        The keeper's own rows.
+    """
+    try:
+        animal = find_animal(species, own)
+    except UnknownAnimalError:
+        return 1.0
+    return BREEDS_UNASKED if animal.breeds == "unasked" else 1.0
 
 
 def filter_plan(
@@ -130,6 +179,7 @@ def filter_plan(
     return FilterPlan(
         food_g_per_d=load.food_g_per_d,
         food_assumed=load.assumed,
+        young_counted=load.with_young and wish.food_g_per_d is None,
         ammonia_mg_n_per_d=ammonia,
         areal_mg_n_per_m2_d=rate,
         area_m2=area,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from datetime import date
 
+from watervane.planning.blueprint.packing import blend_of, one_grain_mm
+from watervane.process.geometry import LIMESTONE
 from watervane.records import (
     Bed,
     Blueprint,
@@ -105,4 +107,8 @@ def _bed(plan: Blueprint) -> Bed:
         return Bed("none")
     top = layers[-1]
     depth = sum(0.5 * (layer.front_cm + layer.back_cm) for layer in layers)
-    return Bed(top.material, round(depth, 2), top.grain_mm)
+    blend = blend_of(top)
+    grain = top.grain_mm if blend is None else round(one_grain_mm(blend), 2)
+    materials = [top.material, *([top.blended.material] if top.blended else [])]
+    lime = [each for each in materials if each in LIMESTONE]  # what dissolves counts for all of it
+    return Bed((lime or materials)[0], round(depth, 2), grain)

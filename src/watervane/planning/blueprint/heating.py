@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from functools import partial
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from watervane.chemistry.heat import HeatLoss, TankFaces, heat_loss
 from watervane.planning.blueprint.shapes import CannotPlan, Vessel
@@ -15,7 +19,7 @@ TRADE_W = (10.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 500
 MOST_DUTY = 0.75  # on the coldest day: house estimate, the rest is for bad days and warming up
 BEARABLE_RISE_C = 2.0  # above the set point before cooling is wanted: house estimate
 COLDEST_WATER_C, WARMEST_WATER_C = 4.0, 35.0  # what the formulas are made for
-_HALVINGS = 60
+_MOST_STEPS, _CLOSE_W, _CLOSE_C = 200, 1e-9, 1e-12
 DAYS = 365  # of the year, the coldest counted as the first
 KJ_PER_L_K = 4.18  # heat that a litre of water takes up, handbook value, from memory
 _STEPS = 50
@@ -46,7 +50,12 @@ def loss_of(
 
 
 def _loss(
-    wish: BlueprintWish, faces: TankFaces, water_c: float, room_c: float, *, lid: bool
+    wish: BlueprintWish,
+    faces: TankFaces,
+    water_c: float | NDArray[np.floating[Any]],
+    room_c: float | NDArray[np.floating[Any]],
+    *,
+    lid: bool,
 ) -> HeatLoss:
     closed = 1.0 - LID_SHARE_OPEN if lid else 0.0
     return heat_loss(faces, water_c, room_c, wish.humidity, lid_closed=closed)
@@ -65,11 +74,23 @@ def resting_temperature_c(loss_w: Callable[[float], float], heat_w: float, room_
         [degC]
     """
     low, high = room_c - 20.0, 99.0
-    if loss_w(high) <= heat_w:
+    under, over = loss_w(low) - heat_w, loss_w(high) - heat_w
+    if over <= 0.0:
         return high
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if loss_w(middle) < heat_w else (low, middle)
+    if under >= 0.0:
+        return low
+    side = 0
+    for _ in range(_MOST_STEPS):  # false position; an end that stays counts half (Illinois)
+        found = low - under * (high - low) / (over - under)
+        there = loss_w(found) - heat_w
+        if abs(there) < _CLOSE_W or high - low < _CLOSE_C:
+            return found
+        if there < 0.0:
+            low, under, over = found, there, over * (0.5 if side < 0 else 1.0)
+            side = -1
+        else:
+            high, over, under = found, there, under * (0.5 if side > 0 else 1.0)
+            side = 1
     return 0.5 * (low + high)
 
 
@@ -84,33 +105,35 @@ def trade_size_w(power_w: float) -> float:
     return next((size for size in TRADE_W if size >= power_w), math.ceil(power_w / 100.0) * 100.0)
 
 
-def heat_of_day_kwh(wish: BlueprintWish, vessel: Vessel, day: int, *, lid: bool) -> float:
-    """Heat a heater gives on one day: the room swings as a sine over the year.
+def heat_of_days_kwh(
+    wish: BlueprintWish, vessel: Vessel, *, lid: bool
+) -> NDArray[np.floating[Any]]:
+    """Heat a heater gives on each day of a year: the room swings as a sine.
 
     Parameters
     ----------
     wish, vessel
         What is planned.
-    day
-        From 0, in the middle of the cold half.
     lid
         Whether the tank is covered.
+
+    Returns
+    -------
+    NDArray
+        By day, from the middle of the cold half on; shape (365,). [kWh]
     """
-    return _day_kwh(wish, faces_of(vessel), day, lid=lid)
+    middle = 0.5 * (wish.coldest_c + wish.warmest_c)
+    swing = 0.5 * (wish.warmest_c - wish.coldest_c)
+    days = np.arange(DAYS) + 0.5
+    rooms = middle - swing * np.cos(2.0 * math.pi * days / DAYS)
+    lost = _loss(wish, faces_of(vessel), wish.water_c, rooms, lid=lid).total_w
+    given: NDArray[np.floating[Any]] = 0.024 * np.maximum(lost - wish.machines_w, 0.0)
+    return given
 
 
 def energy_kwh(wish: BlueprintWish, vessel: Vessel, *, lid: bool) -> float:
     """Heat a heater gives in a year, in kilowatt hours."""
-    faces = faces_of(vessel)
-    return sum(_day_kwh(wish, faces, day, lid=lid) for day in range(DAYS))
-
-
-def _day_kwh(wish: BlueprintWish, faces: TankFaces, day: int, *, lid: bool) -> float:
-    middle = 0.5 * (wish.coldest_c + wish.warmest_c)
-    swing = 0.5 * (wish.warmest_c - wish.coldest_c)
-    room = middle - swing * math.cos(2.0 * math.pi * (day + 0.5) / DAYS)
-    lost = float(_loss(wish, faces, wish.water_c, room, lid=lid).total_w)
-    return 0.024 * max(lost - wish.machines_w, 0.0)
+    return float(heat_of_days_kwh(wish, vessel, lid=lid).sum())
 
 
 def warming_up_h(wish: BlueprintWish, vessel: Vessel, net_l: float, power_w: float) -> float:
@@ -128,12 +151,11 @@ def warming_up_h(wish: BlueprintWish, vessel: Vessel, net_l: float, power_w: flo
     span = wish.water_c - wish.coldest_c
     if span <= 0.0:
         return 0.0
-    seconds, step = 0.0, span / _STEPS
-    for number in range(_STEPS):
-        water = wish.coldest_c + (number + 0.5) * step
-        lost = float(loss_of(wish, vessel, water, wish.coldest_c, lid=wish.lid).total_w)
-        seconds += KJ_PER_L_K * 1000.0 * net_l * step / (power_w + wish.machines_w - lost)
-    return seconds / 3600.0
+    step = span / _STEPS
+    waters = wish.coldest_c + (np.arange(_STEPS) + 0.5) * step
+    lost = _loss(wish, faces_of(vessel), waters, wish.coldest_c, lid=wish.lid).total_w
+    seconds = KJ_PER_L_K * 1000.0 * net_l * step / (power_w + wish.machines_w - lost)
+    return float(seconds.sum()) / 3600.0
 
 
 def heat_plan(wish: BlueprintWish, vessel: Vessel, bearable_c: float | None = None) -> HeatPlan:

@@ -67,12 +67,25 @@ class Ceiling:
     ph: Span
 
 
+def is_of_lime(wish: BlueprintWish) -> bool:
+    """Whether any layer holds limestone or coral sand, alone or stirred in.
+
+    Parameters
+    ----------
+    wish
+        With its layers.
+    """
+    materials = [layer.material for layer in wish.layers]
+    materials += [layer.blended.material for layer in wish.layers if layer.blended]
+    return any(each in LIMESTONE for each in materials)
+
+
 def ceiling_of(wish: BlueprintWish) -> Ceiling | None:
     """KH and pH at which the bed ceases to dissolve, in well aired water and in water rich in CO2.
 
     ``None`` without limestone or coral sand; the water before is that of the wish, or pure.
     """
-    if not any(layer.material in LIMESTONE for layer in wish.layers):
+    if not is_of_lime(wish):
         return None
     alkalinity = MEQ_PER_DKH * (wish.source_water.kh_dkh or 0.0)
     calcium = MMOL_PER_DGH * (wish.source_water.gh_dgh or 0.0)

@@ -32,7 +32,12 @@ def section_of(wish: BlueprintWish, vessel: Vessel) -> TankSection:
         water_depth_cm=vessel.water_depth_cm,
         bottom_mm=vessel.bottom_mm,
         slopes=tuple(
-            BedSlope(layer.material, layer.front_cm, layer.back_cm)
+            BedSlope(
+                layer.material,
+                layer.front_cm,
+                layer.back_cm,
+                layer.blended.material if layer.blended else None,
+            )
             for layer in wish.layers
             if layer.material != "none"
         ),

@@ -9,6 +9,7 @@ from watervane.chemistry.salts import SALTS, dose_for_nitrogen_g
 from watervane.planning.blueprint.filters import Load
 from watervane.planning.blueprint.heating import warming_up_h
 from watervane.planning.blueprint.shapes import Vessel
+from watervane.planning.blueprint.soils import SOIL
 from watervane.planning.start_kinds import FEW, SALT, open_ways
 from watervane.process.food_need import food_need_g_per_d
 from watervane.records import (
@@ -16,6 +17,7 @@ from watervane.records import (
     DayRange,
     PlanBatch,
     PlanStep,
+    SoilPlan,
     StartDays,
     Timeline,
     Wish,
@@ -28,6 +30,7 @@ FIRST_SHARE = 0.5  # of the whole food, where bacteria were fed for all of it: h
 # module cannot be loaded here, since it brings the model along.
 UP_TO_MG_N_PER_L, AGAIN_BELOW_MG_N_PER_L, STOP_ABOVE_MG_N_PER_L = 2.0, 0.5, 3.0
 TESTS_APART_DAYS = 2.0
+SOIL_CHANGE_MG_N_PER_L = 3.0  # ammonia of fresh soil at which water is changed: house estimate
 SET_UP_DAYS_BEFORE, LEAK_TEST_DAYS = 1.0, 3.0
 STOCKED_FROM_THE_START = ("animals-first", "seeded-animals", "planted-animals")
 GROUPS = ("hardy", "ordinary", "crustacean", "mollusc", "amphibian", "sensitive", "unknown")
@@ -96,8 +99,9 @@ def _before(plan: Blueprint) -> list[PlanStep]:
     eve = _on(-SET_UP_DAYS_BEFORE)
     set_up = "set-up-shelf" if plan.wish.support == "shelf" else "set-up"
     found.append(PlanStep(set_up, eve, "practice", {"total_kg": plan.total_kg}))
-    if plan.bed.parts:
-        mass = sum(part.mass_kg for part in plan.bed.parts)
+    rinsed = [part for part in plan.bed.parts if part.material != SOIL]  # soil falls apart
+    if rinsed:
+        mass = sum(part.mass_kg for part in rinsed)
         found.append(PlanStep("rinse", eve, "practice", {"mass_kg": mass}))
     return found
 
@@ -127,12 +131,19 @@ def _start(
     origin = "own run" if start.own else "prior"
     told: dict[str, object] = {"way": start.way, "food_g": plan.filter.food_g_per_d}
     told |= _first_dose(plan, start)
+    soil = () if plan.bed.soil is None else (_fresh_soil(plan.bed.soil, begin),)
     within = {"share": start.share_within, "days": start.horizon_days}
     return [
+        *soil,
         PlanStep("start", _on(begin), "sums", told),
         PlanStep("settled", settled, origin, within),
         PlanStep("ready", ready, origin, {}),
     ]
+
+
+def _fresh_soil(soil: SoilPlan, begin: float) -> PlanStep:
+    days = DayRange(begin, begin, soil.given_days.late)
+    return PlanStep("soil", days, "practice", {"most": SOIL_CHANGE_MG_N_PER_L})
 
 
 def _first_dose(plan: Blueprint, start: StartDays) -> dict[str, object]:
@@ -237,8 +248,11 @@ def _joining(queue: list[tuple[Wish, float]], room: float) -> tuple[tuple[Wish, 
 def _needs_g_per_d(animals: Sequence[Wish], load: Load, water_c: float) -> list[float]:
     """Daily food of one animal of each wish; masses of the load stand in the order of wishes."""
     firsts = accumulate((each.count for each in animals), initial=0)
-    masses = [load.animals_g[first] for first, _ in zip(firsts, animals, strict=False)]
-    return [food_need_g_per_d(mass, water_c).centre for mass in masses]
+    each_of = [
+        (load.animals_g[first], load.of_each[first])
+        for first, _ in zip(firsts, animals, strict=False)
+    ]
+    return [share * food_need_g_per_d(mass, water_c).centre for mass, share in each_of]
 
 
 def _gentle(told: tuple[Wish, float]) -> tuple[int, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from watervane.chemistry.disinfectant import dechlorinator_mg_per_l
 from watervane.planning.blueprint.breath import plants_take_mg_n_per_d
 from watervane.planning.blueprint.filters import Load
-from watervane.planning.blueprint.heating import DAYS, heat_of_day_kwh, loss_of
+from watervane.planning.blueprint.heating import heat_of_days_kwh, loss_of
 from watervane.planning.blueprint.shapes import Vessel
 from watervane.planning.waters.recipes import THIOSULFATE
 from watervane.planning.waters.report import PLAUSIBLE_CHLORAMINE_MG_PER_L
@@ -97,8 +97,8 @@ def upkeep_of(
     weekly = weekly_change_l(brought - plants, source)
     water = DAYS_PER_MONTH / 7.0 * (weekly or 0.0)
     dose, assumed = thiosulfate_mg_per_l(wish, recipe)
-    heat = [heat_of_day_kwh(wish, vessel, day, lid=wish.lid) for day in range(DAYS)]
-    mean, coldest = sum(heat) / 12.0, sum(heat[:15]) + sum(heat[-15:])
+    heat = heat_of_days_kwh(wish, vessel, lid=wish.lid)
+    mean, coldest = float(heat.sum()) / 12.0, float(heat[:15].sum() + heat[-15:].sum())
     machines = 0.024 * DAYS_PER_MONTH * wish.machines_w
     price = wish.price_per_kwh
     room = 0.5 * (wish.coldest_c + wish.warmest_c)
@@ -123,10 +123,16 @@ def upkeep_of(
         machines_kwh_per_month=machines,
         cost_per_month=None if price is None else price * (mean + machines),
         cost_coldest_month=None if price is None else price * (coldest + machines),
-        water_cost_per_month=None
-        if wish.water_price is None
-        else 1e-3 * wish.water_price * (water + evaporated),
+        water_cost_per_month=_cost(wish.water_price, water + evaporated, 1000.0),
+        conditioner_cost_per_month=_cost(wish.conditioner_price, 1e-3 * dose * water),
+        salt_cost_per_month=_cost(wish.salt_price, sum(_salts(recipe, water).values())),
+        food_cost_per_month=_cost(wish.food_price, DAYS_PER_MONTH * load.food_g_per_d),
     )
+
+
+def _cost(price: float | None, amount: float, priced: float = 100.0) -> float | None:
+    """Money for an amount, where `priced` of it has a price."""
+    return None if price is None else price * amount / priced
 
 
 def _salts(recipe: Recipe | None, litres: float) -> dict[str, float]:

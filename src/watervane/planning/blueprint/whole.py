@@ -25,6 +25,7 @@ from watervane.planning.blueprint.panes import (
 from watervane.planning.blueprint.section import section_of
 from watervane.planning.blueprint.shapes import CannotPlan, Vessel, longest_cm
 from watervane.planning.blueprint.shopping import shopping_of
+from watervane.planning.blueprint.soils import soil_plan
 from watervane.planning.blueprint.starts import start_days
 from watervane.planning.blueprint.timeline import timeline_of
 from watervane.planning.blueprint.upkeep import upkeep_of
@@ -38,6 +39,7 @@ from watervane.records import (
     Finding,
     GlassBox,
     SharedWater,
+    SoilPlan,
     SourcePlan,
     Ways,
 )
@@ -77,21 +79,23 @@ def blueprint_of(
     load = load_of(wish, volumes.net_l)
     hottest = max(heat.unheated_c, wish.water_c)
     oxygen = oxygen_plan(wish, vessel, load, volumes.net_l, hottest)
+    recipe = None if water is None else water.recipe
+    upkeep = upkeep_of(wish, vessel, load, volumes.net_l, recipe)
+    soil = soil_plan(wish, parts, volumes.net_l, upkeep.weekly_change_l)
+    bed = _bed(wish, parts, soil)
     plan = Blueprint(
         wish=wish,
         volumes=volumes,
         masses=masses,
         panes=panes_of(wish.box, vessel),
         floor=floor_plan(wish.floor, vessel, sum(part.mass_kg for part in masses)),
-        bed=_bed(wish, parts),
+        bed=bed,
         filter=filter_plan(wish, load, volumes.net_l, max(oxygen.stirred_mg_per_l, 3.0)),
         oxygen=oxygen,
         light=light_plan(wish.plants),
         heat=heat,
         section=section_of(wish, vessel),
-        upkeep=upkeep_of(
-            wish, vessel, load, volumes.net_l, None if water is None else water.recipe
-        ),
+        upkeep=upkeep,
         findings=(),
         water=water,
     )
@@ -144,12 +148,12 @@ def stands_against(wish: BlueprintWish, water: SourcePlan | None) -> bool:
     return any(each.severity == "problem" for each in found)
 
 
-def _bed(wish: BlueprintWish, parts: tuple[BedPart, ...]) -> BedPlan:
+def _bed(wish: BlueprintWish, parts: tuple[BedPart, ...], soil: SoilPlan | None) -> BedPlan:
     area = sum(part.area_m2 for part in parts)
     ceiling = ceiling_of(wish)
     if ceiling is None:
-        return BedPlan(parts, area, None)
-    return BedPlan(parts, area, ceiling.kh_dkh, ceiling.ph)
+        return BedPlan(parts, area, None, soil=soil)
+    return BedPlan(parts, area, ceiling.kh_dkh, ceiling.ph, soil)
 
 
 def _water_for(wish: BlueprintWish, water: SourcePlan | None) -> SharedWater:
@@ -166,7 +170,7 @@ def _with_findings(plan: Blueprint, vessel: Vessel, stock: tuple[Finding, ...]) 
         *_glass(plan, vessel),
         *_carrier(plan),
         *_floor(plan),
-        *bed_cautions(plan.wish, vessel, plan.bed.parts, plan.volumes),
+        *bed_cautions(plan.wish, vessel, plan.bed),
         *_machines(plan),
         *_changes(plan),
         *(Finding(f"blueprint-always-{name}", "caution", {}) for name in ALWAYS),

@@ -21,6 +21,7 @@ from watervane.planning.blueprint.breath import (
 )
 from watervane.planning.blueprint.filling import bed_parts, volumes_of
 from watervane.planning.blueprint.filters import (
+    BREEDS_UNASKED,
     ammonia_of_food_mg_n_per_d,
     flow_carries_mg_n_per_d,
     media_carry_mg_n_per_l_d,
@@ -38,7 +39,6 @@ from watervane.records import BlueprintWish, ChoiceWish, Finding, SharedWater
 from watervane.reference import CatalogueAnimal
 
 USUAL_CHANGE_SHARE = 0.25  # of the water a week: common practice, no source
-BREEDS_UNASKED = 1.5  # load to plan for where young come by themselves: house estimate
 FLOOR = ("bottom", "all")  # territories against all comers
 
 

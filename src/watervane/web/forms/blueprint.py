@@ -34,6 +34,7 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "braced": ("yes", "no", ""),
     "bed": ("", *BEDS, "none"),
     "under": ("", *BEDS),
+    "blend": ("", *BEDS),
     "on": ("stand", "shelf", ""),
     "floor": ("timber", "concrete", "ground", ""),
     "lies": ("across", "along", ""),
@@ -41,7 +42,7 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "plants": ("", "none", "few", "many"),
     "tap": ("chloramine", "chlorine", "neither", ""),
 }
-LISTS = ("bed", "under", "media", "plants")
+LISTS = ("bed", "under", "blend", "media", "plants")
 WAYS = ("dosed-salt", "dosed-solution", "seeded", "bottled", "animals-first", "seeded-animals",
         "planted-animals")  # fmt: skip
 CHECKS = ("second-hand", "frame", "no-lid", "membrane", "rain")
@@ -59,8 +60,8 @@ UNITS: Mapping[str, tuple[str, str]] = {
     "want-gh": ("gh", "dGH"),
 }
 SHOWN_UNITS = {"degC": "°C", "degF": "°F"}
-HINTED = ("change", "shape", "corners", "measured", "glass", "bottom", "water-depth", "tariff",
-          "flow", "label", "water", "filled")  # fmt: skip
+HINTED = ("blend-share", "change", "shape", "corners", "measured", "glass", "bottom",
+          "water-depth", "tariff", "flow", "label", "water", "filled")  # fmt: skip
 TAP = ("tap", "disinfectant", "ph", "kh", "gh", "nitrate")
 IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "bicarbonate",
         "ammonia", "conductivity")  # fmt: skip
@@ -75,7 +76,8 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "bed": (
         ("bed", "bed-front", "bed-back"),
-        ("grain", "bag", "under", "under-front", "under-back", "under-grain", "stone", "wood"),
+        ("grain", "blend", "blend-share", "blend-grain", "bag", "under", "under-front",
+         "under-back", "under-grain", "stone", "wood"),
     ),
     "floor": (
         ("on", "floor", "span", "lies", "stand"),
@@ -83,7 +85,8 @@ PARTS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "room": (
         ("coldest", "warmest", "water", "tariff", "no-lid"),
-        ("heater", "machines", "humidity", "altitude", "water-price"),
+        ("heater", "machines", "humidity", "altitude", "water-price", "conditioner-price",
+         "salt-price", "food-price"),
     ),
     "filter": (("media", "plants"), ("media-volume", "flow", "label", "air", "target")),
     "animals": (
@@ -141,6 +144,24 @@ def parts_asked(typed: Mapping[str, str]) -> dict[str, Asked]:
 def _rows(first: int, last: int) -> tuple[str, ...]:
     names = ("species", "count", "grown")
     return tuple(f"{name}-{row}" for row in range(first, last + 1) for name in names)
+
+
+def wrong_alone(
+    parts: Mapping[str, Asked], wrong: Mapping[str, Sequence[Finding]]
+) -> dict[str, Asked]:
+    """Of a form the fields that something is wrong with: all that an answer to typing needs."""
+    found: dict[str, Asked] = {}
+    for name, (first, more) in parts.items():
+        kept = tuple(each for each in first if each in wrong)
+        folded = tuple(each for each in more if each in wrong)
+        if kept or folded:
+            found[name] = (kept, folded)
+    return found
+
+
+def names_of(parts: Mapping[str, Asked]) -> set[str]:
+    """Every field of a form."""
+    return {name for first, more in parts.values() for name in (*first, *more)}
 
 
 def form_parts(

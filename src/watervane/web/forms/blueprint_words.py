@@ -43,6 +43,8 @@ TOLD_OF_TAP: Mapping[str, str] = {
     **dict.fromkeys(IONS[:7], "mg/L"),
 }
 DEEPEST_CM, HEAVIEST_KG = 60.0, 5000.0
+PRICES = ("tariff", "water-price", "conditioner-price", "salt-price", "food-price", "hour-worth")
+HALF = 50.0  # of a blend, where nobody told
 ROOM_C = (17.0, 28.0)
 _NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
 _RANGE = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*(?:\.\.|-|to)\s*([0-9]+(?:[.,][0-9]+)?)\s*")
@@ -211,15 +213,10 @@ def _numbers(told: Typed) -> dict[str, str]:
     humidity = told.number("humidity", 1, 100, None)
     if humidity is not None:
         words["humidity"] = f"{humidity / 100:g}"
-    tariff = told.number("tariff", 0, 10_000, None)
-    if tariff is not None:
-        words["tariff"] = f"{tariff:g}"
-    price = told.number("water-price", 0, 10_000, None)
-    if price is not None:
-        words["water-price"] = f"{price:g}"
-    hour = told.number("hour-worth", 0, 10_000, None)
-    if hour is not None:
-        words["hour-worth"] = f"{hour:g}"
+    for name in PRICES:
+        price = told.number(name, 0, 10_000, None)
+        if price is not None:
+            words[name] = f"{price:g}"
     room = _room(told)
     if room:
         words["room"] = room
@@ -244,12 +241,12 @@ def _beds(told: Typed) -> list[str]:
     top = told.choice("bed", CHOICES["bed"], "")
     under = told.choice("under", CHOICES["under"], "")
     layers = [_layer(told, under, "under", "under-grain")] if under else []
-    front = told.typed.get("bed-front") or told.typed.get("bed-back") or told.typed.get("grain")
+    front = any(told.typed.get(name) for name in ("bed-front", "bed-back", "grain", "blend"))
     if not top and not front:
         return [*layers, "gravel 3 cm"] if layers else []
     if top == "none":
         return layers or ["none 0 cm"]
-    return [*layers, _layer(told, top or "gravel", "bed", "grain")]
+    return [*layers, _layer(told, top or "gravel", "bed", "grain") + _blended(told)]
 
 
 def _layer(told: Typed, material: str, name: str, grain_name: str) -> str:
@@ -259,6 +256,17 @@ def _layer(told: Typed, material: str, name: str, grain_name: str) -> str:
     ends = [each for each in (front, back) if each is not None] or [3.0]
     text = f"{material} {ends[0]:g}..{ends[-1]:g} cm"
     return f"{text} {grain:g} mm" if grain is not None else text
+
+
+def _blended(told: Typed) -> str:
+    """What is stirred into the upper layer."""
+    material = told.choice("blend", CHOICES["blend"], "")
+    share = told.number("blend-share", 1, 99, HALF)
+    grain = told.number("blend-grain", 0.01, 200, None)
+    if not material:
+        return ""
+    size = "" if grain is None else f" {grain:g} mm"
+    return f" with {share:g} % {material}{size}"
 
 
 def _decor(told: Typed) -> list[str]:

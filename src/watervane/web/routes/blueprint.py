@@ -36,7 +36,9 @@ from watervane.web.forms.blueprint import (
     TAP,
     blueprint_field,
     form_parts,
+    names_of,
     parts_asked,
+    wrong_alone,
 )
 from watervane.web.forms.blueprint_words import (
     Wrong,
@@ -173,12 +175,13 @@ def _page(
     *,
     live: bool = False,
 ) -> Response:
-    own = [each.name for each in own_of_keeper(desk.actor, desk.ports)]
-    parts = form_parts(typed, wrong, parts_asked(typed), own=own)
+    whole = parts_asked(typed)
+    names = {*names_of(whole), FILLED}
+    own = [] if live else [each.name for each in own_of_keeper(desk.actor, desk.ports)]
+    parts = form_parts(typed, wrong, wrong_alone(whole, wrong) if live else whole, own=own)
     fields = [each for part in parts for each in (*part.fields, *part.more)]
     (last,) = filled_in([blueprint_field(FILLED)], typed, wrong)
     fields.append(last)
-    names = {each.name for each in fields}
     loose = [each for name, found in wrong.items() if name not in names for each in found]
     return desk.pages.page(
         "blueprint.html",
@@ -196,10 +199,15 @@ def _page(
         filled=last,
         taps=[
             {"key": each.key, "label": phrase("blueprint-tap-of", tanks=listed(list(each.tanks)))}
-            for each in known_taps(desk.actor, desk.ports)
+            for each in (known_taps(desk.actor, desk.ports) if _asks_tap(told) else ())
         ],
         **_told(told, typed),
     )
+
+
+def _asks_tap(told: PlannedTogether) -> bool:
+    """Whether the answer about the tap can only ask for one."""
+    return told.blueprint is not None and told.water is None and not told.water_wrong
 
 
 def shapes_of_fields() -> dict[str, str]:

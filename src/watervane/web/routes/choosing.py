@@ -13,7 +13,7 @@ from watervane.app.choosing import choose_animals
 from watervane.app.own_animals import own_of_keeper
 from watervane.records import Choice, Help
 from watervane.web.desk import AtDesk, Desk
-from watervane.web.forms.blueprint import form_parts
+from watervane.web.forms.blueprint import form_parts, names_of, wrong_alone
 from watervane.web.forms.blueprint_words import Wrong
 from watervane.web.forms.choosing import (
     OPENED,
@@ -39,10 +39,11 @@ def choose(request: Request, desk: AtDesk) -> Response:
     typed, live = asked(request, desk)
     words, wrong = choice_words(typed)
     choice = _chosen(desk, typed, words, wrong)
-    own = [each.name for each in own_of_keeper(desk.actor, desk.ports)]
-    parts = form_parts(typed, wrong, PARTS_OF_CHOICE, OPENED, own)
+    own = [] if live else [each.name for each in own_of_keeper(desk.actor, desk.ports)]
+    names = names_of(PARTS_OF_CHOICE)
+    asked_now = wrong_alone(PARTS_OF_CHOICE, wrong) if live else PARTS_OF_CHOICE
+    parts = form_parts(typed, wrong, asked_now, OPENED, own)
     fields = [each for part in parts for each in (*part.fields, *part.more)]
-    names = {each.name for each in fields}
     return desk.pages.page(
         "choose.html",
         request,

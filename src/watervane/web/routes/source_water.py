@@ -16,7 +16,7 @@ from watervane.app.blueprints import plan_source_water
 from watervane.app.planning_pages import read_water_report
 from watervane.records import Finding, SourcePlan
 from watervane.web.desk import AtDesk, Desk
-from watervane.web.forms.blueprint import PARTS, WATER_PARTS, form_parts
+from watervane.web.forms.blueprint import PARTS, WATER_PARTS, form_parts, names_of, wrong_alone
 from watervane.web.forms.blueprint_words import blueprint_words, fields_of_report, problems_by_field
 from watervane.web.sent import AsSent
 from watervane.wording.blueprint_page import water_answer
@@ -63,9 +63,10 @@ def _page(
             plan = plan_source_water(desk.actor, words, desk.ports)
         except BadInput as error:
             wrong = problems_by_field(error.problems)
-    parts = form_parts(typed, wrong, {name: PARTS[name] for name in WATER_PARTS}, ("tap",))
+    whole = {name: PARTS[name] for name in WATER_PARTS}
+    names = names_of(whole)
+    parts = form_parts(typed, wrong, wrong_alone(whole, wrong) if live else whole, ("tap",))
     fields = [each for part in parts for each in (*part.fields, *part.more)]
-    names = {each.name for each in fields}
     return desk.pages.page(
         "source_water.html",
         request,

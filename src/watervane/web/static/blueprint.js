@@ -68,16 +68,18 @@ function show(page) {
 }
 
 // What is wrong with a field stands at it; the field itself is never touched while it is typed in.
+// An answer to typing brings those fields alone that something is wrong with.
 function tellWrong(place, page) {
   const name = place.dataset.field;
-  const fresh = page.querySelector(`[data-field="${name}"]`);
   place.querySelector(`[id="${name}-wrong"]`)?.remove();
+  const fresh = page.querySelector(`[data-field="${name}"]`);
   const said = fresh?.querySelector(`[id="${name}-wrong"]`);
   if (said) place.firstElementChild.append(document.adoptNode(said));
   const control = place.querySelector("input:not([type=radio]), select, fieldset");
-  const other = fresh?.querySelector("input:not([type=radio]), select, fieldset");
-  for (const attribute of ["aria-invalid", "aria-describedby"]) {
-    const value = other?.getAttribute(attribute);
+  const invalid = said && fresh.querySelector("[aria-invalid]") !== null;
+  const about = [`${name}-hint`, `${name}-wrong`].filter((id) => place.querySelector(`[id="${id}"]`));
+  const marks = { "aria-invalid": invalid ? "true" : "", "aria-describedby": about.join(" ") };
+  for (const [attribute, value] of Object.entries(marks)) {
     if (value) control.setAttribute(attribute, value);
     else control.removeAttribute(attribute);
   }
