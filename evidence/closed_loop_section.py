@@ -17,7 +17,8 @@ TITLE = "Steps followed by novices"
 AIMS = {"normal": 0.9, "overloaded": 0.6}
 SHOWN = ("acute", "acute burden", "chronic", "chronic burden", "chronic still", "litres",
          "meals_withheld")  # fmt: skip
-VARIED = 5  # tanks of each kind that are kept under variants of our steps, too
+BEFORE = 10  # tanks of each kind that come before any variant
+VARIED = 2  # tanks of each kind that are kept under variants of our steps, too
 SAME_H = 3.0  # animal-hours: as fine as a look every three hours tells
 HARMFUL_H = 3.0  # the finest that a look every three hours can tell
 OPENING = f"""\
@@ -42,7 +43,7 @@ animals."""
 
 def run(*, anew: bool, workers: int) -> None:
     """Keep the tanks that are not kept yet; some of each kind first, with their variants."""
-    closed_loop.keep(VARIED, anew=anew, workers=workers)
+    closed_loop.keep(BEFORE, anew=anew, workers=workers)
     closed_loop.keep_variants(VARIED, anew=anew, workers=workers)
     closed_loop.keep(max(COUNTS.values()), anew=False, workers=workers)
 

@@ -6,6 +6,8 @@ and leaves a change and a spilt meal out of the log.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime
 
@@ -17,6 +19,7 @@ from watervane.forecast.harm import course_water
 from watervane.forecast.harm_after import FARTHEST
 from watervane.inference.priors import prior_members
 from watervane.limits import Limit, judge, limits_for
+from watervane.process import run as runs
 from watervane.process.day_program import Action
 from watervane.process.run import Course, Members, initial_state, simulate
 from watervane.process.state import WATER
@@ -128,8 +131,19 @@ def course_of(world: World, tank: Tank, days: int = DAYS) -> Course:
     line = timeline(tank, days)
     stops = [day + k / LOOKS for day in range(days) for k in range(LOOKS)]
     start = initial_state(line, world.member)
-    return simulate(line, world.member, start, (0, days), stops_d=stops, extra=world.unlogged,
-                    threads=1)  # fmt: skip
+    with _narrow_blocks():
+        return simulate(line, world.member, start, (0, days), stops_d=stops, extra=world.unlogged,
+                        threads=1)  # fmt: skip
+
+
+@contextmanager
+def _narrow_blocks() -> Iterator[None]:
+    """One tank costs as much as a full block of members; no result depends on a block's width."""
+    usual, runs.BLOCK_MEMBERS = runs.BLOCK_MEMBERS, 4
+    try:
+        yield
+    finally:
+        runs.BLOCK_MEMBERS = usual
 
 
 def hours_of(world: World, tank: Tank, course: Course | None = None) -> dict[str, float]:

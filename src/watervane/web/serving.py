@@ -98,7 +98,8 @@ def serve(
     share = None if second is None else second[0]
     listening = _listening(request.port)
     gate = Gate(listening.getsockname()[1])
-    config = _config(make_app(ports, gate, notice=request.notice, share=share, draw_ahead=True))
+    app = make_app(ports, gate, notice=request.notice, share=share, draw_ahead=request.work)
+    config = _config(app)
 
     def ready() -> None:
         told(gate.launch_address)
@@ -118,7 +119,7 @@ def serve(
         if second is None:
             server.run(sockets=[listening])
         else:
-            asyncio.run(_both(server, listening, *second, ports, request.notice))
+            asyncio.run(_both(server, listening, *second, ports, request))
     finally:
         DRAWER.stop()
         if worker is not None:
@@ -151,10 +152,12 @@ async def _both(
     share: Share,
     shared_listening: socket.socket,
     ports: Ports,
-    notice: str,
+    request: ServeRequest,
 ) -> None:
     """The pages at two doors; the second one is open before the first is told of."""
-    pages = make_app(ports, SharedGate(share), notice=notice, share=share, draw_ahead=True)
+    pages = make_app(
+        ports, SharedGate(share), notice=request.notice, share=share, draw_ahead=request.work
+    )
     config = _config(pages, () if share.behind else share.certificate())
     config.load()
     stopped = threading.Event()
