@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from watervane.app.job_ports import WorkRequest
 from watervane.bootstrap_jobs import job_ports
 from watervane.exchange import read_tank_file_with_remarks
@@ -13,6 +15,7 @@ DEMO = Path(__file__).parents[2] / "src/watervane/cli/demo_data/reading-room.tan
 NOW = datetime(2026, 3, 24, 20, tzinfo=UTC)
 
 
+@pytest.mark.slow
 def test_ledger_and_colonies_are_of_the_forecast_s_own_moment_and_told_once() -> None:
     tank, _ = read_tank_file_with_remarks(DEMO)
     jobs, stages = job_ports(), list[str]()

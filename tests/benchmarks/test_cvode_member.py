@@ -26,6 +26,7 @@ def test_slopes_keep_every_atom_that_nothing_brings_or_takes() -> None:
     assert abs(found[:COUNT] @ nitrogen) < 1e-9 * np.abs(found[:COUNT] * nitrogen).sum()
 
 
+@pytest.mark.slow
 def test_a_tighter_tolerance_comes_nearer_and_asks_more_often() -> None:
     some = lanes(1, 3)
     equations = equations_of(some)

@@ -22,7 +22,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield found
 
 
-@windows_of((360, "light"))
+@windows_of()
 def test_the_catalogue_is_right_at_any_width_by_day_and_by_night(
     chromium: Browser, served: Served, width: int, scheme: Scheme
 ) -> None:

@@ -18,7 +18,10 @@ from fake_ports import FakePorts
 
 from watervane.app.first_aid_page import write_page
 
-windows = pytest.mark.parametrize(("width", "scheme"), [(NARROW, "light"), (WIDE, "dark")])
+windows = pytest.mark.parametrize(
+    ("width", "scheme"),
+    [(NARROW, "light"), pytest.param(WIDE, "dark", marks=pytest.mark.slow)],
+)
 
 
 @windows

@@ -221,7 +221,9 @@ def test_a_form_that_is_wrong_comes_back_as_without_scripts(told: Opened, served
     page.wait_for_url("**kept=*")
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(360, "dark"), (1440, "light")])
+@pytest.mark.parametrize(
+    ("width", "scheme"), [(360, "dark"), pytest.param(1440, "light", marks=pytest.mark.slow)]
+)
 def test_the_shell_opens_without_a_network_and_says_its_age(
     chromium: Browser, served: Served, width: int, scheme: Scheme
 ) -> None:

@@ -22,7 +22,7 @@ WINDOWS = [
     (360, "light"),
     pytest.param(360, "dark", marks=pytest.mark.slow),
     pytest.param(1440, "light", marks=pytest.mark.slow),
-    (1440, "dark"),
+    pytest.param(1440, "dark", marks=pytest.mark.slow),
 ]
 LEAST_LETTER_PX = 11
 

@@ -161,7 +161,7 @@ def test_looks_inside_a_tank_are_drawn_to_the_window(
     for name in ("nitrogen", "colonies"):
         drawing = page.locator(f"section[aria-labelledby={name}] img")
         drawing.scroll_into_view_if_needed()
-        expect(drawing).to_have_js_property("complete", True)
+        expect(drawing).to_have_js_property("complete", True, timeout=20_000)
         shown = drawing.evaluate("each => [each.naturalWidth, each.currentSrc]")
         assert shown[0] == pytest.approx(310 if width < 640 else 730, abs=25)
         assert f"look={scheme}" in shown[1]

@@ -154,7 +154,9 @@ def test_a_step_done_in_the_cellar_is_recorded_as_the_page_showed_it(
     assert kept(page, served, tank, "water change 35 %") == 1
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(360, "dark"), (1440, "light")])
+@pytest.mark.parametrize(
+    ("width", "scheme"), [(360, "dark"), pytest.param(1440, "light", marks=pytest.mark.slow)]
+)
 def test_setting_up_says_that_it_needs_a_network_and_keeps_what_was_typed(
     chromium: Browser, served: Served, width: int, scheme: Scheme
 ) -> None:
@@ -186,7 +188,9 @@ def test_setting_up_says_that_it_needs_a_network_and_keeps_what_was_typed(
     page.context.close()
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
+@pytest.mark.parametrize(
+    ("width", "scheme"), [(360, "light"), pytest.param(1440, "dark", marks=pytest.mark.slow)]
+)
 def test_a_table_is_looked_at_before_a_tank_begins_with_it(
     chromium: Browser, served: Served, width: int, scheme: Scheme
 ) -> None:

@@ -267,6 +267,7 @@ def test_sources_all_one_and_none() -> None:
     assert "Did you mean flesch1948?" in none.err
 
 
+@pytest.mark.slow
 def test_demo_foretells_twice_and_says_where_the_pictures_are(tmp_path: Path) -> None:
     fake = FakePorts()
     out = tmp_path / "pictures"

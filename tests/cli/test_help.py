@@ -22,6 +22,7 @@ def names() -> set[str]:
     return set(command.commands)
 
 
+@pytest.mark.slow
 def test_today_comes_first_and_every_command_once() -> None:
     out = call(FakePorts(), "--help").out
     listed = re.findall(r"^  (\S+)", out[out.index(GROUPS[0][0]) :], re.MULTILINE)

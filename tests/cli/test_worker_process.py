@@ -58,6 +58,7 @@ def is_quiet(pid: int) -> bool:
     return os.getpriority(os.PRIO_PROCESS, pid) >= 10 and (len(ours) == 1 or cores < ours)
 
 
+@pytest.mark.slow
 def test_a_worker_that_is_killed_is_started_again_and_ends_its_job(
     ports: Ports, worker: WorkerProcess
 ) -> None:

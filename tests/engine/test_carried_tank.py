@@ -160,6 +160,7 @@ def test_the_past_of_a_provisional_forecast_is_what_its_members_did(first: Carri
     assert made.course.daily_means[:16] == pytest.approx(again.daily_means, rel=1e-5, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_carried_and_fitted_anew_agree(second: CarriedTank, first: CarriedTank) -> None:
     one = update(NEW, first).replacement().made
     two = update(NEW, None, seed=3, members=500).replacement().made
@@ -238,6 +239,7 @@ def test_a_long_log_begins_at_an_anchor_and_tells_so(anchored: CarriedTank) -> N
         assert forecast.diagnostics.readings_used == len(told_until(27))
 
 
+@pytest.mark.slow
 def test_an_edit_before_an_anchor_undoes_it(anchored: CarriedTank) -> None:
     told = told_until(24)
     news = update(told, anchored, change_day=2, spacing=CLOSE)

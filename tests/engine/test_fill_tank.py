@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from functools import cache
 from itertools import pairwise
 
+import pytest
 from test_rehearse import AS_OF, _tank
 
 from watervane.engine.filling import fill_tank, joining_days
@@ -55,6 +56,7 @@ def test_every_addition_keeps_the_accepted_risk_of_every_tier() -> None:
             assert risk <= _few().allowed.of(tier) + 1e-9
 
 
+@pytest.mark.slow
 def test_a_wish_far_beyond_the_tank_is_left_with_its_reason() -> None:
     found = _filled(Wish("Carassius auratus", 12, 15.0))
     assert found.finish is None
@@ -74,6 +76,7 @@ def test_days_to_join_go_farther_apart() -> None:
     assert isinstance(_few().finish, date)
 
 
+@pytest.mark.slow
 def test_no_batch_more_than_doubles_the_load() -> None:
     open_handed = AllowedRisk(acute=0.99, chronic=0.99, comfort=0.99)
     found = _filled(Wish("Danio rerio", 40, 4.0), allowed=open_handed, quarantine=0)

@@ -57,6 +57,7 @@ def forecast() -> Forecast:
     return run()
 
 
+@pytest.mark.slow
 def test_the_same_seed_gives_the_same_forecast_whatever_the_threads(forecast: Forecast) -> None:
     again = run(threads=1)
     assert again.series == forecast.series

@@ -36,6 +36,7 @@ def _seeded(litres: float) -> Headroom:
     return _found(replace(tank, events=(*others, seed)), EARLY)
 
 
+@pytest.mark.slow
 def test_each_tier_is_told_apart_with_what_stands_in_its_way() -> None:
     for dated in _usual().dates:
         assert set(dated.tiers) == {"acute", "chronic", "comfort"}

@@ -171,6 +171,7 @@ def test_books_begin_where_the_log_before_is_stood_for() -> None:
                 assert amount.mean_mg_n == pytest.approx(expected, rel=1e-6, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_a_forecast_s_fit_and_the_command_s_own_agree() -> None:
     one = made(TANK, as_of=NOW, now=NOW, members=40, horizon_days=7, threads=1)
     by_forecast = ledger_of(books_of_made(one))
@@ -178,6 +179,7 @@ def test_a_forecast_s_fit_and_the_command_s_own_agree() -> None:
     assert by_forecast.stretches == alone.stretches
 
 
+@pytest.mark.slow
 def test_the_same_seed_tells_the_same() -> None:
     told = [colonies(TANK, as_of=NOW, now=NOW, members=24, horizon_days=3, threads=1) for _ in "ab"]
     assert told[0].guilds == told[1].guilds

@@ -95,6 +95,7 @@ def test_an_overfed_unseeded_tank_is_changed_and_the_chosen_way_leaves_less_harm
     assert found.planned is found.frontier[0]
 
 
+@pytest.mark.slow
 def test_a_keeper_who_accepts_less_harm_is_never_left_with_more() -> None:
     chances = []
     for risk in (0.5, 0.02):

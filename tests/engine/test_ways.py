@@ -211,6 +211,7 @@ def test_the_middle_future_is_told_by_dates() -> None:
     assert [deed.at for deed in salt.middle] == sorted(deed.at for deed in salt.middle)
 
 
+@pytest.mark.slow
 def test_the_same_asked_twice_is_the_same_whatever_the_threads() -> None:
     one, two = (
         ways(BARE, horizon_days=20, members=24, seed=4, threads=threads, now=NOW)
@@ -244,6 +245,7 @@ def test_readings_of_a_running_start_are_heeded() -> None:
         assert slow is None or quick < slow
 
 
+@pytest.mark.slow
 def test_the_tanks_own_word_on_what_is_settled_counts() -> None:
     """A looser word is never met later, and by some ways sooner."""
     loose = SettledLevels(ammonia_mg_n_per_l=0.8, nitrite_mg_n_per_l=0.6)

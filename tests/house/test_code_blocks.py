@@ -27,7 +27,7 @@ FENCE = re.compile(
 )
 NOT_RUN = re.compile(r"# not run: \w")
 EXIT_CODE = re.compile(r"# exit (\d+)\b")
-LONG_PAGES = ("docs/journal.md", "docs/care.md")
+LONG_PAGES = tuple(f"docs/{page}.md" for page in ("animals", "blueprint", "care", "cli", "journal"))
 TARGET = re.compile(r"^make ([a-z-]+)$")
 
 

@@ -180,6 +180,7 @@ def later(line: Timeline, history: History) -> np.ndarray:
     return np.stack([np.log(np.maximum(course.output(n)[0], 0.0) + 0.01) for n in names])
 
 
+@pytest.mark.slow
 def test_anchored_and_full_runs_agree(whole: History) -> None:
     line = line_of(ALL)
     full = fit_history(line, ALL, MEMBERS, 9, 2, effort=EFFORT)

@@ -91,6 +91,7 @@ def stress_errors() -> tuple[dict[str, dict[str, Numbers]], NDArray[np.str_]]:
     }, labels
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stress", STRESSES)
 @pytest.mark.parametrize("accuracy", list(LIMIT))
 def test_an_extreme_tank_is_as_accurate_as_declared(

@@ -19,7 +19,7 @@ from watervane.process.state import COLUMN, MATRIX
 from watervane.process.timeline import timeline
 
 Numbers = NDArray[np.float64]
-DAYS = 366
+QUARTER_D, YEAR_D = 92, 366  # events are densest in the first weeks
 STEPS = 24
 KINDS = ("nitrogen", "charge", "oxygen demand")
 CONTENT = MATRIX.content.T
@@ -132,17 +132,18 @@ def _food(day: int) -> Numbers:
     return food_multiplier(1, np.arange(MEMBERS), day)
 
 
-@pytest.fixture(scope="module")
-def ledger() -> Ledger:
-    """The year's sums, member by member."""
-    batch = prior_batch(timeline(eventful_tank(), DAYS))
+@pytest.fixture(scope="module", params=[QUARTER_D, pytest.param(YEAR_D, marks=pytest.mark.slow)])
+def ledger(request: pytest.FixtureRequest) -> Ledger:
+    """Sums over some days, member by member."""
+    days: int = request.param
+    batch = prior_batch(timeline(eventful_tank(), days))
     open_rows = [i for i, k in enumerate(MATRIX.kinds) if k == "open"]
     first = CONTENT @ batch.start.amounts[:, 0, :]
     zero = np.zeros((3, MEMBERS))
     book = Ledger(first, first, zero.copy(), zero.copy(), zero.copy(), zero.copy())
     totals = {n: np.zeros(MEMBERS) for n in ("poured", "drained", "evaporated")}
     lowest = np.full(len(COLUMN), np.inf)
-    for piece in run(batch, (0, DAYS), STEPS, food=_food):
+    for piece in run(batch, (0, days), STEPS, food=_food):
         poured, drained = _poured_and_drained(piece)
         brought, taken = _brought(batch, piece, poured), _taken(piece)
         book.brought += _summed(CONTENT, brought)
@@ -163,22 +164,22 @@ def ledger() -> Ledger:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_year_s_books_close(ledger: Ledger, kind: str) -> None:
+def test_the_books_close(ledger: Ledger, kind: str) -> None:
     k = KINDS.index(kind)
     left = ledger.first + ledger.brought - ledger.taken + ledger.aired - ledger.last
     scale = ledger.turned_over + np.abs(ledger.aired)
-    assert scale[k].min() > 1.0, "the year moved something"
+    assert scale[k].min() > 1.0, "the days moved something"
     assert np.abs(left[k] / scale[k]).max() < 1e-9
 
 
-def test_a_year_s_water_closes(ledger: Ledger) -> None:
+def test_the_water_closes(ledger: Ledger) -> None:
     water = ledger.water
     left = 1.0 + water["poured"] - water["drained"] - water["evaporated"] - water["present"]
-    assert water["evaporated"].min() > 0.2
+    assert water["evaporated"].min() > 0.05
     assert np.abs(left / (1.0 + water["poured"])).max() < 1e-9
 
 
-def test_nothing_falls_below_zero_in_that_year(ledger: Ledger) -> None:
+def test_nothing_falls_below_zero_in_those_days(ledger: Ledger) -> None:
     may_be_negative = {"alkalinity"}
     below = {c: v for c, v in ledger.lowest.items() if c not in may_be_negative and v < -1e-6}
     assert not below

@@ -24,10 +24,10 @@ def test_water_without_nitrogen_never_makes_ammonia() -> None:
         habits=changes,
         source_water=SourceWater(ph=7.6, kh_dkh=5.0, nitrate_mg_n_per_l=0.0, chlorine_mg_per_l=1.0),
     )
-    batch = prior_batch(timeline(tank, 60))
+    batch = prior_batch(timeline(tank, 21))
     living = [i for c, i in COLUMN.items() if "oxidisers" in c or c.endswith("_nitrogen")]
     batch.start.amounts[living] = 0.0
-    for piece in run(batch, (0, 60), 24):
+    for piece in run(batch, (0, 21), 24):
         for name in ("ammonia", "nitrite", "nitrate", "dinitrogen"):
             assert np.all(piece.after.amounts[:, COLUMN[name]] == 0.0), name
 

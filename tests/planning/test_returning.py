@@ -98,6 +98,7 @@ def test_no_step_passes_a_limit_and_the_end_is_reached(
     assert float(way.end.nitrate_mg_n_per_l[0]) <= 10.0
 
 
+@pytest.mark.slow
 @settings(max_examples=12)
 @given(
     ph=PH,

@@ -98,6 +98,7 @@ def test_planning_needs_formulas_and_no_model(
     assert done.stdout.strip() == "[]"
 
 
+@pytest.mark.slow
 def test_the_server_is_ready_at_once(tmp_path: Path) -> None:
     """By its own work, against that of loading what it is built on in the same minute."""
     place = {**os.environ, "WATERVANE_JOURNAL": str(tmp_path / "journal.sqlite")}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import string
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 import pytest
@@ -18,11 +18,11 @@ from watervane.wording.templates import FILES, templates
 SOURCE = Path(watervane.__file__).parent
 
 
-def used_keys(name: str) -> Iterator[tuple[str, str]]:
-    """The constant first arguments of every call of ``name`` in the package."""
+def used_keys(names: Collection[str]) -> Iterator[tuple[str, str]]:
+    """The constant first arguments of every call of one of these in the package."""
     for path in sorted(SOURCE.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and _called(node) == name:
+            if isinstance(node, ast.Call) and _called(node) in names:
                 first = node.args[0] if node.args else _keyword(node, "key")
                 for constant in _constants(first):
                     yield constant, f"{path.name}:{node.lineno}"
@@ -48,7 +48,7 @@ def _constants(node: ast.expr | None) -> Iterator[str]:
 
 def test_every_finding_and_phrase_in_the_package_has_a_template() -> None:
     callers = ("Finding", "phrase", "problem", "caution", "info", "fail", "refuse", "Refusal")
-    used = [item for name in callers for item in used_keys(name)]
+    used = list(used_keys(callers))
     assert len(used) > 40
     missing = sorted({f"{key} ({place})" for key, place in used if key not in templates()})
     assert not missing
