@@ -349,3 +349,14 @@ def test_nothing_is_accepted_twice_under_two_names() -> None:
     assert problem.key == "unknown-key-near"
     assert problem.arguments["near"] == "count"
     assert parse_tank_text(FULL).events
+
+
+@pytest.mark.parametrize("told", ['volume = "90 L"', 'shape = { length = "80 cm" }', "size = 3"])
+def test_no_event_changes_the_size_of_a_tank(told: str) -> None:
+    head = 'format = "watervane-tank/1"\ntank = { name = "A", filled = 2026-03-01 }\n'
+    event = f'[[event]]\nat = 2026-04-01\nkind = "equipment"\n{told}\n'
+    with pytest.raises(TankFileErrors) as caught:
+        parse_tank_text(head + event)
+    (problem,) = caught.value.problems
+    assert (problem.key, problem.line) == ("equipment-size", 6)
+    assert "a file of its own" in finding_line(problem)

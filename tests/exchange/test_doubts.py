@@ -49,6 +49,7 @@ def logged(*lines: tuple[str, ...]) -> Tank:
         ("dose", ("salt", "180 g")),
         ("dose", ("ammonium chloride", "raise_to=4 mg/L as N")),
         ("equipment", ("heater_set_point=28 degC",)),
+        ("equipment", ("media=2 L ceramic", "bed_depth=6 cm")),
         ("note", ("all is well",)),
     ],
 )
@@ -71,6 +72,8 @@ def test_what_keepers_do_passes_unasked(kind: str, words: tuple[str, ...]) -> No
         ("dose", ("salt", "2 kg"), "doubt-dose"),
         ("dose", ("ammonium chloride", "raise_to=20 mg/L as N"), "doubt-dosed-high"),
         ("equipment", ("heater_set_point=77 degC",), "doubt-set-point-near"),
+        ("equipment", ("media=100 L ceramic",), "doubt-media"),
+        ("equipment", ("bed_depth=50 cm",), "doubt-bed"),
     ],
 )
 def test_a_likely_slip_is_asked_about(kind: str, words: tuple[str, ...], key: str) -> None:

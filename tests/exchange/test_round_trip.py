@@ -13,7 +13,8 @@ from tanks import tanks
 from test_tank_reader import SHIPPED
 
 from watervane.exchange import parse_tank_text, read_tank_file, write_tank_file
-from watervane.records import Tank
+from watervane.journal.plain import dumped, loaded
+from watervane.records import EquipmentChange, Media, Tank
 
 
 def meaning(value: Any) -> Any:
@@ -90,3 +91,24 @@ def test_the_second_of_two_equal_hours_keeps_its_offset() -> None:
     tank = parse_tank_text(text)
     assert tank.readings[0].at.fold == 1
     assert parse_tank_text(write_tank_file(tank)).readings[0].at.fold == 1
+
+
+def test_parts_since_a_day_come_back_exactly_from_a_file_and_from_a_journal() -> None:
+    event = """
+        [[event]]
+        at = 2026-07-12T18:00:00
+        kind = "equipment"
+        light_hours = 6.0
+        plants = "many"
+        bed_material = "coral sand"
+        bed_depth = "4 cm"
+        bed_grain = "2 mm"
+        media = [{ kind = "ceramic", volume = "1 L" }, { kind = "sponge", volume = "0 L" }]
+    """
+    tank = parse_tank_text(FULL + event)
+    (*_, told) = tank.events
+    assert isinstance(told, EquipmentChange)
+    assert told.media == (Media("ceramic", 1.0), Media("sponge", 0.0))
+    assert without_lines(parse_tank_text(write_tank_file(tank))) == without_lines(tank)
+    apart = {"at": told.at, "hour_known": told.hour_known, "line": told.line}
+    assert loaded(dumped(told), EquipmentChange, apart) == told

@@ -42,6 +42,7 @@ THETA = {
     "dose_deviation": np.array([[0.0, 1.0]]),
     "food_multiplier": np.ones((1, 2)),
     "eaten_share": np.array([[0.9, 0.8]]),
+    "plant_multiplier": np.array([[0.5, 2.0]]),
     "seed_ammonia_density_mg_per_m2": np.full((1, 2), 4.0),
     "seed_nitrite_density_mg_per_m2": np.full((1, 2), 1.3),
 }

@@ -62,7 +62,7 @@ BESIDE: dict[tuple[str, str], dict[str, str]] = {
     ("/tank/x/rehearsal", "size-1"): {"what-1": "power-cut"},
     ("/tank/x/rehearsal", "size-2"): {"what-2": "power-cut"},
     **{("/tank/x/settings/fitted", each): {"flow": "300", "power": "50"}
-       for each in ("since", "since-flow")},
+       for each in ("since", "since-flow", "since-media", "since-bed", "since-plants")},
     ("/tank/x/record/animals", "species"): {"count": "3"},
     ("/tank/x/ask/headroom", "length"): {"species": "Danio rerio"},
 }  # fmt: skip

@@ -229,6 +229,10 @@ def test_what_was_done_last_fills_the_forms_of_upkeep(
          "treatment with salt"),
         ("equipment", {"heater_set_point": "26", "air_flow": "60"}, {"air_flow": "90"},
          "heater set to 26 °C, air at 90 L/h"),
+        ("equipment", {"media": "1 L ceramic, 0 L foam", "bed_material": "sand", "bed_grain": "1"},
+         {"bed_depth": "4", "plants": "few"},
+         ("1 L of ceramic in the filter, foam out of the filter, bed of sand, bed 4 cm deep, "
+          "grains of 1 mm, few plants")),
     ],
 )  # fmt: skip
 def test_upkeep_is_put_right_on_its_own_form(
@@ -240,6 +244,8 @@ def test_upkeep_is_put_right_on_its_own_form(
     page = keeper.get(f"/tank/{tank}/entry/{entry.number}").text
     filled = dict(re.findall(r'<input id="([a-z_]+)"[^>]* value="([^"]*)"', page))
     filled |= dict(re.findall(r'type="radio" name="([a-z]+)" value="([^"]*)" checked', page))
+    chosen = r'<select [^>]*name="([a-z_]+)"[^>]*>(?:\s*<option value="[^"]*">[^<]*</option>)*'
+    filled |= dict(re.findall(chosen + r'\s*<option value="([^"]*)" selected', page))
     sent = keeper.post(f"/tank/{tank}/entry/{entry.number}", data={**filled, **right})
     assert sent.status_code == 303, sent.text
     assert [entry_label(each.what) for each in entries(fake) if each.standing] == [label]

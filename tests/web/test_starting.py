@@ -14,7 +14,18 @@ from starlette.testclient import TestClient
 
 from watervane.app import add_tank, list_tanks, open_tank
 from watervane.engine.remarks import assumptions
-from watervane.records import AnimalsIn, Dose, Feed, Habit, Person, Seed, Tank
+from watervane.records import (
+    AnimalsIn,
+    Bed,
+    Dose,
+    Feed,
+    Filter,
+    Habit,
+    Media,
+    Person,
+    Seed,
+    Tank,
+)
 
 TODAY = datetime.now(UTC).date()
 
@@ -291,3 +302,62 @@ def test_a_guessed_day_is_among_what_was_taken_for_granted() -> None:
     assert "assumed-filled" in keys
     known = [each.key for each in assumptions(replace(guessed, filled_known=True), line, ())]
     assert "assumed-filled" not in known
+
+
+def test_bed_plants_and_media_told_later_hold_from_their_days_on(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    where = keeper.post("/new", data=told(filled=ago(60))).headers["location"].partition("?")[0]
+    first = {"media": "sponge", "media-volume": "0.4", "bed": "gravel", "plants": "none"}
+    assert (
+        keeper.post(f"{where}/settings/fitted", data={**first, "request": "b"}).status_code == 303
+    )
+    later = {
+        "media": "ceramic",
+        "media-volume": "1",
+        "since-media": ago(20),
+        "bed": "gravel",
+        "depth": "5",
+        "since-bed": ago(10),
+        "plants": "few",
+        "since-plants": ago(30),
+    }
+    answer = keeper.post(f"{where}/settings/fitted", data={**later, "request": "c"})
+    assert answer.status_code == 303, answer.text
+    tank = only_tank(fake)
+    assert (tank.bed, tank.plants) == (Bed("gravel"), "none")
+    assert tank.filter == Filter((Media("sponge", 0.4),))
+    changed = {f"{each.at.date()}": each for each in tank.events}
+    assert changed[ago(20)].media == (Media("ceramic", 1.0),)
+    assert (changed[ago(10)].bed_material, changed[ago(10)].bed_depth_cm) == ("gravel", 5.0)
+    assert changed[ago(30)].plants == "few"
+    page = keeper.get(f"{where}/settings").text
+    assert "1 L of ceramic in the filter" in page
+    assert "Told so far: 5 cm." in page
+    assert re.search(r'value="few" checked', page)
+    # What is sent as it was shown changes nothing.
+    again = {"bed": "gravel", "plants": "few", "media": "sponge", "power": "50", "request": "d"}
+    assert keeper.post(f"{where}/settings/fitted", data=again).status_code == 303
+    kept = only_tank(fake)
+    assert (kept.plants, kept.bed, len(kept.events)) == ("none", Bed("gravel"), 3)
+
+
+@pytest.mark.parametrize(
+    ("sent", "field"),
+    [
+        ({"since-media": ago(5), "media": "sponge"}, "since-media"),
+        ({"since-media": ago(5), "media-volume": "some"}, "media-volume"),
+        ({"since-media": ago(90), "media-volume": "1"}, "since-media"),
+        ({"since-bed": ago(5), "depth": "deep"}, "depth"),
+        ({"since-plants": "soon", "plants": "few"}, "since-plants"),
+    ],
+)
+def test_a_part_of_a_day_that_cannot_be_comes_back_at_its_field(
+    keeper: TestClient, fake: FakePorts, sent: dict[str, str], field: str
+) -> None:
+    where = keeper.post("/new", data=told(filled=ago(60))).headers["location"].partition("?")[0]
+    answer = keeper.post(f"{where}/settings/fitted", data={**sent, "flow": "300", "request": "b"})
+    assert answer.status_code == 422
+    assert f'id="{field}-wrong"' in answer.text
+    assert 'value="300"' in answer.text
+    assert only_tank(fake).filter is None

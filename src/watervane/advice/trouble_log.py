@@ -102,7 +102,7 @@ def _deed(event: Event) -> str:
 
 
 def _media(event: EquipmentChange) -> bool:
-    return any("media" in name or "filter" in name for name in event.changes)
+    return event.media is not None or any("filter" in name for name in event.changes)
 
 
 def _happened(tank: Tank, first: datetime, last: datetime) -> Iterator[Event]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from zoneinfo import ZoneInfo
 
 from watervane.app.doubting import SURE, ask_once
 from watervane.app.keeping import KeptWrite, Line, kept_write
 from watervane.app.ports import BadInput, Ports
 from watervane.app.recording import understood
 from watervane.app.unit_of_work import View
-from watervane.records import Finding, Person, Tank, Written
+from watervane.records import Finding, Person, Tank, Written, as_fitted
 
 
 def tell_parts(
@@ -91,3 +92,11 @@ def first_day_told(tank: Tank) -> date | None:
     days += [habit.start for habit in tank.habits]
     days += [each.at.date() for each in tank.readings if not each.of_source_water]
     return min(days, default=None)
+
+
+def look_at_parts(actor: Person, key: str, ports: Ports) -> Tank:
+    """A tank with every part as it is today, whatever day it has been so since."""
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        tank = view.tank(key)
+    today = ports.journal.now().astimezone(ZoneInfo(tank.time_zone)).date()
+    return as_fitted(tank, today)

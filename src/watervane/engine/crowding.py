@@ -140,7 +140,7 @@ def _farthest(
     course = simulate(
         line,
         members,
-        _settled(standing, line.geometry, load),
+        _settled(standing, line.geometry_at(line.calendar.bounds_d(first)[0]), load),
         (first, last),
         stops_d=looks(standing.calendar, (last - JUDGED_DAYS, last), LOOKS),
         accuracy="screening",

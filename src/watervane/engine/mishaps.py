@@ -24,6 +24,8 @@ from watervane.records import (
     Tank,
     Treatment,
     WaterChange,
+    as_fitted,
+    overruled,
 )
 from watervane.records.mishap_sizes import MISHAP_SIZES
 
@@ -284,11 +286,12 @@ def _larger(scene: Scene, mishap: Mishap) -> Tank:
         raise CannotRehearse(mishap, "not-larger")
     if not scene.tank.events and not scene.tank.habits:
         raise CannotRehearse(mishap, "nothing-to-move")
-    bed = scene.tank.bed
+    bed = as_fitted(scene.tank, scene.begins.date()).bed
     if bed is not None and bed.depth_cm is not None:
         # The floor grows as the square of the edge, so the same gravel lies thinner on it.
         bed = replace(bed, depth_cm=bed.depth_cm * (before_l / mishap.size) ** (2.0 / 3.0))
-    return replace(scene.tank, volume_l=mishap.size, shape=None, bed=bed)
+    tank = overruled(scene.tank, "bed_material", "bed_depth_cm", "bed_grain_mm")
+    return replace(tank, volume_l=mishap.size, shape=None, bed=bed)
 
 
 _CHANGED: dict[str, Callable[[Scene, Mishap], Tank]] = {

@@ -43,6 +43,7 @@ from watervane.records import (
     Tank,
     Treatment,
     WaterChange,
+    overruled,
 )
 from watervane.reference import value, wet_mass_g
 
@@ -189,14 +190,14 @@ def scene_of(start: Start, ground: Ground, seed: SeedAmount | None, members: Mem
         tank = _without_plans(ground)
     if start.planted:
         lit = LIT_HOURS if tank.light_hours == 0 else tank.light_hours
-        tank = replace(tank, plants="many", light_hours=lit)
+        tank = replace(overruled(tank, "plants"), plants="many", light_hours=lit)
     tank, species, count = _stocked(tank, start, ground)
     line = timeline(tank, ground.last)
     rules: list[Rule] = []
     if start.seeded and seed is not None:
         rules.append(_seeding(seed, line, members))
     if start.bottled:
-        rules.append(_bottles(line, members))
+        rules.append(_bottles(line, members, ground.first))
     if start.planted:
         rules.append(_planting(ground, line, members))
     if start.animals == "lodged":
@@ -283,12 +284,12 @@ def _seeding(seed: SeedAmount, line: Timeline, members: Members) -> Once:
     return Once("seed", action, {0: np.ones(len(members))}, {0: seed.volume_l})
 
 
-def _bottles(line: Timeline, members: Members) -> Once:
+def _bottles(line: Timeline, members: Members, first: int) -> Once:
     """Doses out of bottles of which nobody knows how much is alive.
 
     All doses of one bottle hold the same share of the colony this tank's filter would grow.
     """
-    geometry = line.geometry
+    geometry = line.geometry_at(line.calendar.bounds_d(first)[0])
     area = geometry["filter_area_m2"] / geometry["volume_l"]
     action = Action(0.0, habitats={"seed_area_per_l": [0.0, area, 0.0]})
     shares = {
@@ -309,7 +310,9 @@ def bottle_share(z: Numbers) -> Numbers:
 
 def _planting(ground: Ground, line: Timeline, members: Members) -> Once:
     """Plants enough for half of what such a tank can hold, less what grows in it already."""
-    before = tank_geometry(ground.tank)[0]["plant_ceiling_mg_n_per_l"]
+    begins = line.calendar.bounds_d(ground.first)[0]
+    grown = timeline(ground.tank, ground.first).geometry_at(begins)
+    before = grown["plant_ceiling_mg_n_per_l"]
     more = 0.5 * max(line.geometry["plant_ceiling_mg_n_per_l"] - before, 0.0)
     action = Action(0.0, vectors={"add": {"plant_nitrogen": more}})
     return Once("plant", action, {0: members.parameters["plant_multiplier"]}, {0: 1.0})

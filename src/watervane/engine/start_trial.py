@@ -142,7 +142,9 @@ class Trial:
             needed = np.maximum(needed, wanted / density / kept)
         area = float(np.quantile(needed, SEEDED_ENOUGH))
         least = LEAST_SEED_L / seed_amounts(1.0)[0].volume_l
-        room = tank_geometry(self.ground.tank)[0]["filter_area_m2"]
+        line = timeline(replace(self.ground.tank, habits=()), self.ground.first)
+        begins = line.calendar.bounds_d(self.ground.first)[0]
+        room = line.geometry_at(begins)["filter_area_m2"]
         return min(max(area, least), max(room, least))
 
     def judged(self, way: Ran, seed: SeedAmount) -> StartWay:

@@ -42,7 +42,7 @@ ENDS: dict[str, tuple[type[Event], ...]] = {
     "nitrate": (AnimalsIn, AnimalsOut, Died, Dose),
     "kh": (AnimalsIn, Dose),
     "ammonia": (AnimalsIn, Died, Dose, Clean, MediaMoved, Outage, Treatment),
-    "temperature": (EquipmentChange, Outage),
+    "temperature": (Outage,),  # and other settings, as other parts do for the rest
 }
 
 
@@ -157,6 +157,8 @@ def _ends(event: Event, quantity: str) -> bool:
         return False
     if isinstance(event, Clean) and event.part != "filter":
         return False
+    if isinstance(event, EquipmentChange):
+        return bool(event.changes) if quantity == "temperature" else event.fits
     return isinstance(event, ENDS[quantity])
 
 

@@ -20,7 +20,7 @@ from watervane.planning.ways_to_start import ranked, reasons_for, seed_amounts
 from watervane.process.run import Members, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import timeline
-from watervane.records import SeedAmount, SettledLevels, StartWay, Tank, Ways
+from watervane.records import SeedAmount, SettledLevels, StartWay, Tank, Ways, as_fitted
 
 FEWEST_FITTED = 500  # readings want more members than the ways are run on
 
@@ -67,7 +67,11 @@ def ways(
     ground = ground_of(standing, horizon_days, 2 * SETTLED_DAYS)
     trial = Trial(ground, horizon_days, levels or tank.settled_levels, *_begin(ground))
     occupied = bool(ground.counts)
-    starts = open_ways(occupied=occupied, planted=tank.plants == "many", planned=ground.planned)
+    starts = open_ways(
+        occupied=occupied,
+        planted=as_fitted(tank, standing.as_of.date()).plants == "many",
+        planned=ground.planned,
+    )
     if progress is not None:
         progress("future", 0.0)
     seeds = seed_amounts(trial.seed_area_m2())

@@ -28,6 +28,7 @@ from watervane.records import (
     RoomFloor,
     Tank,
     Wish,
+    as_fitted,
 )
 from watervane.reference import media_surface_m2_per_m3
 from watervane.units import (
@@ -113,6 +114,7 @@ def _date(reader: WordReader, told: str) -> date | None:
 
 
 def _of_tank(tank: Tank) -> dict[str, Any]:
+    tank = as_fitted(tank)
     shape = tank.shape
     fields: dict[str, Any] = {
         "name": tank.name,

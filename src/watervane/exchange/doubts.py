@@ -50,6 +50,7 @@ DOSE_G_PER_L = 10.0  # more than any treatment with salt that animals of fresh w
 TO_LEVEL_MG_N_PER_L = 8.0
 MOST_L, LEAST_L = 5000.0, 2.0  # of water, in a tank at home
 WARMEST_SET_C, COLDEST_SET_C = 36.0, 5.0
+MEDIA_SHARE, DEEPEST_BED_CM = 0.5, 25.0  # litres of media beside those of the water
 MG_N_PER_G_FOOD = 67.2  # 42 % protein of which 16 % is nitrogen, timmons_ebeling2007
 CLOCKS_APART = timedelta(hours=1)  # a phone's against this machine's
 HABIT_AHEAD = timedelta(days=31)
@@ -192,9 +193,16 @@ def _of_dose(dose: Dose, litres: float | None) -> list[Finding]:
     return []
 
 
-def _of_equipment(changed: EquipmentChange, _litres: float | None) -> list[Finding]:
-    told = changed.changes.get("heater_set_point_c")
-    return [] if told is None else _of_set_point(told, "heater_set_point")
+def _of_equipment(changed: EquipmentChange, litres: float | None) -> list[Finding]:
+    set_to = changed.changes.get("heater_set_point_c")
+    found = [] if set_to is None else _of_set_point(set_to, "heater_set_point")
+    media_l = sum(each.volume_l for each in changed.media or ())
+    if litres is not None and media_l > MEDIA_SHARE * litres:
+        told = {"told": f"{media_l:.4g}", "litres": f"{litres:.3g}"}
+        found.append(_ask("doubt-media", field="media", **told))
+    if (changed.bed_depth_cm or 0.0) > DEEPEST_BED_CM:
+        found.append(_ask("doubt-bed", field="bed_depth", told=f"{changed.bed_depth_cm:.3g}"))
+    return found
 
 
 def _of_set_point(told_c: float, field: str) -> list[Finding]:

@@ -6,14 +6,20 @@ The words are the keys and values of a tank file, the usual ones without their k
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from watervane.exchange.event_details import EventContext
+from watervane.exchange.event_details import SIZES, EventContext
 from watervane.exchange.event_reader import read_event
-from watervane.exchange.event_vocabulary import EVENT_KINDS, HABIT_KEYS, event_table
+from watervane.exchange.event_vocabulary import (
+    EVENT_KINDS,
+    HABIT_KEYS,
+    MEDIA_FROM_NOW_ON,
+    event_table,
+)
 from watervane.exchange.forms import (
     Context,
     Day,
@@ -54,6 +60,10 @@ USUAL: Mapping[str, tuple[str, ...]] = {
     "equipment": (),
     "note": ("text",),
 }
+_LISTED = re.compile(r"\s*(?:,\s+|;\s*|\sand\s)\s*")
+_MEDIUM = re.compile(
+    r"\s*(?P<volume>[0-9.,]+\s*(?:(?:US|UK|imp|imperial) )?[A-Za-z]+)\s+(?:of\s+)?(?P<kind>.+?)\s*"
+)
 _BETWEEN = re.compile(r"\s*\.\.\s*|\s+to\s+")
 YES, NO = ("yes", "true", "on", "1"), ("no", "false", "off", "0")
 
@@ -122,6 +132,8 @@ def _told(kind: str, words: Sequence[str]) -> dict[str, Any]:
     for word in words:
         name, sign, value = word.partition("=")
         key = table.key(name.strip().lower().replace("-", "_")) if sign else None
+        if key is None and sign and kind == "equipment" and name.strip().lower() in SIZES:
+            fail("equipment-size", field=name.strip().lower())
         if key is None and sign and nearest(name, table.names) and " " not in name.strip():
             fail("record-key", value=shown(name), near=nearest(name, table.names))
         if key is None:
@@ -161,12 +173,27 @@ def typed(text: str, form: Form | Table | ListOf) -> Any:
     if isinstance(form, Flag):
         plain = text.lower()
         return True if plain in YES else False if plain in NO else text
+    if form is MEDIA_FROM_NOW_ON:
+        return _media(text)
     if isinstance(form, Day):
         try:
             return date.fromisoformat(text)
         except ValueError:
             return text
     return text
+
+
+def _media(text: str) -> Any:
+    """Media told as in a file, or as ``1 L ceramic, 0.5 L sponge``."""
+    if text.startswith("["):
+        try:
+            return tomllib.loads(f"media = {text}")["media"]
+        except tomllib.TOMLDecodeError:
+            fail("record-media-list", field="media", value=shown(text))
+    found = [_MEDIUM.fullmatch(part) for part in _LISTED.split(text)]
+    if not all(found):
+        fail("record-media-list", field="media", value=shown(text))
+    return [{"kind": each["kind"], "volume": each["volume"]} for each in found if each]
 
 
 def _range(text: str, form: Number) -> Any:

@@ -11,8 +11,10 @@ from watervane.exchange.forms import Context, FoodAmount
 from watervane.exchange.names import canonical_substance, known_medium
 from watervane.exchange.problems import Place, Refusal, shown
 from watervane.exchange.table_reader import Values, record_fields
+from watervane.exchange.tank_parts import media_of
 from watervane.exchange.water_vocabulary import SOURCE_WATER
 from watervane.records import (
+    PARTS,
     AnimalsIn,
     Dose,
     EquipmentChange,
@@ -27,6 +29,8 @@ from watervane.units import parse_food
 
 UNTOLD_FOOD = "1 portion"
 EQUIPMENT_KEYS = {key.name for key in EVENT_KINDS["equipment"].keys}
+# Of a tank, which stay what they were at filling.
+SIZES = ("volume", "size", "shape", "length", "width", "height", "water_depth")
 
 
 @dataclass(frozen=True)
@@ -109,8 +113,13 @@ def _seed(fields: Values, _raw: Values, place: Place, _: EventContext) -> None:
 
 def _equipment(fields: Values, raw: Values, place: Place, _: EventContext) -> None:
     kept = {name: fields.pop(name) for name in ("note", "line")}
+    kept |= {name: fields.pop(name) for name in PARTS if name in fields}
+    if "media" in kept:
+        kept["media"] = media_of(kept["media"], place.at("media"))
+    if "every" in raw and any(name in kept for name in PARTS):
+        place.at("every").problem("equipment-parts-daily")
     changes = {name: float(fields.pop(name)) for name in list(fields)}
-    if not changes and not raw.keys() & EQUIPMENT_KEYS:
+    if not changes and not raw.keys() & {*EQUIPMENT_KEYS, *SIZES}:
         place.problem("equipment-without-change")
     fields |= {"changes": changes, **kept}
 

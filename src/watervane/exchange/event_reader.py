@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, time
 from typing import Any
 
-from watervane.exchange.event_details import DETAILS, EventContext
+from watervane.exchange.event_details import DETAILS, SIZES, EventContext
 from watervane.exchange.event_vocabulary import (
     EVENT_KINDS,
     HABIT_KEYS,
@@ -16,7 +16,7 @@ from watervane.exchange.event_vocabulary import (
 from watervane.exchange.moments import NOON, Moment, local_moment
 from watervane.exchange.problems import Place, Refusal, nearest, shown
 from watervane.exchange.table_reader import Values, read_table, record_fields
-from watervane.records import Event, Habit
+from watervane.records import EquipmentChange, Event, Habit
 
 
 def read_event(raw: Any, place: Place, context: EventContext) -> Event | Habit | None:
@@ -28,7 +28,7 @@ def read_event(raw: Any, place: Place, context: EventContext) -> Event | Habit |
     kind = _kind(raw, place)
     if kind is None:
         kind, raw = _as_if(raw)
-    values = read_table(raw, event_table(kind), place, context.values)
+    values = read_table(_of_one_size(kind, raw, place), event_table(kind), place, context.values)
     habit = any(key.name in raw for key in HABIT_KEYS)
     moment = _habit_moment(raw, values, place, context) if habit else _moment(raw, values, place)
     if moment is not None and moment.twice:
@@ -50,6 +50,15 @@ def read_event(raw: Any, place: Place, context: EventContext) -> Event | Habit |
         start=values["from"],
         until=values.get("until"),
     )
+
+
+def _of_one_size(kind: EventKind, raw: Values, place: Place) -> Values:
+    """What is told without the size of the tank, which no event changes."""
+    if kind.record is not EquipmentChange:
+        return raw
+    for name in set(raw) & set(SIZES):
+        place.at(name).problem("equipment-size")
+    return {name: value for name, value in raw.items() if name not in SIZES}
 
 
 def _kind(raw: dict[str, Any], place: Place) -> EventKind | None:

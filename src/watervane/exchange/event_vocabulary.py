@@ -11,6 +11,7 @@ from watervane.exchange.forms import (
     Food,
     Key,
     Level,
+    ListOf,
     Number,
     NumberRange,
     Quantity,
@@ -18,7 +19,7 @@ from watervane.exchange.forms import (
     Text,
     When,
 )
-from watervane.exchange.quantities import parse_dose_g
+from watervane.exchange.quantities import parse_dose_g, parse_length_mm
 from watervane.exchange.water_vocabulary import SOURCE_WATER, TEMPERATURE
 from watervane.records import (
     AnimalsIn,
@@ -86,6 +87,42 @@ HABIT_KEYS = (
     Key("every", Quantity(parse_days, "d", "1 d", positive=True), "makes the event a habit"),
     Key("from", Day(), "first day of a habit"),
     Key("until", Day(), "last day of a habit; open when left out"),
+)
+BED_MATERIALS = ("gravel", "sand", "soil", "coral sand", "limestone", "none")
+PLANTED = ("none", "few", "many")
+# A list of this is told in a line of words, too.
+MEDIA_FROM_NOW_ON = ListOf(
+    Table(
+        "filter media",
+        (
+            Key("kind", Text(example="sponge"), "sponge, foam, ceramic, floss, ...", required=True),
+            Key(
+                "volume",
+                Quantity(parse_volume_l, "L", "1 L"),
+                "all there is of that kind; 0 L takes it out",
+                "volume_l",
+                required=True,
+            ),
+        ),
+    ),
+    least=1,
+)
+_PARTS = (
+    Key("plants", Text(PLANTED), "how planted it is"),
+    Key("bed_material", Text(BED_MATERIALS), "what lies on the floor"),
+    Key(
+        "bed_depth",
+        Quantity(parse_length_cm, "cm", "5 cm", positive=True),
+        "how deep the bed lies",
+        "bed_depth_cm",
+    ),
+    Key(
+        "bed_grain",
+        Quantity(parse_length_mm, "mm", "2 mm", positive=True),
+        "usual diameter of a grain",
+        "bed_grain_mm",
+    ),
+    Key("media", MEDIA_FROM_NOW_ON, "kinds that came, went or are more or less; others stay"),
 )
 _EQUIPMENT = (
     Key("heater_power", Quantity(parse_power_w, "W", "75 W"), "new heater", "heater_power_w"),
@@ -250,7 +287,7 @@ _KINDS = (
             ),
         ),
     ),
-    EventKind("equipment", EquipmentChange, _EQUIPMENT),
+    EventKind("equipment", EquipmentChange, (*_EQUIPMENT, *_PARTS)),
     EventKind(
         "note",
         Note,

@@ -13,6 +13,7 @@ from watervane.exchange.numbers import grams_text
 from watervane.exchange.quantities import parse_dose_g
 from watervane.exchange.water_vocabulary import SOURCE_WATER
 from watervane.records import (
+    PARTS,
     Dose,
     EquipmentChange,
     Event,
@@ -56,12 +57,20 @@ def _own_values(event: Event, kind: EventKind, tank: Tank) -> dict[str, Any]:
     if isinstance(event, Dose):
         return _dose_values(event)
     if isinstance(event, EquipmentChange):
-        return {k.name: event.changes[k.target] for k in kind.keys if k.target in event.changes}
+        return _equipment_values(event, kind)
     values = _told_fields(event, kind.keys)
     if isinstance(event, WaterChange) and event.water:
         fields = {key.target: key.name for key in SOURCE_WATER.keys}
         values["water"] = {fields[field]: value for field, value in event.water.items()}
     return values
+
+
+def _equipment_values(event: EquipmentChange, kind: EventKind) -> dict[str, Any]:
+    told = {name: value for name in PARTS if (value := getattr(event, name)) is not None}
+    if event.media is not None:
+        told["media"] = [{"kind": each.kind, "volume": each.volume_l} for each in event.media]
+    told |= event.changes
+    return {key.name: told[key.target] for key in kind.keys if key.target in told}
 
 
 def _told_fields(event: Event, keys: tuple[Key, ...]) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from watervane.exchange.names import known_medium
@@ -41,15 +42,20 @@ def _shape(values: Values, place: Place) -> Shape:
 
 
 def _filter(values: Values, place: Place) -> Filter:
+    return Filter(media_of(values.get("media", ()), place.at("media")), values.get("flow"))
+
+
+def media_of(entries: Sequence[Values], place: Place) -> tuple[Media, ...]:
+    """Media by the names of the table; what is wrong with one is reported at its place."""
     media = []
-    for index, entry in enumerate(values.get("media", ())):
+    for index, entry in enumerate(entries):
         told = record_fields(entry, MEDIA.keys)
         if len(told) < len(MEDIA.keys):
             continue  # what is missing has been reported
         try:
             told["kind"] = known_medium(told["kind"])
         except Refusal as refusal:
-            place.at("media").at(index).at("kind").problem(refusal.key, **refusal.arguments)
+            place.at(index).at("kind").problem(refusal.key, **refusal.arguments)
             continue
         media.append(Media(**told))
-    return Filter(tuple(media), values.get("flow"))
+    return tuple(media)

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from watervane.exchange.animal_vocabulary import ANIMAL
 from watervane.exchange.chances import Chance
-from watervane.exchange.event_vocabulary import EVENT_KINDS, HABIT_KEYS, SHARED_KEYS
+from watervane.exchange.event_vocabulary import (
+    BED_MATERIALS,
+    EVENT_KINDS,
+    HABIT_KEYS,
+    PLANTED,
+    SHARED_KEYS,
+)
 from watervane.exchange.forms import (
     Day,
     Flag,
@@ -62,7 +68,7 @@ BED = Table(
     (
         Key(
             "material",
-            Text(("gravel", "sand", "soil", "coral sand", "limestone", "none")),
+            Text(BED_MATERIALS),
             "gravel when left out",
         ),
         Key("depth", LENGTH, "how deep it lies", "depth_cm"),
@@ -123,7 +129,7 @@ TANK = Table(
         Key("air", AIR, "air pump"),
         Key("light", LIGHT, "the lamp"),
         Key("co2", CO2, "carbon dioxide for plants"),
-        Key("plants", Text(("none", "few", "many")), "none when left out"),
+        Key("plants", Text(PLANTED), "none when left out"),
         Key("lid", Flag(), "whether a lid covers the tank"),
         Key("room", ROOM, "the room"),
         Key(

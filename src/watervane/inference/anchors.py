@@ -223,6 +223,7 @@ def past_digest(line: Timeline, readings: Sequence[Reading], until_d: float) -> 
     parts += [repr(o) for o in line.outages if o[0] < until_d]
     parts += [repr(c) for c in line.changes if c[0] < until_d]
     parts += [repr(b) for b in line.breath if b.from_d < until_d]
+    parts += [repr(f) for f in line.fits if f.from_d < until_d]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 

@@ -63,6 +63,7 @@ def _acted(state: TankState, row: Row, theta: Parameters, source: Array, noise: 
     volume = stay + poured
     heat = stay * state.temperature_c + poured * row["poured_temperature_c"]
     _bring_animals(pieces, row, theta, noise)
+    _plant(pieces, row, theta)
     _feed(pieces, row, theta, noise)
     _raise_ammonia(pieces, row, volume, dosed)
     _colonies(pieces, row, theta, noise)
@@ -93,6 +94,12 @@ def _bring_animals(pieces: list[Array], row: Row, theta: Parameters, noise: Nois
         unseen = row["unseen_share"] * noise["death"] * (pieces[COLUMN[body]] - dead)
         pieces[COLUMN[body]] = pieces[COLUMN[body]] - dead - unseen
         pieces[COLUMN[remains]] = pieces[COLUMN[remains]] + dead * row["died_stays"] + unseen
+
+
+def _plant(pieces: list[Array], row: Row, theta: Parameters) -> None:
+    """Plants come in the size that grows as well as they will."""
+    column = COLUMN["plant_nitrogen"]
+    pieces[column] = pieces[column] + row["planted_mg_n_per_l"] * theta["plant_multiplier"]
 
 
 def _feed(pieces: list[Array], row: Row, theta: Parameters, noise: Noise) -> None:

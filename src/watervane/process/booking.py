@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watervane.process.actions import act
-from watervane.process.arrays import jax, jnp
+from watervane.process.arrays import Array, jax, jnp
 from watervane.process.daily_noise import DRIFTING, NOISE_NAMES, DailyNoise
 from watervane.process.day_grid import grid_of
 from watervane.process.day_program import (
@@ -39,6 +39,7 @@ BRINGS = (
     "add",
     "water_differs",
     "food_mg_n_per_l",
+    "planted_mg_n_per_l",
     "ammonia_target_mg_n_per_l",
     "seed_area_per_l",
 )
@@ -151,9 +152,13 @@ class _Run:
         theta = {name: value[None, :] for name, value in wide.parameters.items()}
         self._theta = {name: jnp.asarray(value) for name, value in theta.items()}
         self._packed = jnp.asarray(pack_parameters(theta))
-        self._geometry = jnp.asarray(pack_geometry(line.geometry))
+        self._line, self._geometry = line, jnp.asarray(pack_geometry(line.geometry))
         self._source = jnp.asarray(wide.source[:, None, :])
         self._noise = DailyNoise(wide.seed, wide.numbers, wide.told, end_day)
+
+    def _made_of(self, at_d: float) -> Array:
+        told = self._line.geometry_at(at_d)
+        return self._geometry if told is self._line.geometry else pack_geometry(told)
 
     def spread(self, part: Numbers) -> Numbers:
         return part[..., self._lanes]
@@ -187,7 +192,7 @@ class _Run:
                 _NO_REPORTS,
                 stop - first,
                 self._packed,
-                self._geometry,
+                self._made_of(float(starts_d[first])),
                 self._source,
                 noise,
             )

@@ -47,7 +47,7 @@ def clean_action(at_d: float, event: Clean) -> Action:
     if event.part == "waste":
         kept_waste = {name: value(row).value for name, row in WASTE_KEEPS.items()}
         return Action(at_d, vectors={"keep": kept_waste})
-    kept = _span(CLEANED_KEEPS[event.part, event.how])
+    kept = kept_share(CLEANED_KEEPS[event.part, event.how])
     habitat = {"filter": "filter", "bed": "bed", "glass": "surface"}[event.part]
     return _keeping(at_d, {habitat: kept})
 
@@ -59,13 +59,14 @@ def media_moved_action(at_d: float, event: MediaMoved) -> Action:
 
 def treatment_action(at_d: float, event: Treatment) -> Action:
     """A medicine kills part of the colonies everywhere."""
-    kept = _span("kept_treatment_other")
+    kept = kept_share("kept_treatment_other")
     if event.colony_kill is not None:
         kept = Span(1.0 - event.colony_kill.high, 1.0 - event.colony_kill.low)
     return _keeping(at_d, dict.fromkeys(HABITATS, kept))
 
 
-def _span(row_id: str) -> Span:
+def kept_share(row_id: str) -> Span:
+    """The share of a colony that is kept, by a row of the table of events."""
     row = value(row_id)
     return Span(
         row.value if row.low is None else row.low, row.value if row.high is None else row.high
@@ -93,10 +94,10 @@ def seed_action(
     """
     if event.source == "bottle":
         return _bottle_action(at_d, filter_area_m2 / volume_l)
-    area, habitat = _seed_area_m2(event)
+    area, habitat = seed_area_m2(event)
     low, high = 1.0, 1.0
     for row_id in SEED_KEEPS[event.condition]:
-        kept = _span(row_id)
+        kept = kept_share(row_id)
         low, high = low * kept.low, high * kept.high
     waited = math.exp(-value("wet_out_of_water_loss_per_h").value * event.hours_out_of_water)
     return Action(
@@ -121,7 +122,8 @@ def _bottle_action(at_d: float, area_per_l: float) -> Action:
     )
 
 
-def _seed_area_m2(event: Seed) -> tuple[float, str]:
+def seed_area_m2(event: Seed) -> tuple[float, str]:
+    """Mature surface that is brought, and the habitat it joins; none in a bottle. [m2]"""
     if event.source == "media":
         litres = event.volume_l or DEFAULT_SEED_L
         return litres / 1000.0 * media_surface_m2_per_m3(event.kind), "filter"

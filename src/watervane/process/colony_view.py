@@ -120,9 +120,7 @@ class ColonyViewer:
         self._lanes = np.minimum(np.arange(BLOCK_MEMBERS), self._count - 1)
         wide = members.chosen(self._lanes)
         self._theta = {name: value[None, :] for name, value in wide.parameters.items()}
-        self._geometry = {
-            name: np.full((1, 1), line.geometry[name], dtype=np.float64) for name in GEOMETRY_NAMES
-        }
+        self._line = line
 
     def __call__(self, seen: Seen) -> ColonyView:
         """View the colonies at a moment."""
@@ -132,9 +130,11 @@ class ColonyViewer:
             growth = f"{guild}_oxidiser_growth_per_d"
             theta[growth] = theta[growth] * seen.growth_factors[guild][self._lanes]
         row = {name: np.asarray(value) for name, value in seen.row.items()}
+        told = self._line.geometry_at(seen.at_d)
+        geometry = {name: np.full((1, 1), told[name], dtype=np.float64) for name in GEOMETRY_NAMES}
         found = {
             name: np.broadcast_to(np.asarray(value), (1, BLOCK_MEMBERS))[0, : self._count]
-            for name, value in _view(state, row, theta, self._geometry, self._levels).items()
+            for name, value in _view(state, row, theta, geometry, self._levels).items()
         }
 
         def by_habitat(what: str) -> Numbers:

@@ -33,6 +33,7 @@ ACTION_FIELDS: Mapping[str, float] = {
     "mouths": 0.0,
     "died_share": 0.0,
     "died_stays": 0.0,
+    "planted_mg_n_per_l": 0.0,  # in plants, where they grow as is usual
     "unseen_share": 0.0,  # of the animals, should one die unseen this week
     "dose_log_spread": 0.0,
     "ammonia_target_mg_n_per_l": -1.0,
@@ -146,12 +147,16 @@ def pieces_of(
     reported: Sequence[int],
     size: int = ROWS_PER_CALL,
     reports: int = REPORTS_PER_CALL,
+    apart: Sequence[int] = (),
 ) -> list[tuple[int, int]]:
-    """First row and end of each piece, so that none holds too many rows or reports."""
+    """First row and end of each piece, so that none holds too many rows or reports.
+
+    Rows in ``apart`` begin a piece, since what the tank is made of is packed for whole pieces.
+    """
     found = []
     start = 0
     while start < count:
-        stop = min(start + size, count)
+        stop = min([start + size, count, *(row for row in apart if row > start)])
         inside = sorted({r for r in reported if start <= r < stop})
         if len(inside) > reports:
             stop = inside[reports]

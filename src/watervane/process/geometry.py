@@ -14,7 +14,7 @@ from watervane.chemistry.gas_transfer import (
 )
 from watervane.chemistry.gases import standard_pressure_atm
 from watervane.chemistry.heat import faces_of_box, heat_loss
-from watervane.records import EquipmentChange, Finding, Tank
+from watervane.records import EquipmentChange, Finding, Media, Tank, as_fitted
 from watervane.reference import media_surface_m2_per_m3
 
 ASSUMED_VOLUME_L = 60.0
@@ -28,6 +28,9 @@ EVAPORATION_L_PER_M2_D_KPA = 0.089 * 0.74 / 2442.0 * 86400.0  # ashrae, quiet su
 LID_SHARE_OPEN = 0.2
 HEATER_W_PER_L = 1.0  # common practice, no source
 LIMESTONE = ("coral sand", "limestone")
+STOCK_OF_LIMESTONE_MMOL_PER_L = 1000.0  # more than ever dissolves
+PLANTED_SHARE = 0.5  # of what they can grow to, plants that were just planted
+ASSUMED_MEDIA_SHARE = 0.006  # of the water, in sponge: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +52,17 @@ class WaterBody:
 
 
 def water_body(tank: Tank) -> tuple[WaterBody, list[Finding]]:
-    """Work out how much water a tank holds.
+    """Work out how much water a tank holds, as it was filled.
 
     Returns
     -------
     body, findings
         What was assumed is listed in the findings.
     """
+    return _described_body(as_fitted(tank, tank.filled))
+
+
+def _described_body(tank: Tank) -> tuple[WaterBody, list[Finding]]:
     sides = _inside_m(tank)
     findings: list[Finding] = []
     if sides is not None:
@@ -92,14 +99,19 @@ def _bed_depth_cm(tank: Tank) -> float:
 
 
 def tank_geometry(tank: Tank) -> tuple[dict[str, float], list[Finding]]:
-    """Compute the constants of one tank.
+    """Compute the constants of one tank, as it is made at the end of the day it was filled.
 
     Returns
     -------
     geometry, findings
         Numbers by name, units in the names, and what had to be assumed.
     """
-    body, findings = water_body(tank)
+    return described_geometry(as_fitted(tank, tank.filled))
+
+
+def described_geometry(tank: Tank) -> tuple[dict[str, float], list[Finding]]:
+    """The same of the description alone, whatever the log tells of bed, media and plants."""
+    body, findings = _described_body(tank)
     floor = body.length_m * body.width_m
     glass = 2.0 * (body.length_m + body.width_m) * body.depth_m
     filter_area, flow, more = _filter(tank, body.volume_l)
@@ -144,16 +156,21 @@ def _heater_power_w(tank: Tank, volume_l: float) -> float:
     return HEATER_W_PER_L * volume_l if any(each is not None for each in set_points) else 0.0
 
 
+def assumed_media(volume_l: float) -> tuple[Media, ...]:
+    """What a filter holds that nobody described."""
+    return (Media("sponge", ASSUMED_MEDIA_SHARE * volume_l),)
+
+
 def _filter(tank: Tank, volume_l: float) -> tuple[float, float, list[Finding]]:
     """Area of the media [m2], flow [L/h], and what was assumed."""
     if tank.filter is None:
-        litres = 0.006 * volume_l
+        litres = ASSUMED_MEDIA_SHARE * volume_l
         area = litres / 1000.0 * media_surface_m2_per_m3("sponge")
         return area, 4.0 * volume_l, [Finding("assumed-filter", "info", {"media_l": litres})]
     media = tank.filter.media
     area = sum(m.volume_l / 1000.0 * media_surface_m2_per_m3(m.kind) for m in media)
     if not media:
-        area = 0.006 * volume_l / 1000.0 * media_surface_m2_per_m3("sponge")
+        area = ASSUMED_MEDIA_SHARE * volume_l / 1000.0 * media_surface_m2_per_m3("sponge")
     return area, tank.filter.flow_l_per_h or 4.0 * volume_l, []
 
 

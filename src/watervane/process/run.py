@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from watervane.process.arrays import jnp
 from watervane.process.daily_noise import DailyNoise
 from watervane.process.day_grid import grid_of
+from watervane.process.day_points import TINY_D
 from watervane.process.day_program import (
     REPORTS_PER_CALL,
     ROWS_PER_CALL,
@@ -20,6 +21,7 @@ from watervane.process.day_program import (
     padded,
     pieces_of,
 )
+from watervane.process.geometry import PLANTED_SHARE, STOCK_OF_LIMESTONE_MMOL_PER_L
 from watervane.process.kept_program import KeptProgram
 from watervane.process.program import pack_geometry, pack_parameters, pack_rows, run_rows
 from watervane.process.rates.nitrifiers import GUILDS, HABITATS
@@ -120,13 +122,15 @@ def initial_state(timeline: Timeline, members: Members) -> TankState:
         for habitat, area in zip(HABITATS, areas, strict=True):
             amounts[COLUMN[f"{guild}_oxidisers_{habitat}"]] = start * area / areas.sum()
     amounts[COLUMN["plant_nitrogen"]] = (
-        0.5 * geometry["plant_ceiling_mg_n_per_l"] * members.parameters["plant_multiplier"]
+        PLANTED_SHARE
+        * geometry["plant_ceiling_mg_n_per_l"]
+        * members.parameters["plant_multiplier"]
     )
     amounts[COLUMN["algal_nitrogen"]] = (
         0.01 * geometry["algal_ceiling_mg_n_per_l"] * members.parameters["algal_multiplier"]
     )
     amounts[COLUMN["calcium_carbonate"]] = (
-        1000.0 if geometry["carbonate_dissolution_mmol_per_l_d"] else 0.0
+        STOCK_OF_LIMESTONE_MMOL_PER_L if geometry["carbonate_dissolution_mmol_per_l_d"] else 0.0
     )
     warm = max(timeline.setting("heater_set_point_c", 0.0, 20.0), 20.0)
     ones = np.ones((1, count))
@@ -188,7 +192,7 @@ def simulate(
             progress(done[0] / max(steps, 1))
 
     def work(block: NDArray[np.int64]) -> _BlockCourse:
-        return _run_block(timeline, members, start, block, plan, food_noise, checkpoint_days, tick)
+        return _run_block(members, start, block, plan, food_noise, checkpoint_days, tick)
 
     if threads > 1 and len(blocks) > 1:
         with ThreadPoolExecutor(threads) as pool:
@@ -220,6 +224,7 @@ class _Piece:
     slots: NDArray[np.int32]  # of each row's report
     count: int  # rows used
     reports: NDArray[np.int64]  # slot of each stop that falls into this piece
+    geometry: NDArray[np.float64]  # of the tank meanwhile
 
 
 @dataclass
@@ -245,31 +250,45 @@ def plan_days(
     plan = []
     wanted = sorted(stops_d)
     grid = grid_of(accuracy, timeline.geometry["gas_transfer_per_h"])
+    filled = pack_geometry(timeline.geometry)
+
+    def made_of(at_d: float) -> NDArray[np.float64]:
+        told = timeline.geometry_at(at_d)
+        return filled if told is timeline.geometry else pack_geometry(told)
+
     for day in range(*days):
         begin, end = timeline.calendar.bounds_d(day)
         stops = tuple(s for s in wanted if begin <= s < end)
         rows, starts = timeline.day_rows(day, grid, stops, tuple(extra))
         # The first row of that moment reports before anything is done then.
         index = np.array([int(np.searchsorted(starts, s - 1e-9)) for s in stops], dtype=np.int64)
-        plan.append(_DayPlan(day, end - begin, _pieces(rows, index), stops))
+        places = [int(np.searchsorted(starts, d + TINY_D)) - 1 for d in timeline.refitted_d(day)]
+        pieces = _pieces(rows, starts, index, places, made_of)
+        plan.append(_DayPlan(day, end - begin, pieces, stops))
     return plan
 
 
-def _pieces(rows: Rows, reported: NDArray[np.int64]) -> tuple[_Piece, ...]:
+def _pieces(
+    rows: Rows,
+    starts_d: NDArray[np.float64],
+    reported: NDArray[np.int64],
+    apart: Sequence[int],
+    made_of: Callable[[float], NDArray[np.float64]],
+) -> tuple[_Piece, ...]:
     """Calls of the compiled program that make a day."""
-    cuts = pieces_of(len(rows["step_d"]), reported.tolist())
+    cuts = pieces_of(len(rows["step_d"]), reported.tolist(), apart=apart)
     found = []
     for (start, stop), piece in zip(cuts, padded(rows, cuts=cuts), strict=True):
         inside = reported[(reported >= start) & (reported < stop)] - start
         asked, place = np.unique(inside, return_inverse=True)
         slots = np.full(ROWS_PER_CALL, REPORTS_PER_CALL, dtype=np.int32)
         slots[asked] = np.arange(len(asked))
-        found.append(_Piece(pack_rows(piece), slots, stop - start, place))
+        geometry = made_of(float(starts_d[start]))
+        found.append(_Piece(pack_rows(piece), slots, stop - start, place, geometry))
     return tuple(found)
 
 
 def _run_block(
-    timeline: Timeline,
     members: Members,
     start: TankState,
     block: NDArray[np.int64],
@@ -285,7 +304,6 @@ def _run_block(
     theta = jnp.asarray(
         pack_parameters({n: v[lanes][None, :] for n, v in members.parameters.items()})
     )
-    geometry = jnp.asarray(pack_geometry(timeline.geometry))
     source = jnp.asarray(members.source[:, lanes][:, None, :])
     state = TankState(*(jnp.asarray(np.asarray(a)[..., lanes]) for a in start))
     daily = DailyNoise(
@@ -309,7 +327,7 @@ def _run_block(
                 piece.slots,
                 piece.count,
                 theta,
-                geometry,
+                piece.geometry,
                 source,
                 noise,
             )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field
 from datetime import time
 
 import numpy as np
@@ -21,11 +21,12 @@ from watervane.process.day_points import CUT, DONE, STOP, TINY_D, Point, apart
 from watervane.process.day_program import Action, Rows, empty_rows, write_action
 from watervane.process.doses import dose_action
 from watervane.process.equilibria import MG_CO2_PER_MMOL
+from watervane.process.fits import Fit, fits_of
 from watervane.process.geometry import tank_geometry
 from watervane.process.metabolism import FOOD_MG_O2_PER_G
 from watervane.process.population import Breath, Population
-from watervane.process.source_water import SOURCE_PARAMETERS, source_composition
-from watervane.process.state import COMPONENTS, WATER
+from watervane.process.poured import change_action, top_off_action
+from watervane.process.state import WATER
 from watervane.records import (
     AnimalsIn,
     AnimalsOut,
@@ -40,7 +41,6 @@ from watervane.records import (
     Note,
     Outage,
     Seed,
-    SourceWater,
     Span,
     Tank,
     TopOff,
@@ -56,7 +56,6 @@ UNSEEN_WEEKDAY, UNSEEN_AT = 3, time(4)  # of each week since filling
 UNHEATED_C = -50.0
 INJECTED_MG_PER_L = 20.0  # usual for plants: common practice, no source
 STANDSTILL_GRACE_D = value("no_flow_grace_h").value / 24.0
-_SOURCE_FIELDS = frozenset(f.name for f in fields(SourceWater))
 
 
 @dataclass
@@ -66,9 +65,11 @@ class Timeline:
     Parameters
     ----------
     calendar, geometry, findings
-        See `Calendar` and `tank_geometry`.
+        See `Calendar` and `tank_geometry`; the geometry is that of the day of filling.
     actions
         In time order.
+    fits
+        What bed, media and plants are from later moments on, in time order.
     """
 
     tank: Tank
@@ -79,6 +80,20 @@ class Timeline:
     breath: list[Breath]
     outages: list[tuple[float, float, str]] = field(default_factory=list)
     changes: list[tuple[float, dict[str, float]]] = field(default_factory=list)
+    fits: list[Fit] = field(default_factory=list)
+
+    def geometry_at(self, at_d: float) -> dict[str, float]:
+        """What the tank is made of at a moment; new surface grows over at midnights."""
+        if not self.fits or at_d < self.fits[0].from_d - TINY_D:
+            return self.geometry
+        fit = next(each for each in reversed(self.fits) if each.from_d <= at_d + TINY_D)
+        day = (self.calendar.moment(at_d + TINY_D).date() - self.calendar.filled).days
+        return fit.at(self.calendar.bounds_d(day)[0])
+
+    def refitted_d(self, day: int) -> list[float]:
+        """Moments of a day from which other parts hold. [d]"""
+        begin, end = self.calendar.bounds_d(day)
+        return [each.from_d for each in self.fits if begin < each.from_d < end]
 
     def animals_at(self, at_d: float) -> int:
         """Animals present at a moment."""
@@ -272,7 +287,9 @@ def timeline(tank: Tank, last_day: int) -> Timeline:
     """Make a tank ready up to and including a local day."""
     calendar = Calendar(tank.filled, tank.time_zone)
     geometry, findings = tank_geometry(tank)
-    line = Timeline(tank, calendar, geometry, findings, [], [Breath(-1.0)])
+    refits = list(fits_of(tank, calendar, geometry))
+    fits, changed = [fit for fit, _ in refits], [action for _, action in refits]
+    line = Timeline(tank, calendar, geometry, findings, changed, [Breath(-1.0)], fits=fits)
     animals = Population(geometry["volume_l"], own=tank.own_animals)
     for event in events_through(tank, calendar, last_day):
         _take_in(line, animals, event)
@@ -315,15 +332,16 @@ def _take_in(line: Timeline, animals: Population, event: Event) -> None:
         mouths = any(animals.counts.values())
         line.actions.append(meal_action(at_d, event.mass_g, event.protein, volume, mouths=mouths))
     elif isinstance(event, WaterChange):
-        line.actions.append(_change_action(at_d, event, line.tank.source_water))
+        line.actions.append(change_action(at_d, event, line.tank.source_water))
     elif isinstance(event, TopOff):
-        line.actions.append(_top_off_action(at_d, event, volume))
+        line.actions.append(top_off_action(at_d, event, volume))
     elif isinstance(event, Outage):
         line.outages.append((at_d, at_d + event.hours / 24.0, event.what))
     elif isinstance(event, EquipmentChange):
-        line.changes.append((at_d, dict(event.changes)))
+        if event.changes:
+            line.changes.append((at_d, dict(event.changes)))
     elif not isinstance(event, Note):
-        line.actions.append(_colony_action(at_d, event, line.geometry))
+        line.actions.append(_colony_action(at_d, event, line.geometry_at(at_d)))
 
 
 def _colony_action(
@@ -341,44 +359,6 @@ def _colony_action(
     return treatment_action(at_d, event)
 
 
-def _change_action(at_d: float, event: WaterChange, usual: SourceWater) -> Action:
-    """Take a share of the water out and fill back to the mark.
-
-    Where the keeper tells of other water, that whole water is poured, the same for every
-    member: its pH and charge belong together, and what it lacks it lacks for certain.
-    """
-    other: dict[str, float] = {}
-    if event.water:
-        known = {n: v for n, v in event.water.items() if n in _SOURCE_FIELDS}
-        centre = {n: np.zeros((1, 1)) for n in SOURCE_PARAMETERS}
-        composition = source_composition(replace(usual, **known), centre)[:, 0, 0]
-        other = dict(zip(COMPONENTS, composition.tolist(), strict=True))
-    temperature = event.temperature_c
-    if temperature is None:
-        temperature = 22.0 if usual.temperature_c is None else usual.temperature_c
-    kept = 1.0 - event.fraction
-    return Action(
-        at_d,
-        {
-            "volume_keep": kept,
-            "fill_to_mark": 1.0,
-            "pure": float(bool(other)),  # nothing of the usual water
-            "conditioned": float(event.conditioner),
-            "poured_temperature_c": temperature,
-        },
-        {"keep": _water_kept(kept), "water_differs": other},
-    )
-
-
-def _top_off_action(at_d: float, event: TopOff, volume_l: float) -> Action:
-    scalars = {"pure": float(event.pure), "conditioned": float(event.conditioner)}
-    if event.volume_l is None:
-        scalars["fill_to_mark"] = 1.0
-    else:
-        scalars["volume_add"] = event.volume_l / volume_l
-    return Action(at_d, scalars)
-
-
 def _stirs(action: Action) -> bool:
     """Whether an action changes what is dissolved at once: a strong film answers in minutes."""
     told = action.scalars
@@ -388,7 +368,3 @@ def _stirs(action: Action) -> bool:
         or told.get("volume_keep", 1.0) < 0.98
         or told.get("ammonia_target_mg_n_per_l", -1.0) > 0.0
     )
-
-
-def _water_kept(share: float) -> dict[str, float]:
-    return dict.fromkeys(WATER, share)

@@ -53,6 +53,7 @@ from watervane.records.choices import (
 from watervane.records.colonies import Colonies, Colony, ColonyLoss, ColonyPart
 from watervane.records.events import (
     NAMELESS_FISH,
+    PARTS,
     UNNAMED,
     AnimalsIn,
     AnimalsOut,
@@ -74,6 +75,8 @@ from watervane.records.events import (
 )
 from watervane.records.filling import Addition, Filling, LeftOver, Wish
 from watervane.records.findings import Finding
+from watervane.records.fitted import as_fitted, fitted_with, overruled, part_changes
+from watervane.records.fittings import Bed, Filter, Media, Shape
 from watervane.records.forecasts import (
     QUANTILE_KEYS,
     QUANTILES,
@@ -148,12 +151,8 @@ from watervane.records.spans import Span
 from watervane.records.tables import TableRead, TakenColumn, TakenRow
 from watervane.records.tank import (
     LOCAL_OWNER,
-    Bed,
-    Filter,
     Kit,
     KitScale,
-    Media,
-    Shape,
     SourceWater,
     Tank,
 )
@@ -203,6 +202,7 @@ __all__ = [
     "LOCAL_OWNER",
     "NAMELESS_FISH",
     "OWN",
+    "PARTS",
     "PRIOR",
     "PROVISIONAL",
     "QUANTILES",
@@ -389,5 +389,9 @@ __all__ = [
     "Worth",
     "WriteMade",
     "Written",
+    "as_fitted",
+    "fitted_with",
+    "overruled",
+    "part_changes",
     "plans_begin",
 ]

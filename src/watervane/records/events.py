@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from watervane.records.fittings import Media
 from watervane.records.spans import Span
 
 
@@ -138,11 +139,29 @@ class Treatment(Happening):
     colony_kill: Span | None = None
 
 
+# What an equipment change may tell of the parts of a tank.
+PARTS = ("plants", "bed_material", "bed_depth_cm", "bed_grain_mm", "media")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EquipmentChange(Happening):
-    """A setting that changes from here on: Tank field name -> new value."""
+    """What is other from here on: settings by the field of a tank, and parts it is made of.
 
-    changes: Mapping[str, float]
+    A part that is `None` stays as it was. ``media`` tells the litres of each kind it names; kinds
+    it does not name stay, and no litres take one out.
+    """
+
+    changes: Mapping[str, float] = field(default_factory=dict)
+    plants: str | None = None  # none, few, many
+    bed_material: str | None = None  # as of a bed
+    bed_depth_cm: float | None = None
+    bed_grain_mm: float | None = None
+    media: tuple[Media, ...] | None = None
+
+    @property
+    def fits(self) -> bool:
+        """Whether it tells of a part, and not of settings alone."""
+        return any(getattr(self, name) is not None for name in PARTS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from watervane.app.tank_page import LookedAt
-from watervane.records import AnimalsIn, Dose, Feed, Habit, Seed
+from watervane.records import AnimalsIn, Dose, EquipmentChange, Feed, Habit, Seed
 from watervane.reference import UnknownNameError, substance
 from watervane.web.entries import EntryShown, entry_shown
 from watervane.web.forms import started
@@ -34,6 +34,15 @@ def told_of_beginning(looked: LookedAt) -> tuple[EntryShown, ...]:
         if early and (isinstance(what, Seed) or (before and fed)):
             found.append(entry_shown(entry, looked.now, looked.photographed))
     return tuple(found)
+
+
+def told_of_parts(looked: LookedAt) -> tuple[EntryShown, ...]:
+    """What a tank is made of since a day of its own, as it stands in the log."""
+    return tuple(
+        entry_shown(entry, looked.now, looked.photographed)
+        for entry in looked.entries
+        if entry.standing and isinstance(entry.what, EquipmentChange)
+    )
 
 
 def animals_came(looked: LookedAt) -> date | None:

@@ -114,11 +114,27 @@ def event_label(event: Event) -> str:
         case Treatment():
             return f"treatment with {event.substance}"
         case EquipmentChange():
-            told = (phrase(f"equipment-{n}", value=f"{v:g}") for n, v in event.changes.items())
-            return ", ".join(told)
+            return ", ".join(_changed(event))
         case TopOff():
             return "topped off" if event.volume_l is None else f"{event.volume_l:.3g} L topped off"
     return "noted"
+
+
+def _changed(event: EquipmentChange) -> Iterator[str]:
+    """What is other from then on, a few words each."""
+    for name, value in event.changes.items():
+        yield phrase(f"equipment-{name}", value=f"{value:g}")
+    for each in event.media or ():
+        key = "equipment-media" if each.volume_l > 0.0 else "equipment-media-out"
+        yield phrase(key, kind=each.kind, value=f"{each.volume_l:g}")
+    if event.bed_material is not None:
+        key = "equipment-bed-none" if event.bed_material == "none" else "equipment-bed"
+        yield phrase(key, material=event.bed_material)
+    for name in ("bed_depth_cm", "bed_grain_mm"):
+        if (number := getattr(event, name)) is not None:
+            yield phrase(f"equipment-{name}", value=f"{number:g}")
+    if event.plants is not None:
+        yield phrase(f"equipment-plants-{event.plants}")
 
 
 def habit_events(tank: Tank, until: datetime) -> Iterator[Event]:

@@ -37,23 +37,27 @@ OF_A_DAY: Mapping[str, Mapping[str, str]] = {
         "room": "room_temperature",
     },
     "since-flow": {"flow": "filter_flow"},
+    "since-media": {"media": "media", "media-volume": "media"},
+    "since-bed": {"bed": "bed_material", "depth": "bed_depth"},
+    "since-plants": {"plants": "plants"},
 }
 # The parts that are told together, each behind a fold.
 GROUPS: Mapping[str, tuple[str, ...]] = {
     "tank": ("name", "filled", "volume"),
-    "filter": ("media", "media-volume", "flow", "since-flow"),
-    "bed": ("bed", "depth"),
-    "plants": ("plants",),
+    "filter": ("media", "media-volume", "since-media", "flow", "since-flow"),
+    "bed": ("bed", "depth", "since-bed"),
+    "plants": ("plants", "since-plants"),
     "warmth": ("power", "set-point", "room", "since"),
     "tap": ("ph", "kh", "gh", "nitrate"),
 }
 _IN_UNITS = {"fitted-volume": "volume", "fitted-set-point": "temperature",
              "fitted-room": "temperature", "fitted-kh": "kh", "fitted-gh": "gh"}  # fmt: skip
+_CHOSEN: Mapping[str, tuple[str, ...]] = {"bed": BEDS, "plants": PLANTS}
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
 
 
 def fields(tank: Tank) -> tuple[Field, ...]:
-    """Every part; numbers that are told stay as they are where nothing is typed."""
+    """Every part of a tank as it is now; numbers that are told stay where nothing is typed."""
     bed = "" if tank.bed is None else tank.bed.material
     medium = "" if tank.filter is None or not tank.filter.media else tank.filter.media[0].kind
     guess = "" if tank.filled_known else phrase("form-fitted-filled-guess", day=f"{tank.filled}")
@@ -65,11 +69,14 @@ def fields(tank: Tank) -> tuple[Field, ...]:
         _number("volume", tank.volume_l),
         _choice("media", MEDIA, medium),
         _number("media-volume", _media_l(tank)),
+        asked(KIND, "since-media", "date", hint=phrase("form-fitted-since-media-hint"), short=True),
         _number("flow", None if tank.filter is None else tank.filter.flow_l_per_h),
         asked(KIND, "since-flow", "date", hint=since, short=True),
         _choice("bed", BEDS, bed),
         _number("depth", None if tank.bed is None else tank.bed.depth_cm),
+        asked(KIND, "since-bed", "date", hint=since, short=True),
         asked(KIND, "plants", "pick", value=tank.plants, options=options(KIND, "plants", PLANTS)),
+        asked(KIND, "since-plants", "date", hint=since, short=True),
         _number("power", tank.heater_power_w),
         _number("set-point", tank.heater_set_point_c),
         _number("room", tank.room_temperature_c),
@@ -82,7 +89,10 @@ def fields(tank: Tank) -> tuple[Field, ...]:
 
 
 def words(typed: Mapping[str, str], tank: Tank) -> list[str]:
-    """What was typed, as words for the description; what stayed empty is not touched."""
+    """What was typed, as words for the description; what stayed empty is not touched.
+
+    Nor is an answer that stands as it was shown, with the tank as it is now.
+    """
     told = _name_and_filling(typed, tank)
     dated = [
         name for since, names in OF_A_DAY.items() if typed.get(since, "").strip() for name in names
@@ -93,14 +103,23 @@ def words(typed: Mapping[str, str], tank: Tank) -> list[str]:
         if value and field not in dated:
             told.append(f"{key}={with_unit(value, _unit(name, unit))}")
     bed, plants = typed.get("bed", ""), typed.get("plants", "")
-    told += [f"bed.material={bed}"] if bed in BEDS else []
-    told += [f"plants={plants}"] if plants in PLANTS else []
-    medium, volume = typed.get("media", ""), typed.get("media-volume", "").strip()
-    if volume:
-        kind = medium if medium in MEDIA else MEDIA[0]
-        litres = with_unit(volume, asked_unit("volume", "L")).replace('"', "'")
-        told.append(f'filter.media=[{{ kind = "{kind}", volume = "{litres}" }}]')
+    shown = "" if tank.bed is None else tank.bed.material
+    new_bed = bed in BEDS and bed != shown and "bed" not in dated
+    told += [f"bed.material={bed}"] if new_bed else []
+    new_plants = plants in PLANTS and plants != tank.plants and "plants" not in dated
+    told += [f"plants={plants}"] if new_plants else []
+    volume = typed.get("media-volume", "").strip()
+    if volume and "media" not in dated:
+        told.append(f"filter.media={_media_word(typed)}")
     return told
+
+
+def _media_word(typed: Mapping[str, str]) -> str:
+    """The kind of the media and how much there is of it, as a tank file has it."""
+    kind, volume = typed.get("media", ""), typed.get("media-volume", "").strip()
+    litres = with_unit(volume, asked_unit("volume", "L")).replace('"', "'")
+    kind = kind if kind in MEDIA else MEDIA[0]
+    return f'[{{ kind = "{kind}", volume = "{litres}" }}]'
 
 
 def lines(typed: Mapping[str, str]) -> list[Told]:
@@ -111,26 +130,41 @@ def lines(typed: Mapping[str, str]) -> list[Told]:
 
 def _dated(typed: Mapping[str, str], field: str, names: Mapping[str, str]) -> Told | None:
     since = typed.get(field, "").strip()
-    values = {name: value for name in names if (value := typed.get(name, "").strip())}
+    values = _told_of(field, typed)
     if not since or not values:
         return None
-    given = []
-    for name, value in values.items():
-        key = f"{KIND}-{name}"
-        given.append(f"{names[name]}={with_unit(value, _unit(key, NUMBERS[key][1]))}")
+    given = [f"{names[name]}={value}" for name, value in values.items()]
     own = {told: name for name, told in names.items()}
+    own |= {"kind": "media", "volume": "media-volume"} if "media" in names else {}
     moment = {"": field, "at": field, "from": field}
     return Told(Line("equipment", tuple(given), day_of(since)), {**own, **moment})
 
 
+def _told_of(field: str, typed: Mapping[str, str]) -> dict[str, str]:
+    """What is told beside a day, by the field it is told at, with its unit."""
+    told = {}
+    for name in OF_A_DAY[field]:
+        value, key = typed.get(name, "").strip(), f"{KIND}-{name}"
+        if key in NUMBERS:
+            told[name] = with_unit(value, _unit(key, NUMBERS[key][1])) if value else ""
+        elif name == "media-volume" and value:
+            told[name] = _media_word(typed)
+        elif name in _CHOSEN and value in _CHOSEN[name]:
+            told[name] = value
+    return {name: value for name, value in told.items() if value}
+
+
 def missing(typed: Mapping[str, str]) -> list[Finding]:
-    """Days that are none."""
-    told = {field: typed.get(field, "").strip() for field in OF_A_DAY}
-    return [
-        Finding("form-bad-day", "problem", {"value": since, "field": field})
-        for field, since in told.items()
-        if since and day_of(since) is None
-    ]
+    """Days that are none, and days beside which nothing is told."""
+    found = []
+    for field in OF_A_DAY:
+        since = typed.get(field, "").strip()
+        if since and day_of(since) is None:
+            told = {"value": since, "field": field}
+            found.append(Finding("form-bad-day", "problem", told))
+        elif since and not _told_of(field, typed):
+            found.append(Finding("form-day-alone", "problem", {"field": field}))
+    return found
 
 
 def _name_and_filling(typed: Mapping[str, str], tank: Tank) -> list[str]:

@@ -44,6 +44,12 @@ SETTINGS: Mapping[str, tuple[str, str]] = {
     "room_temperature": ("degC", "room_temperature_c"),
 }
 WARMTH = ("heater_set_point", "room_temperature")
+# Parts that may be others now: the answers there are, or the unit of a bare number.
+CHOSEN: Mapping[str, tuple[str, ...]] = {
+    "plants": ("", "none", "few", "many"),
+    "bed_material": ("", "gravel", "sand", "soil", "coral sand", "limestone", "none"),
+}
+WRITTEN: Mapping[str, str] = {"bed_depth": "cm", "bed_grain": "mm", "media": ""}
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
 
 
@@ -136,6 +142,11 @@ def equipment_fields(tank: Tank, usual: Usual) -> tuple[Field, ...]:
         told = usual.settings.get(field, _of_description(field, tank))
         now = "" if told is None else phrase("form-equipment-now", now=_setting(name, told))
         fields.append(asked(EQUIPMENT, name, "text", hint=now, short=True))
+    for name, answers in CHOSEN.items():
+        fields.append(asked(EQUIPMENT, name, "list", options=options(EQUIPMENT, name, answers)))
+    for name in WRITTEN:
+        hint = phrase("form-equipment-media-hint") if name == "media" else ""
+        fields.append(asked(EQUIPMENT, name, "text", hint=hint, short=name != "media"))
     return tuple(fields)
 
 
@@ -145,7 +156,12 @@ def equipment_lines(typed: Mapping[str, str], _tank: Tank, _usual: Usual, at: Wh
     for name, (usual, _) in SETTINGS.items():
         unit = asked_unit("temperature", usual) if name in WARMTH else usual
         words += _with(name, _with_unit(typed.get(name, ""), unit))
-    own = {name: name for name in SETTINGS}
+    for name in CHOSEN:
+        words += _with(name, typed.get(name, ""))
+    for name, unit in WRITTEN.items():
+        words += _with(name, _with_unit(typed.get(name, ""), unit))
+    own = {name: name for name in (*SETTINGS, *CHOSEN, *WRITTEN)}
+    own |= {"kind": "media", "volume": "media"}
     return [Told(Line(EQUIPMENT, tuple(words), at), own)] if words else []
 
 
@@ -153,11 +169,16 @@ def equipment_from(what: What) -> dict[str, str]:
     """What was new, with its units."""
     if not isinstance(what, EquipmentChange):
         return {}
-    return {
+    found = {
         name: f"{what.changes[field]:g} {unit}".strip()
         for name, (unit, field) in SETTINGS.items()
         if field in what.changes
     }
+    found |= {"plants": what.plants or "", "bed_material": what.bed_material or ""}
+    for name, number in (("bed_depth", what.bed_depth_cm), ("bed_grain", what.bed_grain_mm)):
+        found[name] = "" if number is None else f"{number:g} {WRITTEN[name]}"
+    media = (f"{each.volume_l:g} L {each.kind}" for each in what.media or ())
+    return found | {"media": ", ".join(media)}
 
 
 def _of_description(field: str, tank: Tank) -> float | None:

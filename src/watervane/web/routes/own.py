@@ -10,9 +10,10 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import BadInput, edit_tank
+from watervane.app.parts import look_at_parts
 from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.records import Finding, Forecast, KitScale
-from watervane.web.began import began_fields, told_of_beginning
+from watervane.web.began import began_fields, told_of_beginning, told_of_parts
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in, fitted, own
 from watervane.web.forms.fields import Field
@@ -61,7 +62,7 @@ def keep_own(request: Request, desk: AtDesk, sent: AsSent, key: str, part: str) 
         if words:
             edit_tank(desk.actor, looked.tank.name, words, desk.ports, sent.request)
     except BadInput as error:
-        again = _again(part, _fields(looked)[part], sent, error.problems)
+        again = _again(part, _fields(desk, looked)[part], sent, error.problems)
         return own_page(request, desk, looked, part, again)
     return RedirectResponse(f"/tank/{key}/settings?kept={part}#{part}", 303)
 
@@ -93,9 +94,9 @@ def _forecast(looked: LookedAt) -> Forecast | None:
     return None if looked.foreseen is None else looked.foreseen.forecast
 
 
-def _fields(looked: LookedAt) -> dict[str, tuple[Field, ...]]:
+def _fields(desk: Desk, looked: LookedAt) -> dict[str, tuple[Field, ...]]:
     return {
-        "fitted": fitted.fields(looked.tank),
+        "fitted": fitted.fields(look_at_parts(desk.actor, looked.key, desk.ports)),
         "began": began_fields(looked),
         "kit": own.kit_fields(looked.tank),
         "settled": own.settled_fields(looked.tank.settled_levels),
@@ -114,7 +115,7 @@ def own_page(
 ) -> Response:
     """The page; with ``again`` the fields of a part as they were sent, and what is wrong."""
     forecast = _forecast(looked)
-    fields = _fields(looked) | ({part: again} if part else {})
+    fields = _fields(desk, looked) | ({part: again} if part else {})
     tests = [
         TestShown(kit.name, kit.kind, scale.quantity, quantity_title(scale.quantity), _steps(scale))
         for kit in looked.tank.kits.values()
@@ -135,6 +136,7 @@ def own_page(
         tests=tests,
         edits=edits,
         began=told_of_beginning(looked),
+        came_later=told_of_parts(looked),
         kept=kept,
         wrong=part,
         sure=any(each.name.startswith(SURE) for each in again),

@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from watervane.app import BadInput
 from watervane.app.doubting import BadLines, Doubted
-from watervane.app.parts import tell_parts
+from watervane.app.parts import look_at_parts, tell_parts
 from watervane.app.tank_page import look_at_tank
 from watervane.records import Finding
 from watervane.web.began import animals_came
@@ -29,7 +29,8 @@ Place = Callable[[Finding], str]
 def keep_fitted(request: Request, desk: AtDesk, sent: AsSent, key: str) -> Response:
     """Keep what it is made of, or show the page again with what is wrong."""
     looked = look_at_tank(desk.actor, key, desk.ports)
-    words, told = fitted.words(sent.typed, looked.tank), fitted.lines(sent.typed)
+    made_of = look_at_parts(desk.actor, key, desk.ports)
+    words, told = fitted.words(sent.typed, made_of), fitted.lines(sent.typed)
 
     def place(finding: Finding) -> str:
         if finding.key == "tank-name-taken":
@@ -40,7 +41,7 @@ def keep_fitted(request: Request, desk: AtDesk, sent: AsSent, key: str) -> Respo
     wrong, asked = _kept(desk, sent, key, (words, told), problems, place)
     if not wrong:
         return RedirectResponse(f"/tank/{key}/settings?kept=fitted#fitted", 303)
-    fields = fitted.fields(looked.tank)
+    fields = fitted.fields(made_of)
     names = {each.name for each in fields}
     wrong = {name if name in names else "volume": found for name, found in wrong.items()}
     return own_page(
