@@ -30,6 +30,8 @@ def rooms_used(standing: Standing, counts: Mapping[str, int], worth: Worth) -> t
     program = standing.program
     alone = {}
     for index, room in enumerate(standing.rooms):
+        if program.is_idle(index):
+            continue
         lifted = best(program.without_room(index)).worth
         if better(lifted, worth):
             alone[room.name] = _more(lifted, worth)
@@ -62,7 +64,7 @@ def _more(one: Worth, other: Worth) -> Worth:
 def _least_set(standing: Standing, worth: Worth) -> tuple[int, ...]:
     """Rooms that only bind together: all of them, less each that is not needed for it."""
     program = standing.program
-    kept = list(range(len(standing.rooms)))
+    kept = [index for index in range(len(standing.rooms)) if not program.is_idle(index)]
     if not better(best(program.without_room(*kept)).worth, worth):
         return ()
     for index in list(kept):

@@ -9,7 +9,7 @@ takes less of the rooms wins.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -23,6 +23,7 @@ EASE = 1e-5  # what an empty room counts beside a whole wish list: settles equal
 TOUCH = 2e-6  # of a room, by which rounding may pass it: half of it is the solver's
 EQUAL = 1e-6  # shares of the wishes no farther apart count as equal
 SCALE = 1e3  # so that the solver's own tolerances are far beneath all three
+MOST_KEPT = 1024  # solutions that are kept, so that what did not change is not solved again
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,17 @@ class Program:
         kept = [i for i in range(len(self.limits)) if i not in rooms]
         return replace(self, costs=self.costs[kept], limits=self.limits[kept])
 
+    def is_idle(self, room: int) -> bool:
+        """Whether a room holds all that is wished for and more: then it never binds."""
+        return bool(self.costs[room] @ np.array(self.most, float) <= self.limits[room])
+
+    @property
+    def key(self) -> Hashable:
+        """What tells two programs apart: of equal ones the numbers are the same."""
+        arrays = (self.costs.shape, self.costs.tobytes(), self.limits.tobytes())
+        kinds = (self.least, self.asked, self.most, self.weights)
+        return (*kinds, self.quarrels, self.wished, *arrays)
+
     @property
     def all_weights(self) -> float:
         """Weight of the whole wish list."""
@@ -72,6 +84,9 @@ class Solution:
 
     counts: tuple[int, ...]
     worth: Worth
+
+
+_KEPT: dict[Hashable, Solution] = {}
 
 
 def worth_of(program: Program, counts: Sequence[int]) -> Worth:
@@ -131,8 +146,15 @@ def best(program: Program) -> Solution:
     ArithmeticError
         Where the solver gives up, or hands out what does not fit.
     """
-    counts = program.most if fits(program, program.most) else _stage_by_stage(program)
-    return Solution(counts, worth_of(program, counts))
+    key = program.key
+    found = _KEPT.get(key)
+    if found is None:
+        counts = program.most if fits(program, program.most) else _stage_by_stage(program)
+        found = Solution(counts, worth_of(program, counts))
+        if len(_KEPT) >= MOST_KEPT:
+            _KEPT.clear()
+        _KEPT[key] = found
+    return found
 
 
 def _stage_by_stage(program: Program) -> tuple[int, ...]:
@@ -145,7 +167,10 @@ def _stage_by_stage(program: Program) -> tuple[int, ...]:
     full[:kinds] -= _ease(program)
     if fits(program, program.asked):  # then nothing is better in the first two
         return _solved(program, full, (), at_least=program.asked)
-    first = worth_of(program, _solved(program, there, ())).there
+    if fits(program, program.least):  # then all of them can be there
+        first = worth_of(program, program.least).there
+    else:
+        first = worth_of(program, _solved(program, there, ())).there
     held = [(there, first)]
     second = worth_of(program, _solved(program, met, held)).met
     return _solved(program, full, [*held, (met, second)])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,12 +63,17 @@ class Standing:
         return sum(room.costs[name] * count for name, count in told.items() if count)
 
 
-def fitting_names(wished: Wished, scene: Scene, temperature_c: float) -> tuple[str, ...]:
-    """Kinds with nothing against them at a temperature."""
+def suited_at_any(wished: Wished, scene: Scene) -> tuple[str, ...]:
+    """Kinds with nothing against them, whatever the temperature."""
+    return tuple(n for n, animal in wished.animals.items() if not against_it(animal, scene))
+
+
+def suited_at(
+    wished: Wished, scene: Scene, names: Sequence[str], temperature_c: float
+) -> tuple[str, ...]:
+    """Those of some kinds with nothing against them at a temperature."""
     return tuple(
-        name
-        for name, animal in wished.animals.items()
-        if not against_it(animal, scene) and not against_warmth(animal, scene, temperature_c)
+        name for name in names if not against_warmth(wished.animals[name], scene, temperature_c)
     )
 
 
@@ -84,7 +89,7 @@ def standing_at(wished: Wished, scene: Scene, temperature_c: float) -> Standing:
     temperature_c
         [degC]
     """
-    names = fitting_names(wished, scene, temperature_c)
+    names = suited_at(wished, scene, suited_at_any(wished, scene), temperature_c)
     rooms = rooms_of(scene, wished.animals, temperature_c)
     place = {name: index for index, name in enumerate(names)}
     quarrels = {
@@ -123,8 +128,9 @@ def temperatures(wished: Wished, scene: Scene, told_c: float | None) -> list[flo
     if told_c is not None:
         return [told_c]
     found: list[tuple[float, frozenset[str]]] = []
+    suited = suited_at_any(wished, scene)
     for level in grid_c():
-        names = frozenset(fitting_names(wished, scene, level))
+        names = frozenset(suited_at(wished, scene, suited, level))
         if names and not any(names <= cooler for _, cooler in found):
             found.append((level, names))
     return [level for level, _ in found] or [_most_bearable_c(wished)]

@@ -1,5 +1,5 @@
 // Works the plan out again while its numbers change. Without this file the button does.
-const WAIT_MS = 90;
+const WAIT_MS = 60;
 const TOLD_MS = 300; // what takes longer says so
 const form = document.querySelector("[data-planned]");
 const told = [...document.querySelectorAll("[data-told]")];
@@ -90,7 +90,8 @@ form.querySelector("[data-plainly]").hidden = true;
 form.addEventListener("input", (event) => {
   if (event.target.name === "shape") fitShape();
   clearTimeout(timer);
-  timer = setTimeout(ask, WAIT_MS);
+  const typed = event.target.matches("input:not([type=radio], [type=checkbox])");
+  timer = setTimeout(ask, typed ? WAIT_MS : 0);
 });
 form.addEventListener("submit", (event) => {
   if (event.submitter?.formAction && new URL(event.submitter.formAction).pathname !== form.getAttribute("action")) return;
