@@ -31,11 +31,13 @@ def test_numbers_come_first_then_what_binds_then_reasons_then_help() -> None:
         "The animals chosen",
         "What holds it back",
         "What is left out",
-        "Who cannot live with whom",
         "What would help",
     ]
     places = [result.out.index(each) for each in told]
     assert places == sorted(places)
+    lines = [line for line in result.out.splitlines() if line.startswith("\N{BULLET}")]
+    assert len(lines) == len(set(lines))  # a reason is told once
+    assert "cannot live with whom" not in result.out  # those left out tell it
     assert "L more a week" in " ".join(result.out.split())
 
 

@@ -10,7 +10,7 @@ from watervane.wording.templates import phrase
 from watervane.wording.whys import Why, why
 
 LEAST_RISE_DKH = 0.1  # that is worth telling
-MOST_WEEKS_TOLD = 1000.0  # beyond it, soil lasts for good
+MOST_WEEKS_TOLD = 150.0  # beyond it nobody can tell: house estimate
 APART_PERCENT = "4"  # by which published models of blends differ
 SOIL = "soil"
 
@@ -38,7 +38,7 @@ def bed_sentence(plan: Blueprint) -> str:
         phrase("blueprint-bed-rinse-not" if bed.soil else "blueprint-bed-rinse"),
     ]
     if bed.soil is not None:
-        told.append(_soil(bed.soil))
+        told += [_soil(bed.soil), phrase("blueprint-bed-soil-later")]
     return " ".join([*told, *_lime(plan)])
 
 
@@ -81,9 +81,12 @@ def _soil(soil: SoilPlan) -> str:
     if soil.lasts_weeks is None:
         key = "blueprint-bed-soil-held" if soil.fills is None else "blueprint-bed-soil-stays"
         return phrase(key, **told)
-    if soil.lasts_weeks.low > MOST_WEEKS_TOLD:
+    weeks = soil.lasts_weeks
+    if weeks.low > MOST_WEEKS_TOLD:
         return phrase("blueprint-bed-soil-stays", **told)
-    return phrase("blueprint-bed-soil-lasts", **told, weeks=soil.lasts_weeks)
+    if weeks.high > MOST_WEEKS_TOLD:
+        return phrase("blueprint-bed-soil-long", **told, low=number(weeks.low, 2))
+    return phrase("blueprint-bed-soil-lasts", **told, weeks=weeks)
 
 
 def _lime(plan: Blueprint) -> list[str]:
@@ -193,7 +196,7 @@ def _soil_whys(plan: Blueprint, soil: SoilPlan) -> list[Why]:
                 fills=soil.fills,
                 fills_low=number(soil.fills.low, 2),
                 weekly=number(plan.upkeep.weekly_change_l or 0.0, 2),
-                weeks=soil.lasts_weeks if soil.lasts_weeks is not None else phrase("why-bed-many"),
+                weeks=phrase("why-bed-many") if soil.lasts_weeks is None else soil.lasts_weeks,
             )
         )
     early, late = number(soil.given_days.early, 2), number(soil.given_days.late, 2)

@@ -21,6 +21,7 @@ from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
 STOCKED = ("animals-first", "seeded-animals", "planted-animals")
+LITTLE_CHANGED = 0.02  # of the water a week: less is told to be little, house estimate
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +109,8 @@ def upkeep_sentence(plan: Blueprint) -> str:
                 source=number(told.nitrate_of_source_mg_n_per_l * NO3_PER_N, 2),
             )
         )
+        if 0.0 < told.weekly_change_l < LITTLE_CHANGED * plan.volumes.net_l:
+            found.append(phrase("blueprint-upkeep-some"))
         found.append(
             phrase(
                 "blueprint-upkeep-month",

@@ -18,6 +18,7 @@ from watervane.planning.blueprint.limestone import ceiling_of
 from watervane.planning.blueprint.panes import (
     CUSTOM_MPA,
     LONGEST_FREE_ASPECT,
+    TRADE_MM,
     design_stress_mpa,
     glass_to_buy_mm,
     panes_of,
@@ -200,6 +201,9 @@ def _glass(plan: Blueprint, vessel: Vessel) -> list[Finding]:
     if longest > ASKED_ABOVE_CM:
         large = {"longest_cm": longest, "usual_cm": ASKED_ABOVE_CM}
         found.append(Finding("blueprint-glass-large", "problem", large))
+    if worst.thickness_mm > TRADE_MM[-1]:
+        thick = {"glass_mm": worst.thickness_mm, "most_mm": TRADE_MM[-1]}
+        found.append(Finding("blueprint-glass-thick", "problem", thick))
     if vessel.glass_assumed:
         found.append(Finding("blueprint-glass-assumed", "caution", {"glass_mm": vessel.glass_mm}))
     if any(not pane.thin_plate for pane in plan.panes):
