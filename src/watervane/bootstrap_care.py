@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 # What a form asks for; words may tell more.
 TROUBLE_READINGS = (
     *("ammonia", "nitrite", "nitrate", "ph", "kh", "gh"),
-    *("temperature", "chlorine", "oxygen"),
+    *("temperature", "chlorine", "oxygen", "co2"),
 )
 
 

@@ -45,7 +45,7 @@ PLANNED = WeekPlan(
     0.0,
     {"acute": 0.1, "chronic": 0.6, "comfort": 0.5},
     {"acute": 2.0, "chronic": 40.0, "comfort": 30.0},
-    {"acute/ammonia": 0.1, "chronic/ammonia": 0.6},
+    by_subject={"acute/ammonia": 0.1, "chronic/ammonia": 0.6},
 )
 CHOSEN = WeekPlan(
     (CHANGE, fast(AT, 2.0)),

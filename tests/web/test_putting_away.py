@@ -68,3 +68,17 @@ def test_the_worker_leaves_it_alone(fake: FakePorts, where: str) -> None:
             assert working.ask_for_news("0", now.replace(year=2000)) is None
     with pytest.raises(BadInput):
         put_away(Person(), key, ports)
+
+
+def test_who_takes_its_name_is_told_how_to_bring_it_back(
+    keeper: TestClient, fake: FakePorts, where: str
+) -> None:
+    put_away(Person(), where.rpartition("/")[2], fake.ports())
+    sent = {"name": "sill", "size": "57", "filled": "2026-03-01", "request": "e"}
+    answer = keeper.post("/new", data=sent)
+    page = answer.text.replace("&#39;", "'")
+    assert answer.status_code == 422
+    assert "Your tank 'Sill', put away on" in page
+    body = page[page.index("<h1") :]
+    assert 'href="/put-away"' in body
+    assert 'value="sill"' in body

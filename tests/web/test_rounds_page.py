@@ -106,3 +106,18 @@ def test_an_unreadable_forecast_spoils_nothing(keeper: TestClient, fake: FakePor
     answer = keeper.get("/")
     assert answer.status_code == 200
     assert "Nothing foretold yet" in answer.text
+
+
+def test_marks_and_sentence_tell_of_one_limit_and_count_alike(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    add(fake, "Slowly")
+    grave, named = replace(LIMIT, tier="acute", subject="nitrite"), LIMIT
+    risk = {"nitrite_acute": (0.9,) * 7, "ammonia_chronic": (0.7,) * 7}
+    limits = {"nitrite_acute": grave, "ammonia_chronic": named}
+    computed(fake, {"Slowly": sample_today()}, replace(sample_forecast(), risk=risk, limits=limits))
+    page = keeper.get("/").text.replace(NO_BREAK, " ")
+    assert "in 14 of 20 of the imagined tanks" in page
+    assert page.count('<span class="share">14 of 20') == 7
+    assert "harm over time: free ammonia over 0.041 mg N/L" in page
+    assert "That is for ammonia: harm at once within a week in 2 of 20" in page

@@ -14,11 +14,13 @@ from fake_ports import FakePorts
 from sample_today import sample_today
 from starlette.testclient import TestClient
 from web_club import computed
+from web_keeper import ADDRESS, PORT
 
 from watervane.app import Line, add_tank, open_tank, record
 from watervane.app.rounds import rounds
 from watervane.app.tank_page import look_at_tank
 from watervane.records import Person, WaterChange
+from watervane.web import Gate, make_app
 from watervane.web.ahead import Ahead
 from watervane.web.answers import mark_of
 from watervane.web.drawings import Drawings
@@ -219,7 +221,9 @@ def test_tanks_of_the_rounds_are_drawn_before_anybody_asks(
     fake: FakePorts, known: str, tmp_path: Path
 ) -> None:
     ports, drawings = fake.ports(), Drawings(lambda: tmp_path)
-    ahead, found = Ahead(Person(), ports, drawings), rounds(Person(), ports)
+    warmed: list[bool] = []
+    ahead = Ahead(Person(), ports, drawings, lambda: warmed.append(True))
+    found = rounds(Person(), ports)
     ahead.draw(found)
     ahead.draw(found)  # nothing is new: nothing more is drawn
     mark = f"{known} {mark_of(look_at_tank(Person(), known, ports))}"
@@ -227,10 +231,33 @@ def test_tanks_of_the_rounds_are_drawn_before_anybody_asks(
         if drawings.kept_living(mark) is not None:
             break
         time.sleep(0.05)
-    for look in ("light", "dark"):
-        for narrow in (False, True):
-            assert drawings.kept_still(mark, look, narrow=narrow) is not None
-    assert len(list((tmp_path / "drawing").iterdir())) == 2  # colours are put in later
+    assert warmed == [True]
+    drawn = drawings.within(mark)
+    assert drawn is not None
+    for svg, width in ((drawn.wide, "wide"), (drawn.narrow, "narrow")):
+        assert svg.count("mark-area") == 8
+        assert "var(--ink)" in svg  # the style sheet of the page gives the colours
+        named = set(re.findall(r'id="([^"]+)"', svg))
+        assert named
+        assert all(each.startswith(f"still-{width}-") for each in named)
+        assert set(re.findall(r"url\(#([^)]+)\)", svg)) <= named
+        assert "aria-label" not in svg
+    assert len(list((tmp_path / "drawing").iterdir())) == 2
+
+
+def test_a_drawing_that_is_there_stands_in_the_page_itself(fake: FakePorts, known: str) -> None:
+    ports, gate = fake.ports(), Gate(PORT)
+    pages = TestClient(make_app(ports, gate, draw_ahead=True), ADDRESS)
+    pages.get(gate.launch_address)
+    for _ in range(400):
+        page = pages.get(f"/tank/{known}").text
+        if "data-still role" in page:
+            break
+        time.sleep(0.05)
+    figure = page[page.index('<figure class="chart"') : page.index("<figcaption>")]
+    assert "<img" not in figure
+    assert figure.count("<svg") == 2
+    assert 'role="img" aria-label="' in figure
 
 
 def test_an_entry_of_another_tank_is_not_found_here(

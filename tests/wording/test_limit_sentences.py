@@ -46,10 +46,10 @@ def test_what_harms_at_once_comes_first_and_comfort_last_in_one_sentence() -> No
     told = risk_sentences(forecast(comfort=1.0, chronic=0.9, acute=0.2))
     assert told[0].startswith("Nitrite is over 3.1 mg N/L in 4 of 20")
     assert told[0].endswith("That may harm at once: guppy and platy.")
-    assert "over 1.0 mg N/L as the mean of 30 days in 18 of 20" in told[1]
+    assert "over 1.0 mg N/L averaged over 30 days in 18 of 20" in told[1]
     assert told[-1] == (
         "Harmless for now, but not as they like it: "
-        "nitrite over 0.20 mg N/L as the mean of 30 days (all)."
+        "nitrite over 0.20 mg N/L averaged over 30 days (all)."
     )
 
 

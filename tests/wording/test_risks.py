@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from sample_forecasts import moment, sample_forecast
 
-from watervane.wording.risks import marked_weeks, risk_sentences, watched
+from watervane.wording.risks import leading_week, marked_weeks, risk_sentences, watched
 
 
 def test_a_level_is_read_from_its_key() -> None:
@@ -23,11 +23,11 @@ def test_twenty_marks_a_day() -> None:
     (week,) = marked_weeks(forecast)
     assert [day.struck for day in week.days] == [0, 0, 10, 20, 19, 0, 0]
     assert [day.text for day in week.days][:5] == [
-        "20 of 20",
-        ">19 of 20",
-        "10 of 20",
         "0 of 20",
-        "1 of 20",
+        "<1 of 20",
+        "10 of 20",
+        "20 of 20",
+        "19 of 20",
     ]
 
 
@@ -35,8 +35,8 @@ def test_the_title_says_what_the_count_under_the_marks_counts() -> None:
     risk = {"ph_below_6": (0.1,) * 7, "nitrite_above_0.6_mg_n_per_l": (0.2,) * 7}
     titles = [week.title for week in marked_weeks(replace(sample_forecast(), risk=risk))]
     assert titles == [
-        "The next seven days: nitrite stays under 0.6 mg N/L",
-        "The next seven days: pH stays over 6",
+        "The next seven days: nitrite over 0.6 mg N/L",
+        "The next seven days: pH under 6",
     ]
 
 
@@ -68,3 +68,15 @@ def test_no_likely_level_is_said_with_its_chance_and_its_names() -> None:
         "any of the watched levels: pH under 6."
     )
     assert risk_sentences(replace(sample_forecast(), risk={})) == []
+
+
+def test_the_marks_may_be_of_the_limit_that_a_sentence_names() -> None:
+    risk = {"ph_below_6": (0.6,) * 7, "nitrite_above_0.6_mg_n_per_l": (0.01,) * 7}
+    forecast = replace(sample_forecast(), risk=risk)
+    told = [leading_week(forecast, about) for about in ("", "nitrite_above_0.6_mg_n_per_l", "gone")]
+    titles = ["" if each is None else each.title for each in told]
+    assert [title.rpartition(": ")[2] for title in titles] == [
+        "pH under 6",
+        "nitrite over 0.6 mg N/L",
+        "pH under 6",
+    ]

@@ -20,6 +20,7 @@ from watervane.records import (
     KeptTank,
     Person,
     TankRound,
+    Today,
 )
 from watervane.wording.risks import leading_week
 
@@ -71,12 +72,22 @@ def newest_foreseen(key: str, view: View, ports: Ports) -> Foreseen | None:
     return None
 
 
-def week_of(forecast: Forecast) -> Emblem | None:
-    """The marks of the next seven days, of the limit most to be feared."""
-    week = leading_week(forecast)
+def week_of(forecast: Forecast, today: Today | None = None) -> Emblem | None:
+    """The marks of the next seven days, of the limit that the verdict names.
+
+    Where it names none, of the one most to be feared.
+    """
+    week = leading_week(forecast, "" if today is None else _named(today))
     if week is None:
         return None
     return Emblem(week.title, tuple(EmblemDay(d.label, d.struck, d.text) for d in week.days))
+
+
+def _named(today: Today) -> str:
+    """Key of the limit that the verdict's sentence is about; empty where it is about none."""
+    said = today.verdict
+    about = said.leading if said.alarm is None else said.alarm.limit
+    return "" if about is None else f"{about.subject}_{about.tier}"
 
 
 def _foreseen(kept: KeptForecast | KeptResult, key: str, view: View, ports: Ports) -> Foreseen:
@@ -87,5 +98,5 @@ def _foreseen(kept: KeptForecast | KeptResult, key: str, view: View, ports: Port
 
 def _round(tank: KeptTank, told: TankRound, view: View, now: datetime, ports: Ports) -> Round:
     foreseen = newest_foreseen(tank.key, view, ports)
-    week = None if foreseen is None else week_of(foreseen.forecast)
+    week = None if foreseen is None else week_of(foreseen.forecast, told.today)
     return Round(tank, told, now.astimezone(ZoneInfo(tank.time_zone)), foreseen, week)

@@ -12,6 +12,7 @@ from watervane.app.exchange_ports import TableWords
 from watervane.app.keeping import KeptWrite, Line
 from watervane.app.ports import BadInput, Ports
 from watervane.app.recording import understood
+from watervane.app.unit_of_work import UnitOfWork
 from watervane.records import (
     LOCAL_OWNER,
     Event,
@@ -24,6 +25,7 @@ from watervane.records import (
 )
 
 LONG_AGO = date(1900, 1, 1)
+NAME_AWAY = "setup-name-away"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,14 +116,21 @@ def set_up_tank(
         ports.journal.open() as journal,
         journal.writing(actor, what="add tank", asked=told_as, request=request) as work,
     ):
-        if work.earlier is None and name.strip().casefold() in {
-            each.name.casefold() for each in work.tanks()
-        }:
-            raise BadInput(
-                [Finding("setup-name-taken", "problem", {"name": name, "field": "name"})]
-            )
+        _check_free(name, work)
         receipt = work.earlier or work.add_tank(begun, " ".join(words))
     return KeptWrite(tank.name, receipt, (), findings)
+
+
+def _check_free(name: str, work: UnitOfWork) -> None:
+    """No other tank has the name; one that was put away keeps its own, so that it can come back."""
+    wanted = name.strip().casefold()
+    other = next((each for each in work.tanks() if each.name.casefold() == wanted), None)
+    if work.earlier is not None or other is None:
+        return
+    told = {"name": other.name, "field": "name"}
+    if other.put_away is None:
+        raise BadInput([Finding("setup-name-taken", "problem", told)])
+    raise BadInput([Finding(NAME_AWAY, "problem", {**told, "day": str(other.put_away)})])
 
 
 def _rows(
@@ -184,11 +193,6 @@ def adopt_tank(
         ports.journal.open() as journal,
         journal.writing(actor, what="add tank", asked=asked, request=request) as work,
     ):
-        if work.earlier is None and tank.name.casefold() in {
-            each.name.casefold() for each in work.tanks()
-        }:
-            raise BadInput(
-                [Finding("setup-name-taken", "problem", {"name": tank.name, "field": "name"})]
-            )
+        _check_free(tank.name, work)
         receipt = work.earlier or work.add_tank(tank, asked)
     return KeptWrite(tank.name, receipt, (), findings)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from watervane.app.habits import Usual, usual_of
@@ -12,10 +16,15 @@ from watervane.app.ports import BadInput, Ports
 from watervane.app.rounds import Foreseen, newest_foreseen
 from watervane.app.unit_of_work import View
 from watervane.charts import Picture
-from watervane.records import Entry, Habit, Job, Person, Reading, Tank, Today
+from watervane.records import Entry, Habit, Job, Person, Reading, Tank, Today, plans_begin
+from watervane.wording.audience import read_on_page
+from watervane.wording.in_units import current_units
 
 LATEST = 250  # of readings and of events: enough for habits and the last weeks
 DAYS_BEFORE = 14
+MOST_PICTURES = 64
+_ONE = threading.Lock()
+_PICTURES: OrderedDict[Hashable, tuple[tuple[Any, ...], Picture]] = OrderedDict()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +105,33 @@ def newest_judged(key: str, view: View, ports: Ports) -> JudgedThen | None:
 
 
 def picture_of_tank(looked: LookedAt, basis: str = "usual") -> Picture | None:
-    """The picture of the newest forecast, from a fortnight before it on."""
+    """The picture of the newest forecast, from a fortnight before it on.
+
+    The last one of a tank is kept, with all that it was made of: while none of that is another, it
+    is the same.
+    """
     if looked.foreseen is None:
         return None
     forecast = looked.foreseen.forecast
     recent = as_recorded(looked)
     since = forecast.as_of - timedelta(days=DAYS_BEFORE)
-    return picture_of(forecast, recent, basis=basis, now=looked.now, since=since)
+    # To the minute, so that it may be the same as a moment ago.
+    now = looked.now.replace(second=0, microsecond=0)
+    begin = plans_begin(recent, forecast.as_of, now)
+    reader = (basis, current_units().text(), read_on_page())
+    made_of = (forecast, recent, begin, reader)
+    place = (looked.key, reader)
+    with _ONE:
+        known = _PICTURES.get(place)
+    if known is not None and known[0][0] is forecast and known[0] == made_of:
+        return known[1]
+    picture = picture_of(forecast, recent, basis=basis, now=now, since=since)
+    with _ONE:
+        _PICTURES[place] = made_of, picture
+        _PICTURES.move_to_end(place)
+        while len(_PICTURES) > MOST_PICTURES:
+            _PICTURES.popitem(last=False)
+    return picture
 
 
 def as_recorded(looked: LookedAt) -> Tank:

@@ -20,6 +20,7 @@ _FORECAST = tuple(
     field.name for field in dataclasses.fields(KeptForecast) if field.name != "made_at"
 )
 UNDERSTOOD = 4096  # rows kept as records, of all tanks
+DOCUMENTS = 64  # kept as text
 LOG = ("events", "habits", "readings", "owner")  # of a tank, kept elsewhere than in its description
 
 
@@ -99,10 +100,16 @@ def forecast_row(kept: KeptForecast) -> dict[str, Any]:
     return {**told, "document": zlib.compress(kept.document.encode())}
 
 
+@lru_cache(maxsize=DOCUMENTS)
+def unpacked(document: bytes) -> str:
+    """A document as text; pages read the newest ones again and again."""
+    return zlib.decompress(document).decode()
+
+
 def kept_forecast(row: Row[Any]) -> KeptForecast:
     """A forecast from its row joined with its write."""
     told = {name: getattr(row, name) for name in _FORECAST}
-    told["document"] = zlib.decompress(row.document).decode()
+    told["document"] = unpacked(row.document)
     return KeptForecast(**told, made_at=row.written_at)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, and_, insert, select, update
 
+from watervane.journal.entries import unpacked
 from watervane.journal.tables import results
 from watervane.records import FULL, Finding, Job, KeptResult
 
@@ -35,7 +36,7 @@ def why_row(why: Finding | None) -> dict[str, str | None]:
 def kept_result(row: Row[Any]) -> KeptResult:
     """A result from its row."""
     told = {name: getattr(row, name) for name in _RESULT}
-    return KeptResult(**{**told, "document": zlib.decompress(row.document).decode()})
+    return KeptResult(**{**told, "document": unpacked(row.document)})
 
 
 def result_row(result: KeptResult) -> dict[str, Any]:

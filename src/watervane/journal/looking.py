@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections import defaultdict
+from collections.abc import Callable, Hashable, Mapping
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, and_, func, select
@@ -13,6 +14,7 @@ from watervane.journal.history import history_of
 from watervane.journal.lineage import Lineage, lineage
 from watervane.journal.looking_at_jobs import LookingAtJobs
 from watervane.journal.looking_at_log import CONTENT, log_part
+from watervane.journal.memory import Made, Memory
 from watervane.journal.moments import in_zone
 from watervane.journal.tables import (
     DESCRIPTION,
@@ -44,12 +46,17 @@ from watervane.records import (
 class Looking(LookingAtJobs):
     """One view of a journal; it ends with the block it was opened in."""
 
-    def __init__(self, connection: Connection, actor: Person) -> None:
+    def __init__(self, connection: Connection, actor: Person, memory: Memory | None = None) -> None:
         self._connection = connection
         self._actor = actor
+        self._memory = memory
+        self._newest: int | None = None
 
     def tanks(self) -> tuple[KeptTank, ...]:
         """The actor's tanks, by name."""
+        return self._once(("tanks",), self._tanks)
+
+    def _tanks(self) -> tuple[KeptTank, ...]:
         found = [self._listed(key, tank) for key, tank in self._descriptions().items()]
         return tuple(sorted(found, key=lambda tank: (tank.name.casefold(), tank.key)))
 
@@ -137,6 +144,9 @@ class Looking(LookingAtJobs):
         each
             How many readings, events and habits at most, those corrected or undone among them.
         """
+        return self._once(("latest", key, each), lambda: self._latest(key, each))
+
+    def _latest(self, key: str, each: int) -> tuple[Entry, ...]:
         self.description(key)
         sorted_out = self._lineage(key)
         found: list[Row[Any]] = []
@@ -150,7 +160,11 @@ class Looking(LookingAtJobs):
     def logged(self, key: str, asked: LogAsked) -> LogPart:
         """A part of a tank's log, by when things happened, the latest first."""
         self.description(key)
-        return log_part(self._connection, self._joined(), self._lineage(key), key, asked)
+
+        def part() -> LogPart:
+            return log_part(self._connection, self._joined(), self._lineage(key), key, asked)
+
+        return self._once(("logged", key, asked), part)
 
     def entry(self, number: int) -> tuple[str, Entry]:
         """An entry of one of the actor's tanks by its number, with the key of the tank.
@@ -205,6 +219,9 @@ class Looking(LookingAtJobs):
 
     def with_photos(self, key: str) -> frozenset[int]:
         """The numbers of a tank's entries that photos were kept with."""
+        return self._once(("photos", key), lambda: self._with_photos(key))
+
+    def _with_photos(self, key: str) -> frozenset[int]:
         joined = select(entries.c.number).join(photos, photos.c.entry_key == entries.c.key)
         # Not by the index of tanks: there are few photos and, after years, many entries.
         of_tank = entries.c.tank_key.concat("") == key
@@ -220,7 +237,8 @@ class Looking(LookingAtJobs):
         """How many entries about a tank came after one; numbers run over all tanks."""
         later = (entries.c.tank_key == key, entries.c.number > number)
         counted = select(func.count()).select_from(entries).where(*later)
-        return self._connection.execute(counted).scalar_one()
+        asked = ("since", key, number)
+        return self._once(asked, lambda: self._connection.execute(counted).scalar_one())
 
     def forecasts(self, key: str, newest: int | None = None) -> tuple[KeptForecast, ...]:
         """Forecasts of a tank as they were made, the one of the latest moment last."""
@@ -243,8 +261,20 @@ class Looking(LookingAtJobs):
             writes, entries.c.write_key == writes.c.key
         )
 
-    def _descriptions(self) -> dict[str, Tank]:
+    def _once(self, asked: tuple[Hashable, ...], make: Callable[[], Made]) -> Made:
+        """What is made of entries alone, from memory where nothing was written since."""
+        if self._memory is None:
+            return make()
+        if self._newest is None:
+            newest = self._connection.execute(select(func.max(entries.c.number))).scalar_one()
+            self._newest = newest or 0
+        return self._memory.once(self._newest, (self._actor.name, *asked), make)
+
+    def _descriptions(self) -> Mapping[str, Tank]:
         """The standing description of each of the actor's tanks that was not undone."""
+        return self._once(("descriptions",), self._described)
+
+    def _described(self) -> Mapping[str, Tank]:
         rows = self._connection.execute(
             select(entries)
             .join(tanks, entries.c.tank_key == tanks.c.key)
@@ -263,6 +293,9 @@ class Looking(LookingAtJobs):
         return found
 
     def _lineage(self, key: str) -> Lineage:
+        return self._once(("lineage", key), lambda: self._sorted_out(key))
+
+    def _sorted_out(self, key: str) -> Lineage:
         links = self._connection.execute(
             select(entries.c.key, entries.c.kind, entries.c.corrects, writes.c.written_at)
             .join(writes, entries.c.write_key == writes.c.key)

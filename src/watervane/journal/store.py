@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from watervane.journal.asking import Asking
 from watervane.journal.connections import reader, writer
 from watervane.journal.looking import Looking
+from watervane.journal.memory import Memory
 from watervane.journal.places import Place, usual_place
 from watervane.journal.schema import HEAD, bring_up, check_known, revision_of
 from watervane.journal.troubles import JournalTrouble, explained
@@ -40,6 +41,8 @@ class Journal:
         self._now = now
         self._told = str(self.place)
         self._up_to_date = False
+        # Where others' numbers may come out of order, nothing is taken for unchanged.
+        self._memory = Memory() if self.place.file is not None else None
         with explained(self._told):
             self._writer, self._reader = writer(self.place), reader(self.place)
 
@@ -56,7 +59,7 @@ class Journal:
             if not self._up_to_date and not self._needs_nothing():
                 self._bring_up()
             with self._reader.begin() as connection:
-                yield Looking(connection, actor)
+                yield Looking(connection, actor, self._memory)
 
     @contextmanager
     def writing(

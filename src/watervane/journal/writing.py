@@ -80,7 +80,7 @@ class Writing(Looking):
         Raises
         ------
         JournalTrouble
-            ``tank-name-taken``.
+            ``tank-name-taken``, or ``tank-name-away`` where that tank was put away.
         """
         self._check_name(tank.name)
         key = uuid.uuid4().hex
@@ -243,9 +243,13 @@ class Writing(Looking):
             raise JournalTrouble("join-name-taken", name=name) from trouble
 
     def _check_name(self, name: str, but: str | None = None) -> None:
-        taken = {tank.name.casefold() for key, tank in self._descriptions().items() if key != but}
-        if name.casefold() in taken:
+        others = (tank for key, tank in self._descriptions().items() if key != but)
+        taken = next((tank for tank in others if tank.name.casefold() == name.casefold()), None)
+        if taken is None:
+            return
+        if taken.put_away is None:
             raise JournalTrouble("tank-name-taken", name=name)
+        raise JournalTrouble("tank-name-away", name=taken.name, day=str(taken.put_away))
 
 
 def _undo(key: str) -> dict[str, Any]:

@@ -5,14 +5,15 @@ from __future__ import annotations
 import logging
 import queue
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextvars import Context, copy_context
 
 from watervane.app import Ports
+from watervane.app.at_once import at_once
 from watervane.app.rounds import Round
 from watervane.app.tank_page import look_at_tank, picture_of_tank
 from watervane.records import Person
-from watervane.web.answers import mark_of
+from watervane.web.answers import answers_of, mark_of
 from watervane.web.drawings import Drawings
 from watervane.wording.in_units import current_units
 
@@ -24,7 +25,10 @@ log = logging.getLogger("watervane.web")
 class Ahead:
     """One thread that draws what is likely to be opened next, one tank after the other."""
 
-    def __init__(self, actor: Person, ports: Ports, drawings: Drawings) -> None:
+    def __init__(
+        self, actor: Person, ports: Ports, drawings: Drawings, warm: Callable[[], None]
+    ) -> None:
+        self._warm = warm
         self._actor = actor
         self._ports = ports
         self._drawings = drawings
@@ -40,15 +44,23 @@ class Ahead:
             if each.foreseen is None:
                 continue
             told = f"{each.foreseen.made_at} {each.foreseen.written_since}"
-            if self._drawn.get((each.tank.key, units)) != told:
-                self._drawn[each.tank.key, units] = told
-                self._waiting.put((each.tank.key, copy_context()))
+            self._ask(each.tank.key, units, told)
+
+    def draw_one(self, key: str, mark: str) -> None:
+        """A tank whose page was opened before its drawing was there, as ``mark`` tells it."""
+        self._ask(key, current_units().text(), mark)
+
+    def _ask(self, key: str, units: str, told: str) -> None:
+        if self._drawn.get((key, units)) != told:
+            self._drawn[key, units] = told
+            self._waiting.put((key, copy_context()))
         with self._one:
             if self._thread is None and not self._waiting.empty():
                 self._thread = threading.Thread(target=self._run, daemon=True)
                 self._thread.start()
 
     def _run(self) -> None:
+        self._warm()
         while True:
             key, context = self._waiting.get()
             try:
@@ -63,3 +75,5 @@ class Ahead:
             mark = f"{key} {mark_of(looked)}"
             self._drawings.ahead(picture, mark)
             self._drawings.living(picture, mark, current_units().nitrogen)
+        # What else the page says, so that nothing of it is done for the first time.
+        answers_of(looked, (), (), (), at_once(self._actor, looked, self._ports), self._ports)

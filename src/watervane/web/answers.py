@@ -227,13 +227,14 @@ def _step(place: int, act: Act, looked: LookedAt, ports: Ports) -> StepShown:
 
 
 def mark_of(looked: LookedAt) -> str:
-    """What tells the drawing of a tank from all others: its forecast, newest entry and units."""
+    """What tells the drawing of a tank from all others: forecast, log, description and units."""
     if looked.foreseen is None:
         return ""
     forecast = looked.foreseen.forecast
     newest = max((entry.number for entry in looked.entries), default=0)
+    fallen = [entry.number for entry in looked.entries if not entry.standing]
     told = (
         f"{looked.key} {forecast.as_of} {forecast.diagnostics} {looked.foreseen.made_at} {newest}"
-        f" {current_units().text()}"
+        f" {fallen} {looked.tank} {current_units().text()}"
     )
     return hashlib.sha256(told.encode()).hexdigest()[:16]

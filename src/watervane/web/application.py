@@ -28,6 +28,7 @@ from watervane.web.shell import ToldToOutbox
 
 NOT_FOUND = 404
 CONFLICT = 409
+PACKED = 5  # how hard pages are packed while somebody waits; what is kept is packed to the utmost
 UNKNOWN = frozenset({"tank-unknown", "tank-none", "entry-unknown"})
 log = logging.getLogger("watervane.web")
 
@@ -60,15 +61,16 @@ def make_app(
     """
     pages = FastAPI(title="Watervane", docs_url=None, redoc_url=None, openapi_url=None)
     actor, drawings = actor or Person(), Drawings(ports.pages.cache)
-    ahead = Ahead(actor, ports, drawings) if draw_ahead else None
-    desk = Desk(ports, actor, gate, Renderer(notice), drawings, share, ahead)
+    renderer = Renderer(notice)
+    ahead = Ahead(actor, ports, drawings, renderer.warm) if draw_ahead else None
+    desk = Desk(ports, actor, gate, renderer, drawings, share, ahead)
     pages.state.desk = desk
     for routes in ROUTES:
         pages.include_router(routes)
     pages.add_exception_handler(BadInput, _bad_input)
     pages.add_exception_handler(HTTPException, _http_error)
     pages.add_exception_handler(Exception, _failure)
-    pages.add_middleware(GZipMiddleware, minimum_size=1000)
+    pages.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=PACKED)
     pages.add_middleware(ToldToOutbox)
     pages.add_middleware(AsReadersKnow)
 

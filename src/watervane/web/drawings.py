@@ -9,6 +9,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Mapping
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 from importlib import metadata
@@ -28,14 +29,23 @@ from watervane.charts.living import (
     still_drawing,
     still_ledger,
 )
+from watervane.charts.within_page import within_page
 from watervane.web.assets import Asset, asset_of
 from watervane.web.drawer import DRAWER, CannotDraw, Drawer
 
 KEPT = 128
-LOOKS = ("light", "dark")
+WIDTHS = ("wide", "narrow")
 MOST_ON_DISK = 400
 WHOLE = "\n// whole\n"  # how a script ends that was written to its end
 _SCRIPT_LOCK = threading.Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class Within:
+    """A still drawing as parts of a page, one for each width of windows."""
+
+    wide: str
+    narrow: str
 
 
 class Drawings:
@@ -49,6 +59,7 @@ class Drawings:
 
     def __init__(self, cache: Callable[[], Path] | None = None) -> None:
         self._kept: OrderedDict[Hashable, Asset] = OrderedDict()
+        self._bare: OrderedDict[tuple[str, str], str] = OrderedDict()
         self._one = threading.Lock()
         self._cache = cache
         self._drawing = threading.Lock()
@@ -57,9 +68,17 @@ class Drawings:
         """The SVG of a picture that ``mark`` tells from all others."""
 
         def made() -> str:
-            return coloured(self._drawn(still_drawing(picture, narrow=narrow)), look)
+            return coloured(self._uncoloured(picture, mark, narrow=narrow), look)
 
         return self._asset((mark, look, narrow), "drawing.svg", made)
+
+    def within(self, mark: str) -> Within | None:
+        """Both widths as parts of a page, where both were drawn before: no page waits for it."""
+        with self._one:
+            found = [self._bare.get((mark, width)) for width in WIDTHS]
+        if None in found:
+            return None
+        return Within(*(str(each) for each in found))
 
     def kept_still(self, mark: str, look: str, *, narrow: bool) -> Asset | None:
         """The same without any picture, where it was asked for or drawn ahead."""
@@ -69,12 +88,21 @@ class Drawings:
         """What `living` made before."""
         return self._known((mark, "living"))
 
+    def _uncoloured(self, picture: Picture, mark: str, *, narrow: bool) -> str:
+        """Drawn in names of colours; what a page can hold of it is kept in mind."""
+        svg = self._drawn(still_drawing(picture, narrow=narrow))
+        width = WIDTHS[int(narrow)]
+        with self._one:
+            self._bare[mark, width] = within_page(svg, f"still-{width}")
+            while len(self._bare) > KEPT:
+                self._bare.popitem(last=False)
+        return svg
+
     def ahead(self, picture: Picture, mark: str) -> None:
-        """Draw for all looks and widths before anybody asks."""
+        """Draw both widths before anybody asks."""
         for narrow in (False, True):
-            for look in LOOKS:
-                with suppress(CannotDraw):
-                    self.still(picture, mark, look, narrow=narrow)
+            with suppress(CannotDraw):
+                self._uncoloured(picture, mark, narrow=narrow)
 
     def inside(
         self, picture: LedgerPicture | ColoniesPicture, mark: str, look: str, *, narrow: bool

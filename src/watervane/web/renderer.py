@@ -17,6 +17,8 @@ from watervane.wording import finding_line, first_aid, phrase
 
 LOOKS = ("auto", "light", "dark")
 LOOK_COOKIE = "look"
+OF_A_TANK = ("tank.html", "base.html", "parts.html", "inside.html", "entries.html", "days.html",
+             "outbox.html")  # fmt: skip
 
 _UNITS = r"(?:mg|g|L|mL|US gal|imp gal|%|dKH|dGH|meq|°C|°F|cm|h|d|minutes|days|of)"
 _LOOSE = re.compile(rf"(?<=\d) (?={_UNITS}\b|%)|(?<=of) (?=\d)|(?<=mg) (?=N/L)")
@@ -49,6 +51,11 @@ class Renderer:
             marks=marked_paths,
             drawing_script=script_path,
         )
+
+    def warm(self) -> None:
+        """Compile what a tank's page is made of, before somebody waits for it."""
+        for name in OF_A_TANK:
+            self._templates.get_template(name)
 
     def text(self, template: str, request: Request, **told: Any) -> str:
         """A page as text."""

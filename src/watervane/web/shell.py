@@ -19,7 +19,6 @@ WORKER, LIST, ALONE, MANIFEST = "/shell.js", "/shell.json", "/offline", "/manife
 SOURCE = "shell.js"
 FILES = (
     "watervane.css",
-    "outbox.css",
     "first_aid.css",
     "first_aid.js",
     "watervane.js",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Container
 from datetime import date, datetime
 
@@ -14,6 +15,7 @@ from watervane.wording.templates import phrase
 from watervane.wording.today import step_sentences
 
 SHARPENING = ("ammonia", "nitrite")  # what a first forecast learns most from
+MINUTE_S, HOUR_S, MOST_MINUTES = 60.0, 3600.0, 90
 
 
 def standing_sentence(forecast: Forecast | None, planned: date | None = None) -> str:
@@ -97,12 +99,26 @@ def buys_sentences(today: Today) -> list[str]:
     return step_sentences(today)[acts:]
 
 
-def work_line(job: Job | None) -> str:
-    """What the worker is at for a tank; empty where it is at nothing."""
+def work_line(job: Job | None, left_s: float | None = None) -> str:
+    """What the worker is at for a tank, and how long that part has to go, where it is known. [s]
+
+    Empty where it is at nothing.
+    """
     if job is None:
         return ""
     what = phrase(f"page-work-{job.kind}")
     if job.state == "waiting" or not job.stage:
         return phrase("page-work-waiting", what=what)
-    stage = phrase(f"stage-{job.stage}")
-    return phrase("page-work-running", what=what, stage=stage, percent=f"{100 * job.progress:.0f}")
+    told = {"stage": phrase(f"stage-{job.stage}"), "percent": f"{100 * job.progress:.0f}"}
+    if left_s is None:
+        return phrase("page-work-running", what=what, **told)
+    return phrase("page-work-left", what=what, left=left_words(left_s), **told)
+
+
+def left_words(left_s: float) -> str:
+    """A time that is left, no finer than it is known."""
+    if left_s < MINUTE_S:
+        return phrase("time-left-little")
+    if left_s < MOST_MINUTES * MINUTE_S:
+        return phrase("time-left-minutes", minutes=math.ceil(left_s / MINUTE_S))
+    return phrase("time-left-hours", hours=f"{round(2 * left_s / HOUR_S) / 2:g}")

@@ -27,7 +27,7 @@ class MarkedDay:
     label: str
     struck: int
     text: str
-    """The chance that the level is kept, as the marks left standing."""
+    """In how many of twenty the level is passed, as the struck marks: all chances are told so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +87,20 @@ def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
     return tuple(weeks)
 
 
-def leading_week(forecast: Forecast) -> MarkedWeek | None:
-    """The emblem of the limit most to be feared, however little; ``None`` where none is told."""
+def leading_week(forecast: Forecast, about: str = "") -> MarkedWeek | None:
+    """The emblem of one limit, however little it is to be feared; ``None`` where none is told.
+
+    Parameters
+    ----------
+    forecast
+        With its risks.
+    about
+        Key of the limit, as ``risk`` names it; without it, or where it is not among them, the
+        limit most to be feared.
+    """
+    chosen = next((week for week in _weeks(forecast) if week[0].key == about), None)
+    if chosen is not None:
+        return _marked(chosen, forecast)
     grave = marked_weeks(forecast)
     if grave:
         return grave[0]
@@ -102,12 +114,12 @@ def _marked(week: Week, forecast: Forecast) -> MarkedWeek:
         MarkedDay(
             short_date(_day(forecast, day)).rpartition(" ")[0],
             round(chance * TWENTIETHS),
-            _short(1.0 - chance),
+            _short(chance),
         )
         for day, chance in enumerate(chances)
     )
     key = f"emblem-title-{level.tier}" if level.tier else "emblem-title"
-    return MarkedWeek(phrase(key, level=level.kept), days)
+    return MarkedWeek(phrase(key, level=f"{level.text}{level.mean}"), days)
 
 
 def limit_lines(forecast: Forecast, drawn: tuple[str, ...] = ()) -> list[str]:

@@ -9,8 +9,15 @@ from watervane.records import FULL, TankRound
 from watervane.wording.amounts import out_of_twenty
 from watervane.wording.dates import days_between, weekday_date
 from watervane.wording.shown import ION_PER_N
+from watervane.wording.step_reasons import step_reason
 from watervane.wording.templates import finding_text, phrase
-from watervane.wording.today import act_sentence, as_if, verdict_sentences, waits_for_a_test
+from watervane.wording.today import (
+    WORTH_TELLING,
+    act_sentence,
+    as_if,
+    verdict_sentences,
+    waits_for_a_test,
+)
 from watervane.wording.watch import quiet_sentence
 
 # Verdicts that say nothing of harm at once, so that harm a forecast sees later has to be told.
@@ -54,7 +61,8 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
     told = [verdict_sentences(today)[0]]
     if one.acute is not None and today.verdict.key in _MILD:
         day = weekday_date(one.acute.on, beside=today.as_of)
-        told.append(phrase("round-later", day=day, share=out_of_twenty(one.acute.chance)))
+        key = "round-later" if one.acute.chance >= WORTH_TELLING else "round-later-rarely"
+        told.append(phrase(key, day=day, share=out_of_twenty(one.acute.chance)))
     if quiet := quiet_sentence(today.watch):
         told.append(quiet)
     step, alarm = "", today.verdict.alarm
@@ -72,7 +80,8 @@ def _next(one: TankRound, now: datetime) -> str:
     if one.next_step is None or one.due_at is None:
         return phrase("round-no-step")
     ahead = days_between(now.astimezone(one.due_at.tzinfo), one.due_at)
-    step = act_sentence(one.next_step)
+    why = "" if one.today is None else step_reason(one.today)
+    step = " ".join(filter(None, (act_sentence(one.next_step), why)))
     if ahead > 0:
         return phrase("round-step-on", day=weekday_date(one.due_at, beside=now), step=step)
     return phrase("round-step-today" if ahead == 0 else "round-step-late", step=step)

@@ -15,6 +15,8 @@ ROWS, LEAST_ROW = 8, 0.02
 MOST_TESTS, MOST_LOOKS = 3, 3
 QUIET = ("nothing", "kit-fault")
 LEAST_PERCENT = 3
+LITTLE, MUCH = 0.15, 0.5  # of the doubt that what was told takes away
+NEARLY = 0.75  # of what the most telling check tells
 SHOWS = {"ammonia": 0.2, "nitrite": 0.1}  # mg N/L: what counts as settled ends there
 
 
@@ -39,11 +41,17 @@ def trouble_sentences(found: Trouble) -> list[str]:
         sentences.append(phrase("trouble-signs-only"))
     if told.foretold_at is not None:
         sentences.append(phrase("trouble-foretold", date=f"{told.foretold_at:%Y-%m-%d}"))
-    settled = 100.0 * (1.0 - found.open_bits / found.asked_bits)
-    sentences.append(phrase("trouble-known", percent=round(max(settled, 0.0))))
+    sentences.append(_known(1.0 - found.open_bits / found.asked_bits))
     if any(c.key.endswith("-signs") and c.probability >= 0.1 for c in found.causes[:NAMED]):
         sentences.append(phrase("trouble-no-diagnosis"))
     return [*sentences, *_read_notes(found)]
+
+
+def _known(settled: float) -> str:
+    """How far what was told narrows it down, as the share of the doubt that is gone."""
+    if settled < LITTLE:
+        return phrase("trouble-known-little")
+    return phrase("trouble-known-some" if settled < MUCH else "trouble-known-much")
 
 
 def reading_sentences(found: Trouble) -> list[str]:
@@ -179,14 +187,16 @@ def check_sentences(found: Trouble) -> list[str]:
     chosen = chosen_checks(found)
     if not chosen:
         return [phrase("trouble-checks-none")]
-    sentences = []
+    sentences, best = [], max(check.bits for check in chosen)
     for check in chosen:
         if check.kind == "look":
             text = phrase(f"trouble-look-{check.key}")
         else:
             key = "trouble-check-test" if check.owned else "trouble-check-test-other"
             text = phrase(key, what=quantity(check.key))
-        sentences.append(phrase("trouble-check-bits", text=text, percent=_percent(check, found)))
+        share = check.bits / best
+        told = "most" if share >= 1.0 else "nearly" if share >= NEARLY else "less"
+        sentences.append(phrase(f"trouble-check-{told}", text=text))
     return sentences
 
 

@@ -85,20 +85,13 @@ class Watched:
         return f"{'over' if self.above else 'under'} {self.level}"
 
     @property
-    def kept(self) -> str:
-        """``nitrite stays under 0.6 mg N/L``: what holds as long as the level is not passed."""
-        key = "kept-over" if self.above else "kept-under"
-        kept = phrase(key, name=self.name, level=self.level)
-        return f"{kept}{self.mean}"
-
-    @property
     def text(self) -> str:
         """``nitrite over 0.6 mg N/L``."""
         return f"{self.name} {self.limit}"
 
     @property
     def mean(self) -> str:
-        """`` as the mean of 30 days``; nothing for what harms within the hour."""
+        """`` averaged over 30 days``; nothing for what harms within the hour."""
         hours = HOUR if self.told is None else self.told.hours
         if hours <= HOUR:
             return ""

@@ -71,6 +71,7 @@ ABOUT: Mapping[str, str] = {
     "water-hardness-differs": "gh",
     "water-acid-with-kh": "ph",
     "setup-name-taken": "name",
+    "setup-name-away": "name",
 }
 # Problems that name an option of the command line, as a page tells them.
 PLAINLY: Mapping[str, str] = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from watervane.records import Finding
 from watervane.web.forms.fields import Field, Option, asked, filled_in
@@ -62,11 +62,12 @@ def dose_form(
 ) -> WorkedForm:
     """The form of a dose; ``tanks`` are keys and names to take water and animals of."""
     tank = (Option("", phrase("form-doses-tank-none")), *(Option(*each) for each in tanks))
+    volume = _text(DOSE, "volume", short=True)
     first = (
         _text(DOSE, "substance", suggested=KINDS),
         _text(DOSE, "label"),
         *((asked(DOSE, "tank", "list", options=tank),) if tanks else ()),
-        _text(DOSE, "volume", short=True),
+        volume if tanks else replace(volume, hint=phrase("form-doses-volume-hint-bare")),
     )
     more = (
         _text(DOSE, "bath", short=True),

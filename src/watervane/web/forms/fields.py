@@ -65,6 +65,15 @@ class Told:
         return self.fields.get(key, usual)
 
 
+class BadField(Exception):
+    """What was typed into one field says nothing; ``name`` is the field."""
+
+    def __init__(self, name: str, finding: Finding) -> None:
+        super().__init__(name)
+        self.name = name
+        self.finding = finding
+
+
 def asked(kind: str, name: str, form: str, **more: Any) -> Field:
     """A field with its label, and its hint where the catalogue has one."""
     told = {"label": phrase(f"form-{kind}-{name}"), **more}

@@ -6,17 +6,15 @@ from collections.abc import Mapping
 from datetime import date, datetime, time
 
 from watervane.records import Finding
-from watervane.web.forms.fields import DAY, HOUR, Field
+from watervane.web.forms.fields import DAY, HOUR, BadField, Field
 from watervane.wording import phrase
 
 
-class BadMoment(Exception):
+class BadMoment(BadField):
     """A day or an hour that is none, by the field it was typed in."""
 
     def __init__(self, name: str, typed: str) -> None:
-        super().__init__(name)
-        self.name = name
-        self.finding = Finding(f"form-bad-{name}", "problem", {"value": typed})
+        super().__init__(name, Finding(f"form-bad-{name}", "problem", {"value": typed}))
 
 
 def when_fields(now: date | datetime, *, hour_known: bool = True) -> tuple[Field, ...]:

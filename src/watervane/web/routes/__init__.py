@@ -26,6 +26,7 @@ from watervane.web.routes import (
     static,
     tank,
     trouble,
+    week,
     work,
 )
 
@@ -34,6 +35,7 @@ ROUTES = (
     static.routes,
     first_aid.routes,
     rounds.routes,
+    week.routes,
     record.routes,
     settings.routes,
     parts.routes,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -137,7 +138,11 @@ def _page(
     waiting: bool,
 ) -> Response:
     looked = look_at_tank(desk.actor, key, desk.ports)
-    line = waiting_line(found.running[1]) if found.running is not None else ""
+    line = ""
+    if found.running is not None:
+        now = found.running[1]
+        paced = desk.pace.look(f"{kind} {key}", now.stage, now.share, time.monotonic())
+        line = waiting_line(now, paced)
     why = found.answer.why if waiting else ()
     about = ((str(each.arguments.get("field", "")), each) for each in why)
     refused = {name: [each] for name, each in about if name}

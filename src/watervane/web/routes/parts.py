@@ -33,7 +33,7 @@ def keep_fitted(request: Request, desk: AtDesk, sent: AsSent, key: str) -> Respo
     words, told = fitted.words(sent.typed, made_of), fitted.lines(sent.typed)
 
     def place(finding: Finding) -> str:
-        if finding.key == "tank-name-taken":
+        if finding.key in ("tank-name-taken", "tank-name-away"):
             return "name"
         return fitted.field_of(str(finding.arguments.get("field", "")), sent.typed)
 

@@ -17,10 +17,12 @@ from watervane.app.tank_page import LookedAt, look_at_tank
 from watervane.records import Entry, Finding, Habit
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import KINDS, Field, FormKind, Told, again_text, filled_in, kind_of_entry
+from watervane.web.forms.fields import BadField
+from watervane.web.forms.readings import beside_steps
 from watervane.web.forms.sure import SURE, sure_field, sure_of
-from watervane.web.forms.when import BadMoment, moment_typed, when_fields
+from watervane.web.forms.when import moment_typed, when_fields
 from watervane.web.sent import PASSED, AsSent, Sent, moment_tapped, new_request
-from watervane.wording import entry_label, entry_line, phrase
+from watervane.wording import entry_label, entry_line, kept_told, phrase
 
 routes = APIRouter()
 Wrong = Mapping[str, Sequence[Finding]]
@@ -45,7 +47,7 @@ def choose_tank(request: Request, desk: AtDesk) -> Response:
 
 
 @routes.get("/tank/{key}/record")
-def choose_kind(request: Request, desk: AtDesk, key: str) -> Response:
+def choose_kind(request: Request, desk: AtDesk, key: str, kept: str = "") -> Response:
     """What to record; the usual things in one tap."""
     looked = look_at_tank(desk.actor, key, desk.ports)
     return desk.pages.page(
@@ -55,6 +57,7 @@ def choose_kind(request: Request, desk: AtDesk, key: str) -> Response:
         tank=looked.tank,
         usual=looked.usual,
         kinds=tuple(KINDS),
+        kept_told=[kept_told(looked.tank.name, each) for each in desk.entries_named(key, kept)],
         again=[
             Again(kind, told, KINDS[kind].fields(looked.tank, looked.usual))
             for kind in KINDS
@@ -115,7 +118,8 @@ def ask_right(request: Request, desk: AtDesk, key: str, number: int) -> Response
     happened = entry.what.template if isinstance(entry.what, Habit) else entry.what
     typed = {each.name: each.value for each in form.fields(looked.tank, looked.usual)}
     typed |= form.from_entry(entry.what)
-    fields = filled_in(_of_entry(form, entry, looked), typed, {})
+    asked = _of_entry(form, entry, looked)
+    fields = filled_in(asked, beside_steps(asked, typed), {})
     when = when_fields(happened.at, hour_known=happened.hour_known)
     return _form(request, desk, looked, form, (*fields, *when), entry=entry)
 
@@ -178,8 +182,8 @@ def _kept_or_asked_again(
     told: list[Told] = []
     try:
         told = form.lines(sent.typed, looked.tank, looked.usual, moment_typed(sent.typed))
-        return _to_tank(looked.key, write(told))
-    except BadMoment as error:
+        return _then(looked.key, write(told), sent)
+    except BadField as error:
         wrong[error.name] = [error.finding]
     except BadLines as error:
         for index, findings in error.by_line.items():
@@ -196,7 +200,8 @@ def _kept_or_asked_again(
         form.fields(looked.tank, looked.usual) if entry is None else _of_entry(form, entry, looked)
     )
     shown = (*filled_in((*fields, *when_fields(looked.now)), sent.typed, wrong), *asked)
-    return _form(request, desk, looked, form, shown, wrong, entry, sent.request)
+    more = bool(sent.typed.get("then"))
+    return _form(request, desk, looked, form, shown, wrong, entry, sent.request, more=more)
 
 
 def _form(
@@ -208,6 +213,8 @@ def _form(
     wrong: Wrong | None = None,
     entry: Entry | None = None,
     asking: str = "",
+    *,
+    more: bool = False,
 ) -> Response:
     names = {each.name for each in fields}
     loose = [f for name, found in (wrong or {}).items() if name not in names for f in found]
@@ -226,6 +233,7 @@ def _form(
         entry_told=entry_line(entry, looked.now) if entry else "",
         entry_short=entry_label(entry.what) if entry else "",
         asking=asking or new_request(),
+        more=more,
     )
 
 
@@ -251,6 +259,14 @@ def _of_entry(form: FormKind, entry: Entry, looked: LookedAt) -> tuple[Field, ..
     """The fields that an entry fills: of readings only the one quantity."""
     fields, filled = form.fields(looked.tank, looked.usual), form.from_entry(entry.what)
     return tuple(each for each in fields if form.name != "readings" or each.name in filled)
+
+
+def _then(key: str, kept: KeptWrite, sent: Sent) -> Response:
+    """Back to the tank, or on to what else can be recorded."""
+    if not sent.typed.get("then"):
+        return _to_tank(key, kept)
+    told = ",".join(map(str, kept.receipt.entries))
+    return RedirectResponse(f"/tank/{key}/record?kept={told}#kept", 303)
 
 
 def _to_tank(key: str, kept: KeptWrite) -> Response:

@@ -19,7 +19,9 @@ from watervane.records.questions import Answer
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.drawer import DRAWER
 from watervane.web.forms.plan import plan_form, plan_typed
+from watervane.web.pace import Paced
 from watervane.wording import phrase
+from watervane.wording.pages import left_words
 from watervane.wording.plans import plan_advice, plan_rests_on, plan_sentences, plan_table
 
 AT_ONCE_S = 0.25  # that a page waits before it shows how far the answer is
@@ -94,12 +96,15 @@ def draw(
     return Response(made, media_type="image/svg+xml; charset=utf-8")
 
 
-def waiting_line(answer: Answer) -> str:
-    """How far an answer is."""
+def waiting_line(answer: Answer, paced: Paced | None = None) -> str:
+    """How far an answer is, and how long its present part has to go, where that is known."""
     if not answer.stage:
-        return phrase("asking-begun")
-    stage = phrase(f"stage-{answer.stage}")
-    return phrase("asking-wait", stage=stage, percent=f"{100 * answer.share:.0f}")
+        minutes = 0 if paced is None else int(paced.waited_s // 60.0)
+        return phrase("asking-begun-since" if minutes else "asking-begun", minutes=minutes)
+    told = {"stage": phrase(f"stage-{answer.stage}"), "percent": f"{100 * answer.share:.0f}"}
+    if paced is None or paced.left_s is None:
+        return phrase("asking-wait", **told)
+    return phrase("asking-wait-left", left=left_words(paced.left_s), **told)
 
 
 def _picture(request: Request, desk: Desk, key: str) -> PlanPicture:

@@ -9,22 +9,19 @@ from starlette.responses import Response
 from watervane.app import Line, photo_of
 from watervane.app.at_once import at_once
 from watervane.app.doing import DONE_KINDS, done_since, lines_of_days
-from watervane.app.log import entry_of_tank
 from watervane.app.recording import record_lines
 from watervane.app.tank_page import check_tank, look_at_tank, picture_of_tank
 from watervane.charts import Picture
-from watervane.records import Entry
-from watervane.web.answers import answers_of, mark_of
+from watervane.web.answers import Answers, answers_of, mark_of
 from watervane.web.assets import Asset
 from watervane.web.desk import AtDesk, Desk
-from watervane.web.drawings import script, script_version
+from watervane.web.drawings import Within, script, script_version
 from watervane.web.sent import AsSent, moment_tapped, new_request
 from watervane.wording.in_units import current_units
 
 routes = APIRouter()
 LOOKS = ("light", "dark")
 JUMPS = ("wrong-now", "do-today", "coming", "why", "ask", "recorded")
-MOST_TOLD = 40  # entries of one write
 KEPT_A_WHILE = "private, max-age=86400"
 
 
@@ -40,8 +37,8 @@ def show_tank(
 ) -> Response:
     """Everything about one tank that is known without waiting."""
     looked = look_at_tank(desk.actor, key, desk.ports)
-    told, gone = _named(desk, key, kept), _named(desk, key, undone)
-    before = _named(desk, key, already)
+    told, gone = desk.entries_named(key, kept), desk.entries_named(key, undone)
+    before = desk.entries_named(key, already)
     alarming = at_once(desk.actor, looked, desk.ports)
     answers = answers_of(looked, told, gone, before, alarming, desk.ports)
     return desk.pages.page(
@@ -50,17 +47,21 @@ def show_tank(
         key=key,
         looked=looked,
         a=answers,
+        within=_within(desk, key, answers),
         begun=bool(begun),
         jumps=[each for each in JUMPS if each != "why" or answers.picture is not None],
         asking=new_request(),
     )
 
 
-def _named(desk: Desk, key: str, numbers: str) -> list[Entry]:
-    """The entries of a tank that an address names, those that are not its own left out."""
-    told = [int(each) for each in numbers.split(",")[:MOST_TOLD] if each.isdecimal()]
-    found = [entry_of_tank(desk.actor, key, number, desk.ports) for number in told]
-    return [each for each in found if each is not None]
+def _within(desk: Desk, key: str, answers: Answers) -> Within | None:
+    """The drawing as a part of the page; where it is not drawn yet, it soon is."""
+    if answers.picture is None:
+        return None
+    found = desk.drawings.within(f"{key} {answers.mark}")
+    if found is None and desk.ahead is not None:
+        desk.ahead.draw_one(key, answers.mark)
+    return found
 
 
 @routes.post("/tank/{key}/done")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import time
 from collections.abc import AsyncIterator
 
 from fastapi import APIRouter, Request
@@ -35,7 +36,7 @@ async def told_work(desk: Desk, request: Request, look_s: float) -> AsyncIterato
             found = await run_in_threadpool(look_at_work, desk.actor, desk.ports)
         except BadInput:
             found = ()  # the journal is being moved or mended; the next look may do better
-        told = json.dumps({each.key: _told(each) for each in found})
+        told = json.dumps({each.key: _told(each, desk) for each in found})
         quiet = quiet + 1 if told == before else 0
         if told != before:
             yield f"data: {told}\n\n"
@@ -45,6 +46,10 @@ async def told_work(desk: Desk, request: Request, look_s: float) -> AsyncIterato
         await asyncio.sleep(look_s)
 
 
-def _told(each: TankWork) -> dict[str, str | float]:
-    share = 0.0 if each.job is None else each.job.progress
-    return {"line": work_line(each.job), "share": round(share, 2), "made": each.made}
+def _told(each: TankWork, desk: Desk) -> dict[str, str | float]:
+    job = each.job
+    if job is None:
+        return {"line": "", "share": 0.0, "made": each.made}
+    paced = desk.pace.look(f"job {job.key}", job.stage, job.progress, time.monotonic())
+    line = work_line(job, paced.left_s)
+    return {"line": line, "share": round(job.progress, 2), "made": each.made}

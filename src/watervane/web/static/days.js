@@ -153,11 +153,12 @@ const { draws } = document.querySelector("script[data-draws]").dataset;
 let begun = false;
 
 async function begin() {
-  const still = document.querySelector("figure[data-drawing] [data-still] img");
+  const still = document.querySelector("figure[data-drawing] [data-still]");
   if (begun || !still) return;
   begun = true;
   const late = new Promise((done) => setTimeout(done, STILL_MS));
-  await Promise.race([late, still.decode().then(frame, () => {})]);
+  const image = still.querySelector("img"); // else it is a part of the page
+  await Promise.race([late, image ? image.decode().then(frame, () => {}) : frame()]);
   import(draws).catch(() => { begun = false; });  // without a network the still drawing stays
 }
 

@@ -40,3 +40,13 @@ function follow() {
 }
 
 if (lines().length) follow();
+
+// Pictures further down are fetched once what is seen first is there, and whatever is printed.
+function bringPictures() {
+  for (const each of document.querySelectorAll("img[loading=lazy]")) each.loading = "eager";
+}
+
+addEventListener("beforeprint", bringPictures);
+if (document.readyState === "complete") bringPictures();
+else addEventListener("load", bringPictures);
+addEventListener("watervane-renewed", bringPictures);
