@@ -92,7 +92,7 @@ def _together(
         yield Paragraph(" ".join(choice_sentences(choice)))
         if choice.chosen:
             yield _table(choice_table(choice))
-    else:
+    elif not reasons:  # else it stands at the head of the sheet
         yield Paragraph(plan_finding(animals_against(plan)[0]))
     if reasons:
         yield Items(tuple(plan_finding(each) for each in reasons))

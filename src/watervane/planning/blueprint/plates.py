@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,7 @@ POISSON = 0.22
 YOUNG_PA = 70.0e9
 TERMS = 25
 STATIONS = 201
-Numbers = NDArray[np.float64]
+Numbers = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,27 +55,27 @@ def bending(
         For the pressure at the foot, on the middle line of the pane.
     """
     y = np.linspace(0.0, 1.0, STATIONS)
-    deflection, along, across = np.zeros_like(y), np.zeros_like(y), np.zeros_like(y)
     foot, slope = 1.0, (-1.0 if load == "water" else 0.0)
-    for term in range(1, 2 * TERMS, 2):
-        alpha = term * np.pi / aspect
-        sign = 1.0 if term % 4 == 1 else -1.0
-        share = 4.0 / (term * np.pi) * sign / alpha**4
-        shapes = _shapes(alpha, y)
-        constants = _constants(alpha, poisson, (foot, slope), top_held=top_held)
-        form = constants @ shapes[0] + foot + slope * y
-        curved = constants @ shapes[2]
-        deflection += share * form
-        along += share * (alpha**2 * form - poisson * curved)
-        across += share * (poisson * alpha**2 * form - curved)
-    return Bending(float(max(along.max(), across.max())), float(deflection.max()))
+    terms = np.arange(1, 2 * TERMS, 2)
+    alpha = terms * np.pi / aspect
+    share = 4.0 / (terms * np.pi) * np.where(terms % 4 == 1, 1.0, -1.0) / alpha**4
+    shapes = _shapes(alpha[:, None], y)
+    constants = _constants(alpha, poisson, (foot, slope), top_held=top_held)
+    form = np.einsum("tc,cts->ts", constants, shapes[0]) + foot + slope * y
+    curved = np.einsum("tc,cts->ts", constants, shapes[2])
+    bowed = alpha[:, None] ** 2 * form
+    along = share @ (bowed - poisson * curved)
+    across = share @ (poisson * bowed - curved)
+    return Bending(float(max(along.max(), across.max())), float((share @ form).max()))
 
 
-def _shapes(alpha: float, y: Numbers) -> list[Numbers]:
-    """The four homogeneous solutions with their first three derivatives, shape (4, stations)."""
+def _shapes(alpha: Numbers, y: Numbers) -> list[Numbers]:
+    """The four homogeneous solutions with their first three derivatives.
+
+    Of shape (4, terms, stations) each, for ``alpha`` of shape (terms, 1).
+    """
     down, up = np.exp(-alpha * y), np.exp(-alpha * (1.0 - y))
     a, far = alpha, 1.0 - y
-    zero = np.zeros_like(y)
     return [
         np.stack([down, y * down, up, far * up]),
         np.stack([-a * down, (1 - a * y) * down, a * up, (a * far - 1) * up]),
@@ -86,34 +87,33 @@ def _shapes(alpha: float, y: Numbers) -> list[Numbers]:
                 a**3 * up,
                 (a**3 * far - 3 * a**2) * up,
             ]
-        )
-        + zero,
+        ),
     ]
 
 
 def _constants(
-    alpha: float, poisson: float, load: tuple[float, float], *, top_held: bool
+    alpha: Numbers, poisson: float, load: tuple[float, float], *, top_held: bool
 ) -> Numbers:
-    """Constants of the homogeneous solutions from the conditions at foot and top."""
-    edges = _shapes(alpha, np.array([0.0, 1.0]))
-    value, first, second, third = (np.stack([e[:, 0], e[:, 1]]) for e in edges)
+    """Constants of the homogeneous solutions from the conditions at foot and top, (terms, 4)."""
+    edges = _shapes(alpha[:, None], np.array([0.0, 1.0]))
+    value, first, second, third = (np.moveaxis(each, 2, 0) for each in edges)
+    none, one = np.zeros_like(alpha), np.ones_like(alpha)
     foot, slope = load
     top = foot + slope
     rows = [value[0], second[0]]
-    told = [-foot, 0.0]
+    told = [-foot * one, none]
     if top_held:
         rows += [value[1], second[1]]
-        told += [-top, 0.0]
+        told += [-top * one, none]
     else:  # no moment and no reaction at a free edge
         rows += [second[1] - poisson * alpha**2 * value[1]]
         rows += [third[1] - (2.0 - poisson) * alpha**2 * first[1]]
         told += [poisson * alpha**2 * top, (2.0 - poisson) * alpha**2 * slope]
-    scale = (
-        np.array([1.0, alpha**2, 1.0, alpha**2])
-        if top_held
-        else np.array([1.0, alpha**2, alpha**2, alpha**3])
-    )
-    return np.linalg.solve(np.stack(rows) / scale[:, None], np.array(told) / scale)
+    kinds = (one, alpha**2, one, alpha**2) if top_held else (one, alpha**2, alpha**2, alpha**3)
+    scale = np.stack(kinds)  # so that no row is far larger than another
+    matrix = np.moveaxis(np.stack(rows) / scale[:, None], 2, 0)
+    wanted = np.moveaxis(np.stack(told) / scale, 1, 0)
+    return np.linalg.solve(matrix, wanted[:, :, None])[:, :, 0]
 
 
 def stiffness_n_m(thickness_mm: float) -> float:
