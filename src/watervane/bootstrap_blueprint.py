@@ -198,6 +198,7 @@ def _chosen_at_its_warmth(
 
     Where no temperature agrees with itself, the water has the pH that holds at all of them.
     """
+    from watervane.planning.choosing.stock import middle_c, shared_by
     from watervane.planning.choosing.whole import choice_of
     from watervane.planning.waters.plan import shared_water, steady_water
 
@@ -206,8 +207,8 @@ def _chosen_at_its_warmth(
         return choice_of(wish, animals)
     if wish.temperature_c is not None:
         return choice_of(replace(wish, water=shared_water(told)), animals)
-    water = told
-    tried = wish.plan.water_c
+    tried = middle_c(shared_by(animals.values())) or wish.plan.water_c
+    water = _water_of(words, replace(wish.plan, water_c=tried)) or told
     for _ in range(MOST_ROUNDS):
         choice = choice_of(replace(wish, water=shared_water(water)), animals)
         if abs(choice.temperature_c - tried) < 1e-9:

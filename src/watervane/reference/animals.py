@@ -160,6 +160,7 @@ def near_animal(name: str) -> str | None:
     return close[0] if close else None
 
 
+@cache
 def body_form(form: str) -> BodyForm:
     """Length-to-mass law of a body form.
 

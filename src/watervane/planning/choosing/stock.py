@@ -5,7 +5,7 @@ Where not all that are wished for can live in it, the plan is made for those of 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from watervane.planning.blueprint.shapes import CannotPlan
@@ -52,7 +52,12 @@ def kinds_of(wish: BlueprintWish) -> Kinds:
 
 def shared_range_c(wish: BlueprintWish) -> Span | None:
     """Temperatures that suit all of them; ``None`` where nobody knows, or none does. [degC]"""
-    known = [animal.temperature_c for animal, _ in kinds_of(wish).values()]
+    return shared_by(animal for animal, _ in kinds_of(wish).values())
+
+
+def shared_by(animals: Iterable[CatalogueAnimal]) -> Span | None:
+    """Temperatures that suit all of some animals; ``None`` where there are none. [degC]"""
+    known = [animal.temperature_c for animal in animals]
     ranges = [each for each in known if each is not None]
     low = max((each.low for each in ranges), default=1.0)
     high = min((each.high for each in ranges), default=0.0)
@@ -61,7 +66,11 @@ def shared_range_c(wish: BlueprintWish) -> Span | None:
 
 def their_warmth_c(wish: BlueprintWish) -> float | None:
     """The temperature farthest from the ends of all their ranges, as a choice has it. [degC]"""
-    shared = shared_range_c(wish)
+    return middle_c(shared_range_c(wish))
+
+
+def middle_c(shared: Span | None) -> float | None:
+    """The temperature farthest from the ends of a range, of those a choice looks at. [degC]"""
     if shared is None:
         return None
     levels = [each for each in grid_c() if shared.low <= each <= shared.high]
