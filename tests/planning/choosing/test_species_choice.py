@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from watervane.planning.blueprint.shapes import CannotPlan
 from watervane.planning.blueprint.whole import blueprint_of
-from watervane.planning.choosing.fitting import least_of, most_of
+from watervane.planning.choosing.fitting import against_it, least_of, most_of
 from watervane.planning.choosing.helping import enlarged
 from watervane.planning.choosing.pairing import between, pair_reasons
 from watervane.planning.choosing.program import best, better, fits, worth_of
@@ -306,3 +306,13 @@ def test_a_plan_counts_young_as_a_choice_does() -> None:
     assert plan.upkeep.weekly_change_l == pytest.approx(kind.change_l_per_week)
     told = blueprint_of(replace(plan.wish, food_g_per_d=0.1))
     assert not told.filter.young_counted
+
+
+@pytest.mark.parametrize(("over", "stands"), [(0.04, False), (0.06, True)])
+def test_no_animal_is_left_out_for_a_ph_that_no_test_tells_apart(over: float, stands: bool) -> None:
+    animal = find_animal("neon tetra")
+    assert animal.ph is not None
+    ph = Span.exact(animal.ph.high + over)
+    scene = scene_of(wish("neon tetra", water=replace(WATER, tank_ph=ph)))
+    told = [each for each in against_it(animal, scene) if each.arguments.get("quantity") == "ph"]
+    assert bool(told) == stands

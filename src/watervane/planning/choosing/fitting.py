@@ -10,6 +10,8 @@ from watervane.units import Span
 
 WATERS = ("ph", "gh", "kh")
 GRACE = 1.03  # the catalogue's lengths are round figures, and two panes take a little of them
+# Waters no nearer to a range than that are told apart by no test; ranges are round: house estimate.
+TOLD_APART = {"ph": 0.05, "gh": 0.1, "kh": 0.1}
 LARGE_GROUP = 5  # from which on more of a shoal is better, up to twice as many: house estimate
 
 
@@ -49,7 +51,8 @@ def _water(animal: CatalogueAnimal, scene: Scene) -> list[Finding]:
         levels["ph"] = water.tank_ph
     for quantity, level in levels.items():
         wanted = range_of(animal, quantity)
-        if wanted is None or (level.high >= wanted.low and level.low <= wanted.high):
+        near = TOLD_APART[quantity]
+        if wanted is None or (level.high >= wanted.low - near and level.low <= wanted.high + near):
             continue
         side = "low" if level.high < wanted.low else "high"
         told = {"name": name, "quantity": quantity, "level": level, "wanted": wanted}
