@@ -39,7 +39,7 @@ def test_printed_totals_add_up() -> None:
 
 def test_lines_of_nothing_are_left_out_of_the_table() -> None:
     names = [row[0] for row in ledger_table(sample_ledger()).rows]
-    assert "seeding" not in names
+    assert "bacteria and plants" not in names
     assert "zeolite" not in names
     assert "water drained" in names
 

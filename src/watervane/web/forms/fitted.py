@@ -68,7 +68,7 @@ def fields(tank: Tank) -> tuple[Field, ...]:
         asked(KIND, "filled", "date", hint=guess, value=filled, short=True),
         _number("volume", tank.volume_l),
         _choice("media", MEDIA, medium),
-        _number("media-volume", _media_l(tank)),
+        asked(KIND, "media-volume", "text", hint=_media_now(tank), short=True),
         asked(KIND, "since-media", "date", hint=phrase("form-fitted-since-media-hint"), short=True),
         _number("flow", None if tank.filter is None else tank.filter.flow_l_per_h),
         asked(KIND, "since-flow", "date", hint=since, short=True),
@@ -207,7 +207,12 @@ def _choice(name: str, values: tuple[str, ...], told: str) -> Field:
                  options=(unknown, *options(KIND, name, values)))  # fmt: skip
 
 
-def _media_l(tank: Tank) -> float | None:
+def _media_now(tank: Tank) -> str:
+    """What is known to be in the filter, kind by kind."""
     if tank.filter is None or not tank.filter.media:
-        return None
-    return sum(each.volume_l for each in tank.filter.media)
+        return ""
+    each_kind = (
+        phrase("form-fitted-media-kind", litres=f"{each.volume_l:g}", kind=each.kind)
+        for each in tank.filter.media
+    )
+    return phrase("form-fitted-now", now=", ".join(each_kind))
