@@ -50,6 +50,8 @@ CHOSEN: Mapping[str, tuple[str, ...]] = {
     "bed_material": ("", "gravel", "sand", "soil", "coral sand", "limestone", "none"),
 }
 WRITTEN: Mapping[str, str] = {"bed_depth": "cm", "bed_grain": "mm", "media": ""}
+# What is seldom told on a form, by its kind: it is behind a fold.
+FOLDED: Mapping[str, tuple[str, ...]] = {EQUIPMENT: (*CHOSEN, *WRITTEN)}
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
 
 

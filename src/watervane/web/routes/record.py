@@ -20,6 +20,7 @@ from watervane.web.forms import KINDS, Field, FormKind, Told, again_text, filled
 from watervane.web.forms.fields import BadField
 from watervane.web.forms.readings import beside_steps
 from watervane.web.forms.sure import SURE, sure_field, sure_of
+from watervane.web.forms.upkeep import FOLDED
 from watervane.web.forms.when import moment_typed, when_fields
 from watervane.web.sent import PASSED, AsSent, Sent, moment_tapped, new_request
 from watervane.wording import entry_label, entry_line, kept_told, phrase
@@ -226,6 +227,7 @@ def _form(
         tank=looked.tank,
         kind=form.name,
         fields=fields,
+        folded=FOLDED.get(form.name, ()),
         loose=loose,
         wrong=bool(wrong),
         sure=next((each for each in fields if each.name.startswith(SURE)), None),
