@@ -64,17 +64,41 @@ of which nothing could be seen or read were drawn again. No chance in the table 
 changed.
 
 **What was mended since.** By other incidents (`evidence/trouble_other_bodies.toml`: strains on
-parts of a body that add up and pass a threshold, so that signs hang together, with other
-waters, kits and keepers), never by the ones told here: any water wanders a little from before
-to now, where 2 degrees less since last week had been taken for proof of cold tap water; changes
-with mains water cool under each cause that comes by one; that animals look as usual and that no
-sign is named counts one and a half times and not twice; one case in ten is none the tables
-know, in place of a power of 0.85 over all answers; an act of a minute goes first where its
-cause has one chance in two hundred, not one in a hundred. On 400 of the other incidents that
-took what is left open of the true cause from 1.94 to 1.90 bits, with the first right in 60 %
-before and after. Not helpful there and left alone: a keeper who sees little or much as a second
-unknown that signs share, finer steps of how hard it hits, weighing readings, signs and deeds
-unlike, five times the imagined waters."""
+parts of a body that add up and pass a threshold, so that signs hang together, with other waters,
+kits and keepers), never by the ones told here: any water wanders a little from before to now, where
+2 degrees less since last week had been taken for proof of cold tap water; changes with mains water
+cool under each cause that comes by one; that animals look as usual and that no sign is named counts
+one and a half times and not twice; one case in ten is none the tables know, in place of a power of
+0.85 over all answers; an act of a minute goes first where its cause has one chance in two hundred,
+not one in a hundred. On 400 of the other incidents that took what is left open of the true cause
+from 1.94 to 1.90 bits, with the first right in 60 % before and after. Not helpful there and left
+alone: a keeper who sees little or much as a second unknown that signs share, finer steps of how
+hard it hits, weighing readings, signs and deeds unlike, five times the imagined waters.
+
+**Two development sets.** What is changed is chosen by two other sets (`python -m
+evidence.trouble_development`), never by the one told here, which is run once before and once after:
+the other incidents above, and stories (`evidence/trouble_stories.toml`), in which a cause comes in
+several stories, a story in turns of phrase that bring signs along together, and a keeper says no
+more than a handful of things, the most striking first; kits there are a strip, drops and a case,
+two of them in mg/L as the ion. Whoever wrote the stories had read the program's tables shortly
+before, so they are less of a stranger to it than they should be. Changed with them in sight: a
+usual water is one in which ammonia and nitrite do no harm, where in a new tank they were let pass
+whatever pH was; ammonia comes with some nitrite, and harms from 0.015 mg NH3-N/L on; a tank's age
+has no edges; an act of a minute goes first, too, where its cause has one chance in fifty with
+answers worth half. Of those who ask, one and a half times as many are taken to have nothing wrong:
+on the development sets that quiets 2 and 6 healthy tanks more in a hundred and costs less than one
+first cause in a hundred. All together, on 400 incidents of either set: first right in 62 and 67 %
+before and after, 1.89 to 1.86 and 1.53 to 1.48 bits left open (before the last of these changes),
+right first acts 158 to 161 of 162, and no act that harms, with 91 changes of water. A fifth changed
+wherever ammonia shows, though no limit is passed, harmed once there and was left out.
+
+**What was not changed.** Over 90 % told is right less often here than told. Both development sets
+show the opposite, so nothing was made less sure for it: that would be tuning to this set.
+
+**Before and after.** Just before these changes this set gave the true cause first in 59 %, among
+the first three in 84 %, the right act within ten minutes in 97 % and 69 healthy tanks of 100 left
+in peace; what it gives after them stands below. Within one standard error the ranking is what it
+was; ammonia is found more often, nitrite less."""
 HEAD = ("truly", "incidents", "first", "first three", "told instead, most often")
 
 
@@ -192,6 +216,14 @@ def _acts(rows: Sequence[Mapping[str, Any]]) -> str:
         f"Begun within ten minutes in {begun:.0f} % (aim: 98 %). Incidents in which an act done at "
         f"once harms: {len(worse)} (aim: none). In the rest of the hour: "
         f"{', '.join(f'{name} ({count})' for name, count in later.items()) or 'none'}."
+    )
+    asked = [row for row in rows if row["asked"]]
+    given = [row["changed"] for row in asked if row["changed"]]
+    size = 100.0 * float(np.mean(given or [0.0]))
+    told += (
+        f" In {len(asked)} incidents a reading passes a limit that asks for a change of water. One "
+        f"is given in {len(given)}, of {size:.0f} % on the mean, and counts among the acts judged "
+        "above; in the others it says why not."
     )
     head = ("incident", "right act", "incidents", "within ten minutes", "at once")
     return f"## Is the first act right?\n\n{text}\n\n{table(head, lines)}\n\n{told}"

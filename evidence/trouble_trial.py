@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from evidence.trouble_incidents import HEALTHY, Incident
 from watervane.advice.trouble import meanwhile, weigh
-from watervane.records.first_aid import FirstAid
+from watervane.advice.trouble_alarms import with_alarms
+from watervane.exchange.trouble_words import tank_of_words
+from watervane.records.first_aid import AidAct, FirstAid
+from watervane.records.trouble import Trouble, TroubleAnswers
 
 TEN_MINUTES, SOON_MIN = 10.0, 4.0
 # The act that ends the harm of these, as a keeper would say it.
@@ -26,7 +30,9 @@ def judged(told: Incident) -> dict[str, object]:
         The incident.
     """
     found = weigh(told.answers)
-    hour, shares = meanwhile(found), found.shares
+    shares, told_all = found.shares, _with_change(found.answers, meanwhile(found))
+    hour, spoken = told_all.hour, told_all.spoken_change
+    stirred = spoken is not None and spoken.stirred
     ranked = sorted(shares, key=lambda key: -shares[key])
     quiet = sum(shares.get(key, 0.0) for key in QUIET)
     starts = {act.key: act.start_min for act in hour.acts}
@@ -41,8 +47,10 @@ def judged(told: Incident) -> dict[str, object]:
         "signs": len(told.answers.see),
         "right": not right or starts.get(right, np.inf) < TEN_MINUTES,
         "right at once": not right or right in at_once,
-        "harm at once": harmful(hour, told, hour.at_once),
-        "harm": harmful(hour, told, len(hour.acts)),
+        "harm at once": harmful(hour, told, hour.at_once, stirred=stirred),
+        "harm": harmful(hour, told, len(hour.acts), stirred=stirred),
+        "changed": 0.0 if spoken is None else spoken.share,
+        "asked": told_all.alarms.first_change is not None,
         "alarmed": told.kind == HEALTHY and quiet < ALARMING and max(
             share for key, share in shares.items() if key not in QUIET
         ) >= ALARMING,
@@ -51,7 +59,23 @@ def judged(told: Incident) -> dict[str, object]:
     }  # fmt: skip
 
 
-def harmful(hour: FirstAid, told: Incident, count: int) -> list[str]:
+def _with_change(answers: TroubleAnswers, hour: FirstAid) -> Trouble:
+    """The hour with the change of water that readings speak for, in a tank of unnamed fish."""
+    bare = Trouble(answers, (), (), hour, 0.0, 0.0)
+    if not answers.readings:
+        return bare
+    at = max(each.at for each in answers.readings)
+    days = {} if answers.age_days is None else {"days-old": f"{answers.age_days:.0f}"}
+    found = with_alarms(bare, tank_of_words(days, at), at, measured=False)
+    told = found.spoken_change
+    if told is None:
+        return found
+    *acts, watch = found.hour.acts
+    change = AidAct("change-spoken", told.start_min, 20.0)
+    return replace(found, hour=replace(found.hour, acts=(*acts, change, watch)))
+
+
+def harmful(hour: FirstAid, told: Incident, count: int, *, stirred: bool = False) -> list[str]:
     """Acts that hurt in this very water, by what each does to it; not by the program's table.
 
     Parameters
@@ -62,6 +86,8 @@ def harmful(hour: FirstAid, told: Incident, count: int) -> list[str]:
         What truly happened.
     count
         Of acts, from the first.
+    stirred
+        Whether new water is stirred free of gas before it goes in.
     """
     acts = hour.acts[:count]
     starts = {act.key: act.start_min for act in acts}
@@ -82,7 +108,7 @@ def harmful(hour: FirstAid, told: Incident, count: int) -> list[str]:
             found.append(act.key)
         if act.key == "cool" and told.water.temperature < 22.0:
             found.append(act.key)
-        if act.key.startswith("change") and _tap_hurts(told, starts, at):
+        if act.key.startswith("change") and _tap_hurts(told, starts, at, stirred):
             found.append(act.key)
     return found
 
@@ -99,9 +125,11 @@ def _starved(told: Incident) -> bool:
     return told.water.oxygen < 4.0
 
 
-def _tap_hurts(told: Incident, starts: Mapping[str, float], at: float) -> bool:
+def _tap_hurts(told: Incident, starts: Mapping[str, float], at: float, stirred: bool) -> bool:  # noqa: FBT001 - an answer
     if told.kind == "chlorine":
         return starts.get("dechlorinate", np.inf) > at
     if _wakes_ammonia(told):
         return starts.get("bind", np.inf) > at
-    return told.kind in ("copper", "gas-laden", "ph-swing", "mineral-jump")
+    if told.kind == "gas-laden":
+        return not stirred
+    return told.kind in ("copper", "ph-swing", "mineral-jump")

@@ -118,7 +118,7 @@ def _trouble(
     try:
         answers = read_trouble_words(words, tank, at)
         found = find_trouble(with_forecast(answers, forecast, at) if forecast else answers)
-        return with_alarms(found, tank or tank_of_words(words, at), at)
+        return with_alarms(found, tank or tank_of_words(words, at), at, measured=tank is not None)
     except TankFileErrors as error:
         raise BadInput(error.problems) from error
 

@@ -12,7 +12,7 @@ from watervane.advice.first_aid import SOON_MIN
 from watervane.advice.trouble import entropy_bits, find_trouble, weighed
 from watervane.advice.trouble_checks import gain
 from watervane.advice.trouble_evidence import REMEMBERED, WRONGLY, told_by
-from watervane.advice.trouble_waters import age_chances, imagined_waters
+from watervane.advice.trouble_waters import age_chances, age_shares, imagined_waters
 from watervane.chemistry.ammonia import free_ammonia_fraction
 from watervane.records import Kit, KitScale, Reading, ReadingValue
 from watervane.records.first_aid import FirstAid
@@ -136,13 +136,13 @@ def test_information_is_none_where_causes_agree_and_all_where_a_finding_decides(
 
 
 def test_imagined_waters_keep_to_chemistry() -> None:
-    waters = imagined_waters("young", None, False)["ammonia"].now
+    waters = imagined_waters(age_shares(30.0), None, False)["ammonia"].now
     free = waters["ammonia"] * free_ammonia_fraction(waters["ph"], waters["temperature"])
     inside = waters["ammonia"] < 11.9
-    assert 0.02 < np.quantile(free[inside], 0.05) < 0.05
-    crash = imagined_waters("old", None, False)["ph-crash"].now
+    assert 0.012 < np.quantile(free[inside], 0.05) < 0.02
+    crash = imagined_waters(age_shares(900.0), None, False)["ph-crash"].now
     assert np.median(crash["ph"]) < 6.3
-    assert np.median(imagined_waters("", None, False)["co2"].now["ph"]) < 6.9
+    assert np.median(imagined_waters(age_shares(None), None, False)["co2"].now["ph"]) < 6.9
 
 
 def harms(hour: FirstAid, cause: str) -> list[str]:
@@ -182,7 +182,7 @@ def test_signs_of_illness_call_for_a_veterinarian_and_name_no_disease() -> None:
 def _drawn(rng: np.random.Generator) -> tuple[str, TroubleAnswers]:
     """A cause and answers by the program's own tables."""
     keys = SHOWN
-    prior = np.array([sum(age_chances(TABLES.causes[k], "").values()) for k in keys])
+    prior = np.array([sum(age_chances(TABLES.causes[k], age_shares(None)).values()) for k in keys])
     key = keys[rng.choice(len(keys), p=prior / prior.sum())]
     hard = rng.choice([0.6, 1.25])
     see = []
@@ -203,8 +203,8 @@ def _drawn(rng: np.random.Generator) -> tuple[str, TroubleAnswers]:
 
 def test_by_its_own_tables_its_chances_are_what_they_say() -> None:
     rng = np.random.default_rng(5)
-    prior = {key: sum(age_chances(TABLES.causes[key], "").values()) for key in SHOWN}
-    waters = imagined_waters("", None, False)
+    prior = {key: sum(age_chances(TABLES.causes[key], age_shares(None)).values()) for key in SHOWN}
+    waters = imagined_waters(age_shares(None), None, False)
     firsts, right, score, entropy = [], [], [], []
     for _ in range(300):
         truth, answers = _drawn(rng)

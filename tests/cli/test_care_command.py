@@ -7,11 +7,12 @@ from dataclasses import replace
 
 import pytest
 from fake_ports import FakePorts
-from sample_care import NITRATE, sample_care, sample_food, sample_return
+from sample_care import KEPT, NITRATE, sample_care, sample_food, sample_return
 from test_commands import call
 
+from watervane.engine.care_gentle import days_until
 from watervane.exchange.record_text import record_of_text, record_text
-from watervane.records.care import CareSchedule, FoodSearch
+from watervane.records.care import CareSchedule, FoodSearch, GentleStart
 from watervane.wording.care import care_parts
 
 FILE = "x.tank.toml"
@@ -136,6 +137,31 @@ def test_what_cannot_be_is_refused_with_one_message(told: list[str]) -> None:
 def test_a_schedule_survives_being_kept() -> None:
     told = sample_care(returning=sample_return())
     assert record_of_text(CareSchedule, record_text(told)) == told
+
+
+def test_small_changes_come_before_the_routine_where_buffering_is_spent() -> None:
+    gentle = GentleStart(0.1, 6.0, 0.5, 1.5, 4)
+    words = _words(FakePorts(schedule=replace(sample_care(), gentle=gentle)))
+    before = "Change 10 % of the water (6.0 L) each day first, for about 4 days"
+    assert words.index(before) < words.index("Change 30 % of the water")
+    never = replace(sample_care(), gentle=replace(gentle, gentle_days=None))
+    assert "Change no more than 10 % of the water (6.0 L) a day" in _words(
+        FakePorts(schedule=never)
+    )
+
+
+def test_only_what_is_kept_is_named_and_all_of_the_media_have_no_portions() -> None:
+    lost = replace(KEPT, subject="hardness", side="below", kept=False, out_of_reach=True)
+    alkaline = replace(KEPT, subject="alkalinity", side="below")
+    words = _words(FakePorts(schedule=replace(sample_care(), bounds=(lost, alkaline, KEPT))))
+    assert "that keeps nitrate and KH in bounds" in words
+    assert "leave at least that long between two cleanings" in words
+
+
+def test_days_until_buffering_is_enough_are_counted_against_what_a_day_takes() -> None:
+    assert days_until(0.5, 8.0, 0.0) == 2  # 1.25, 1.925
+    assert days_until(0.5, 8.0, -0.4) == 3  # 0.89, 1.24 and 1.56
+    assert days_until(0.5, 1.2, 0.0) is None
 
 
 def test_parts_have_titles_but_for_the_first() -> None:

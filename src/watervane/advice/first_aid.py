@@ -53,10 +53,12 @@ def hour_for(
     left_open
         Causes under which nothing may harm.
     before
-        Acts that go before all others, where they are worth a line at all.
+        Acts that go before all others, though their causes be improbable.
     """
     tables = aid_tables()
-    wanted = sorted(ranked(shares, tables), key=lambda key: key not in before)
+    useful = ranked(shares, tables)
+    first = [*(key for key in useful if key in before), *before]
+    wanted = dict.fromkeys((*first, *useful))
     order = scheduled(wanted, left_open, tables)
     acts, start = [], 0.0
     for act in order:

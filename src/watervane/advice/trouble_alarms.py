@@ -6,12 +6,13 @@ from dataclasses import replace
 from datetime import datetime
 
 from watervane.advice.at_once import at_once
+from watervane.advice.trouble_change import with_change
 from watervane.advice.trouble_log import animals_at
 from watervane.records import Tank
 from watervane.records.trouble import Trouble
 
 
-def with_alarms(found: Trouble, tank: Tank, at: datetime) -> Trouble:
+def with_alarms(found: Trouble, tank: Tank, at: datetime, *, measured: bool = True) -> Trouble:
     """What was found, with the readings that pass a limit, by limits and chemistry alone.
 
     Parameters
@@ -22,6 +23,8 @@ def with_alarms(found: Trouble, tank: Tank, at: datetime) -> Trouble:
         Whose animals the readings are held against.
     at
         The moment, aware.
+    measured
+        Whether the tank's volume is told.
     """
     read = found.answers.readings
     animals = animals_at(tank, at)
@@ -29,6 +32,8 @@ def with_alarms(found: Trouble, tank: Tank, at: datetime) -> Trouble:
         return found
     names = {each.quantity for each in read}
     kept = [each for each in tank.readings if each.quantity not in names]
-    alarms = at_once(replace(tank, readings=(*kept, *read)), animals, at)
+    as_read = replace(tank, readings=(*kept, *read))
+    alarms = at_once(as_read, animals, at)
     alarms = replace(alarms, alarms=tuple(a for a in alarms.alarms if a.quantity in names))
-    return replace(found, alarms=alarms, held_against=animals)
+    held = replace(found, alarms=alarms, held_against=animals)
+    return with_change(held, as_read, measured=measured)

@@ -14,13 +14,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
 from watervane.advice.trouble_waters import SEED, WATERS, Waters
-from watervane.kits.chance import look
+from watervane.kits.chance import Look, look
 from watervane.records import Kit, Reading
 from watervane.records.trouble import NONE_DONE, TroubleAnswers
 from watervane.reference.trouble import Cause, TroubleTables
@@ -160,7 +161,7 @@ def _readings(cause: str, answers: TroubleAnswers, waters: Waters) -> tuple[floa
         return 0.0, even
     if cause == KIT_FAULT:
         each = [
-            _odd(look(reading, _kit(reading, answers)).stray, rows[place])
+            _odd(_looked(reading, _kit(reading, answers)).stray, rows[place])
             * np.delete(rows, place, axis=0).prod(axis=0)
             for place, reading in enumerate(answers.readings)
         ]
@@ -186,16 +187,23 @@ def reading_chances(answers: TroubleAnswers, waters: Waters) -> Numbers:
     timed = [(r, waters.now) for r in answers.readings]
     timed += [(r, waters.before) for r in answers.before]
     rows = [
-        look(r, _kit(r, answers)).chance(at[r.quantity], steady_error(r.kit, r.quantity))
+        _looked(r, _kit(r, answers)).chance(at[r.quantity], steady_error(r.kit, r.quantity))
         for r, at in timed
     ]
     return np.array(rows) if rows else np.ones((0, WATERS))
 
 
+@lru_cache(maxsize=64)
 def steady_error(kit: str | None, quantity: str) -> Numbers:
     """Of each imagined tank's kit, standard normal."""
     label = [SEED, *f"bias {kit} {quantity}".encode()]
     return np.random.default_rng(label).standard_normal(WATERS)
+
+
+@lru_cache(maxsize=256)
+def _looked(reading: Reading, kit: Kit | None) -> Look:
+    """The same under each cause."""
+    return look(reading, kit)
 
 
 def _kit(reading: Reading, answers: TroubleAnswers) -> Kit | None:

@@ -9,14 +9,14 @@ that two causes differ by what they do and not by luck.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 
 from watervane.chemistry.ammonia import free_ammonia_fraction
 from watervane.chemistry.carbonate import ph_from_alkalinity
@@ -26,9 +26,12 @@ from watervane.kits.sizes import SCALES, number
 from watervane.reference.trouble import AGES, Cause, WaterRange, trouble_tables
 
 Numbers = NDArray[np.float64]
+Shares = tuple[float, ...]  # one of each band of age
 WATERS = 2000
 SEED = 20_260
-AGE_DAYS: Mapping[str, float] = {"new": 14.0, "young": 60.0, "grown": 365.0, "old": np.inf}
+FINENESS = 10  # steps between two bands
+# A tank of so many days is wholly of its band; between two it is partly of either. [d]
+AGE_DAYS: Mapping[str, float] = {"new": 6.0, "young": 30.0, "grown": 150.0, "old": 900.0}
 # Of those who ask and do not say how old their tank is; from memory.
 AGE_SHARES: Mapping[str, float] = {"new": 0.25, "young": 0.25, "grown": 0.3, "old": 0.2}
 CO2_MG_PER_MMOL = 44.01
@@ -45,22 +48,27 @@ class Waters:
     now: Mapping[str, Numbers]
 
 
-def age_band(days: float | None) -> str:
-    """The band of an age; empty where it is not told."""
+def age_shares(days: float | None) -> Shares:
+    """How far a tank is of each band of `AGES`, by the logarithm of its age; the usual if untold.
+
+    Bands have no edges: a tank of 15 days is hardly another than one of 13.
+    """
     if days is None:
-        return ""
-    return next(band for band, end in AGE_DAYS.items() if days < end)
+        return tuple(AGE_SHARES[age] for age in AGES)
+    middles = np.log([AGE_DAYS[age] for age in AGES])
+    at = np.interp(np.log(max(days, 0.1)), middles, np.arange(len(AGES)))
+    found = np.maximum(1.0 - np.abs(np.arange(len(AGES)) - at), 0.0)
+    return tuple(float(each) for each in np.round(FINENESS * found) / FINENESS)
 
 
-def age_chances(cause: Cause, band: str) -> Mapping[str, float]:
-    """How often a cause is the one, by age, one age where it is told."""
-    told = {band: 1.0} if band else AGE_SHARES
-    return {age: share * cause.asked[age] for age, share in told.items()}
+def age_chances(cause: Cause, ages: Shares) -> Mapping[str, float]:
+    """How often a cause is the one, by age."""
+    return {age: share * cause.asked[age] for age, share in zip(AGES, ages, strict=True)}
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=48)
 def imagined_waters(
-    band: str,
+    ages: Shares,
     liked_c: tuple[float, float] | None,
     injected: bool,  # noqa: FBT001 - a key of the cache
     foretold: tuple[tuple[str, float, float], ...] = (),
@@ -69,8 +77,8 @@ def imagined_waters(
 
     Parameters
     ----------
-    band
-        Age of the tank, of `AGES`; empty where not told.
+    ages
+        See `age_shares`.
     liked_c
         Warmth that suits the animals; the usual where not told. [degC]
     injected
@@ -78,53 +86,90 @@ def imagined_waters(
     foretold
         The central nine tenths by quantity, in place of those of the table.
     """
-    tables, found = trouble_tables(), {}
-    for cause in tables.causes.values():
-        draw = _Draws()
-        usual = _usual(cause, band, liked_c, draw, injected=injected)
+    tables, draw, found = trouble_tables(), _Draws(), {}
+    told = [age for age, share in zip(AGES, ages, strict=True) if share > 0.0]
+    plain = [_usual(age, liked_c, draw, injected=injected) for age in told]
+    for water in plain:
         for name, low, high in foretold:
-            usual[name] = _within(WaterRange(name, "is", low, high), draw(name))
-        changed = dict(usual)
+            water[name] = _within(WaterRange(name, "is", low, high), draw(name))
+    shown = [_shown(water) for water in plain]
+    for cause in tables.causes.values():
+        which = _ages_of(cause, ages, told, draw)
+        changed = _picked(plain, which)
         for each in tables.wander:
             _change(changed, each, draw(f"{each.quantity} wandered"), draw, liked_c)
         for each in tables.changed[cause.key]:
             _change(changed, each, draw(f"{each.quantity} changed"), draw, liked_c)
-        found[cause.key] = Waters(_shown(usual), _shown(changed))
+        found[cause.key] = Waters(_picked(shown, which), _shown(changed))
     return MappingProxyType(found)
 
 
 class _Draws:
     """Uniform numbers by name, the same for every cause."""
 
+    def __init__(self) -> None:
+        self._drawn: dict[str, Numbers] = {}
+
     def __call__(self, name: str) -> Numbers:
-        label = [SEED, *name.encode()]
-        return np.random.default_rng(label).random(WATERS)
+        if name not in self._drawn:
+            label = [SEED, *name.encode()]
+            self._drawn[name] = np.random.default_rng(label).random(WATERS)
+        return self._drawn[name]
+
+
+def _ages_of(
+    cause: Cause, ages: Shares, told: Sequence[str], draw: Callable[[str], Numbers]
+) -> NDArray[np.int64]:
+    """Which of the ages each water is of, as often as the cause comes at that age."""
+    often = age_chances(cause, ages)
+    chances = np.array([often[age] for age in told])
+    return np.searchsorted(np.cumsum(chances / chances.sum())[:-1], draw("age"))
+
+
+def _picked(
+    waters: Sequence[Mapping[str, Numbers]], which: NDArray[np.int64]
+) -> dict[str, Numbers]:
+    """Each water of the age it is."""
+    rows = np.arange(WATERS)
+    return {name: np.array([each[name] for each in waters])[which, rows] for name in waters[0]}
 
 
 def _usual(
-    cause: Cause,
-    band: str,
+    age: str,
     liked_c: tuple[float, float] | None,
     draw: Callable[[str], Numbers],
     *,
     injected: bool,
 ) -> dict[str, Numbers]:
-    chances = np.array([age_chances(cause, band).get(age, 0.0) for age in AGES])
-    ages = np.searchsorted(np.cumsum(chances / chances.sum())[:-1], draw("age"))
-    found: dict[str, Numbers] = {}
-    for number_of, age in enumerate(AGES):
-        here = ages == number_of
-        if not here.any():
-            continue
-        for each in trouble_tables().usual[age]:
-            told = each
-            if each.quantity == "temperature" and liked_c is not None:
-                told = WaterRange("temperature", "is", *liked_c)
-            if each.quantity == "co2" and injected:
-                told = INJECTED_CO2
-            spread = found.setdefault(each.quantity, np.zeros(WATERS))
-            spread[here] = _within(told, draw(each.quantity))[here]
+    """A water of an age in which ammonia and nitrite do no harm: where they do, they are causes."""
+    ranges = {each.quantity: each for each in trouble_tables().usual[age]}
+    if liked_c is not None:
+        ranges["temperature"] = WaterRange("temperature", "is", *liked_c)
+    if injected:
+        ranges["co2"] = INJECTED_CO2
+    found = {name: _within(told, draw(name)) for name, told in ranges.items()}
+    for name, most in _harmless_most(found).items():
+        found[name] = _within(ranges[name], draw(name) * _share_under(ranges[name], most))
     return found
+
+
+def _harmless_most(usual: Mapping[str, Numbers]) -> Mapping[str, Numbers]:
+    """Up to where ammonia and nitrite do no harm."""
+    edges = {
+        cause: next(e.low for e in trouble_tables().changed[cause] if e.quantity == name)
+        for cause, name in (("ammonia", "free_ammonia"), ("nitrite", "nitrite"))
+    }
+    free = free_ammonia_fraction(_shown_ph(usual), usual["temperature"])
+    return {
+        "ammonia": np.asarray(edges["ammonia"] / free),
+        "nitrite": np.full(WATERS, edges["nitrite"]),
+    }
+
+
+def _share_under(told: WaterRange, most: Numbers) -> Numbers:
+    """Share of a range's draws that lie under a level."""
+    middle, half = np.log(told.low * told.high) / 2.0, np.log(told.high / told.low) / 2.0
+    return np.asarray(ndtr(_Z90 * (np.log(most) - middle) / half))
 
 
 def _within(told: WaterRange, chance: Numbers) -> Numbers:
@@ -171,9 +216,7 @@ def _usual_warmth() -> tuple[float, float]:
 
 def _shown(water: Mapping[str, Numbers]) -> Mapping[str, Numbers]:
     """What kits look at: nitrate lifted by nitrite, pH and oxygen by chemistry."""
-    alkalinity = alkalinity_from_kh(water["kh"])
-    carbon = alkalinity + water["co2"] / CO2_MG_PER_MMOL
-    ph = np.asarray(ph_from_alkalinity(alkalinity, carbon, water["temperature"]))
+    ph = _shown_ph(water)
     ammonia = water["ammonia"]
     if "free_ammonia" in water:
         share = free_ammonia_fraction(ph, water["temperature"])
@@ -191,6 +234,12 @@ def _shown(water: Mapping[str, Numbers]) -> Mapping[str, Numbers]:
             "chloride": water["chloride"],
         }
     )
+
+
+def _shown_ph(water: Mapping[str, Numbers]) -> Numbers:
+    alkalinity = alkalinity_from_kh(water["kh"])
+    carbon = alkalinity + water["co2"] / CO2_MG_PER_MMOL
+    return np.asarray(ph_from_alkalinity(alkalinity, carbon, water["temperature"]))
 
 
 READABLE = tuple(SCALES)

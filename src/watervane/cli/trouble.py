@@ -14,11 +14,12 @@ from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
 from watervane.records import Person
 from watervane.wording import phrase
-from watervane.wording.first_aid import aid_left, aid_numbered
+from watervane.wording.first_aid import aid_left
 from watervane.wording.trouble import (
     cause_sentences,
     check_sentences,
     help_sentences,
+    hour_steps,
     trouble_sentences,
 )
 
@@ -51,7 +52,8 @@ def run_trouble(
     printer.sentence("")
     printer.heading(phrase("trouble-meanwhile"))
     printer.sentence(phrase("trouble-meanwhile-note"))
-    printer.steps(aid_numbered(found.hour))
+    steps = enumerate(hour_steps(found), 1)
+    printer.steps([phrase("aid-numbered", number=number, text=text) for number, text in steps])
     for line in aid_left(found.hour):
         printer.item(line)
     for key, lines in (

@@ -14,6 +14,7 @@ from watervane.engine import care_told as told_of
 from watervane.engine.care_cleaning import portions
 from watervane.engine.care_food import food_told
 from watervane.engine.care_gains import Gains, comfort_level, gains_of, steady_of
+from watervane.engine.care_gentle import gentle_start
 from watervane.engine.care_ground import Ground, ground_of
 from watervane.engine.care_lanes import WEEK_D, Lane, run_lanes, warm_month
 from watervane.engine.care_search import Chosen, halves, searched
@@ -170,4 +171,5 @@ def _schedule(
         returning=ground.returned.plan,
         findings=findings,
         diagnostics=stage.diagnostics,
+        gentle=gentle_start(ground, routine, gains),
     )

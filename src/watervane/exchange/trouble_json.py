@@ -19,7 +19,7 @@ def trouble_document(found: Trouble) -> dict[str, Any]:
     found
         What was worked out.
     """
-    told, tables = found.answers, trouble_tables()
+    told, tables, change = found.answers, trouble_tables(), found.spoken_change
     return {
         "format": FORMAT,
         "answers": {
@@ -63,5 +63,14 @@ def trouble_document(found: Trouble) -> dict[str, Any]:
             for each in found.checks
         ],
         "meanwhile": first_aid_document(found.hour),
+        "change": None
+        if change is None
+        else {
+            "share": round(change.share, 3),
+            "asked_share": round(change.asked_share, 3),
+            "litres": None if change.litres is None else round(change.litres, 1),
+            "start_min": change.start_min,
+            "stirred": change.stirred,
+        },
         "veterinarian": list(found.veterinarian),
     }

@@ -211,10 +211,26 @@ class ReturnPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class GentleStart:
+    """Small changes a day that come before the routine, where water holds hardly any buffering.
+
+    ``begin_kh_dkh`` is what it holds now, ``enough_kh_dkh`` where the routine may begin,
+    ``gentle_days`` how long that takes; ``None`` where tap water alone does not get there.
+    """
+
+    share: float
+    litres: float
+    begin_kh_dkh: float
+    enough_kh_dkh: float
+    gentle_days: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class CareSchedule:
     """What to do for a tank in the next year, and why no less.
 
-    ``chosen`` is ``None`` where no routine that was run keeps what another keeps.
+    ``chosen`` is ``None`` where no routine that was run keeps what another keeps. ``gentle`` comes
+    before it where there is no way back and yet a change as large would be too much today.
     """
 
     tank: str
@@ -238,3 +254,4 @@ class CareSchedule:
     returning: ReturnPlan | None
     findings: tuple[Finding, ...]
     diagnostics: Diagnostics
+    gentle: GentleStart | None = None

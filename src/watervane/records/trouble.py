@@ -71,13 +71,29 @@ class TroubleCheck:
 
 
 @dataclass(frozen=True, slots=True)
+class SpokenChange:
+    """A change of water that readings speak for, and how much of it harms under no open cause.
+
+    ``asked_share`` is what they ask for in all, ``share`` and ``litres`` what is changed in this
+    hour, from ``start_min`` on, ``litres`` none where the volume is not told. ``stirred``: the new
+    water must lose its gas before.
+    """
+
+    asked_share: float
+    share: float
+    litres: float | None
+    start_min: float
+    stirred: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Trouble:
     """Causes by probability, what to check next, and the hour that harms under none still open.
 
     ``open_bits`` is how much of the cause is still open, ``asked_bits`` how much was before
     anything was told. [bit]
     ``alarms`` are the readings that pass a limit of the animals in ``held_against``, whatever the
-    cause.
+    cause. ``spoken_change`` is the change of water they speak for, none where none may be made.
     """
 
     answers: TroubleAnswers
@@ -89,3 +105,4 @@ class Trouble:
     veterinarian: tuple[str, ...] = ()
     alarms: AtOnce = field(default_factory=AtOnce)
     held_against: tuple[str, ...] = ()
+    spoken_change: SpokenChange | None = None

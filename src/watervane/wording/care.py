@@ -10,11 +10,12 @@ from watervane.records.care import (
     BoundRisk,
     CareSchedule,
     FoodLevel,
+    GentleStart,
     Routine,
     RoutineTried,
     SteadyLevel,
 )
-from watervane.wording.amounts import brief_share, number, out_of_twenty
+from watervane.wording.amounts import brief_share, listed, number, out_of_twenty
 from watervane.wording.care_return import return_part
 from watervane.wording.dates import weekday_date
 from watervane.wording.shown import shown_species
@@ -25,6 +26,7 @@ MEQ_PER_DKH = 0.356650
 NAMED_WEEKS = (7, 14, 28, 56)
 SEARCHED = 16
 MOST_OUT_OF_REACH = 3
+KEPT = ("nitrate", "alkalinity", "hardness", "conductivity", "ph", "ammonia", "nitrite")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +100,11 @@ def _do(told: CareSchedule) -> Iterator[str]:
     chosen = told.chosen
     if told.returning is not None and told.returning.steps:
         yield phrase("care-first-return")
+    if told.gentle is not None:
+        yield _gently(told.gentle)
     if chosen is None:
         return
-    words = {**_routine(chosen.routine), "top_off": _top_off(chosen.routine)}
+    words = {**_routine(chosen.routine), "top_off": _top_off(chosen.routine), "kept": _kept(told)}
     if chosen.keeps or chosen.worst is None:
         yield phrase("care-do", **words)
     else:
@@ -115,6 +119,21 @@ def _do(told: CareSchedule) -> Iterator[str]:
     for each in beyond[:MOST_OUT_OF_REACH]:
         yield phrase("care-out-of-reach", bound=bound_words(each), share=_share(each))
     yield phrase("care-caution")
+
+
+def _gently(told: GentleStart) -> str:
+    """What comes before the routine."""
+    percent, kh = f"{100.0 * told.share:.0f}", number(told.begin_kh_dkh)
+    words = {"percent": percent, "litres": number(told.litres), "kh": kh}
+    key = "care-first-gentle" if told.gentle_days is not None else "care-first-gentle-never"
+    return phrase(key, days=told.gentle_days or 0, enough=number(told.enough_kh_dkh), **words)
+
+
+def _kept(told: CareSchedule) -> str:
+    """What the routine keeps in bounds; what no routine keeps is told by itself."""
+    kept = {each.subject for each in told.bounds if each.kept and not each.out_of_reach}
+    lost = {each.subject for each in told.bounds if not each.kept or each.out_of_reach}
+    return listed([phrase(f"care-kept-{name}") for name in KEPT if name in kept - lost])
 
 
 def _top_off(one: Routine) -> str:
@@ -206,13 +225,24 @@ def _clean(told: CareSchedule) -> Iterator[str]:
         key = "care-clean-less" if best is None else f"care-clean-part-{best.portion:g}"
         yield phrase(f"care-clean-{part}", portion=phrase(key))
         if best is not None and best.regrown_days is None:
-            yield phrase("care-clean-not-grown")
+            between = phrase(
+                "care-clean-between-all" if best.portion == 1.0 else "care-clean-between"
+            )
+            yield phrase("care-clean-not-grown", between=between)
         elif best is not None and best.regrown_days:
-            yield phrase("care-clean-grown", days=best.regrown_days)
+            between = phrase(
+                "care-clean-between-all" if best.portion == 1.0 else "care-clean-between"
+            )
+            yield phrase("care-clean-grown", days=best.regrown_days, between=between)
     both = next((each for each in told.cleaning if each.part == "both"), None)
     if both is not None and not both.kept:
         yield phrase("care-clean-both", share=out_of_twenty(both.harm))
     yield phrase("care-clean-guess")
+
+
+def _between(portion: float) -> str:
+    """Two portions, or two cleanings where all of it is done at once."""
+    return phrase("care-clean-between-all" if portion == 1.0 else "care-clean-between")
 
 
 def _tests(told: CareSchedule, quantity: str = "") -> Iterator[str]:

@@ -6,7 +6,7 @@ import re
 import string
 import tomllib
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 from importlib import resources
 
@@ -17,6 +17,8 @@ from watervane.wording.dates import weekday_date
 from watervane.wording.in_units import told_in_units
 
 _UNIT_ENDING = re.compile(r"_(?:mg_n_per_l|mg_per_l|us_per_cm|g_per_kg|dkh|dgh|c|l|g|cm)$")
+# A moment as records keep it in text: what was kept and read again.
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?")
 _ABBREVIATIONS = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2"}
 # These speak of a record's fields as words; problems name the keys a keeper has to write.
 ABOUT_RECORDS = ("assumed-", "basis-")
@@ -147,6 +149,8 @@ def _say(value: object) -> str:
         return number(value, 3) if value != round(value) else number(value, 1)
     if isinstance(value, date):
         return weekday_date(value)
+    if isinstance(value, str) and _MOMENT.fullmatch(value):
+        return weekday_date(datetime.fromisoformat(value))
     if isinstance(value, Span):
         low, high = number(value.low, 2), number(value.high, 2)
         return low if low == high else f"{low} to {high}"

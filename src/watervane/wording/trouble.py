@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from watervane.records import NAMELESS_FISH, Reading
-from watervane.records.trouble import Trouble, TroubleCause, TroubleCheck
-from watervane.wording.amounts import listed, out_of_twenty
+from watervane.records.trouble import SpokenChange, Trouble, TroubleCause, TroubleCheck
+from watervane.wording.amounts import listed, number, out_of_twenty
+from watervane.wording.first_aid import aid_steps
 from watervane.wording.shown import ION_PER_N, both_bases
 from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase
@@ -107,6 +108,28 @@ def _named(causes: tuple[TroubleCause, ...] | list[TroubleCause], key: str) -> s
         for c in causes
     ]
     return phrase(key, causes=listed(told))
+
+
+def hour_steps(found: Trouble) -> list[str]:
+    """What to do in this hour, with the change of water that readings speak for."""
+    *steps, watch = aid_steps(found.hour)
+    told = found.spoken_change
+    return [*steps, watch] if told is None else [*steps, _change(told), watch]
+
+
+def _change(told: SpokenChange) -> str:
+    """How much, with what care, and what is left for later."""
+    percent, litres = f"{100.0 * told.share:.0f}", told.litres
+    amount = phrase("trouble-change-share", percent=percent)
+    if litres is not None:
+        amount = phrase("trouble-change-litres", percent=percent, litres=number(litres))
+    stir = phrase("trouble-change-stir") if told.stirred else ""
+    whole = f"{100.0 * told.asked_share:.0f}"
+    more = ""
+    if told.asked_share > told.share:
+        more = phrase("trouble-change-more", whole=whole)
+    parts = (phrase("trouble-change-water", amount=amount), stir, more)
+    return " ".join(part for part in parts if part)
 
 
 def cause_name(key: str) -> str:
