@@ -32,6 +32,7 @@ ALIKE = re.compile(r"[0-9a-f]{32}|\d+")
 NEVER = ("/photo", "/enter", "/static/", "/pair", ".svg", ".json", ".pdf", ".ics", ".toml", ".html")
 # What may be any words at all, and is kept as it was typed: names, reasons, remarks, memories.
 ANY_WORDS = frozenset({"name", "text", "why", "kit", "substance", "label"})
+NUMBERS = {"/blueprint": frozenset({"label"})}  # there of a filter: litres
 # An animal that no table knows may be asked about: the answer says what it was taken for.
 ANY_ANIMAL = frozenset(
     {"/blueprint", "/tank/x/bring-home", "/tank/x/ask/headroom", "/dose", "/quarantine"}
@@ -188,10 +189,11 @@ def forms(keeper: TestClient) -> dict[str, Form]:
 def words_for(form: Form, names: list[str]) -> Iterator[tuple[str, dict[str, str]]]:
     """For each field that is read: what stands beside it so that it is."""
     where = ALIKE.sub("x", form.action)
-    beside = {each: f"kept {each}" for each in form.asked if each in ANY_WORDS}
+    loose = ANY_WORDS - NUMBERS.get(where, frozenset())
+    beside = {each: f"kept {each}" for each in form.asked if each in loose}
     for name in names:
         animal = where in ANY_ANIMAL and (name.startswith("species") or name == "animals")
-        if name not in ANY_WORDS and not animal and (where, name) not in ELSEWHERE:
+        if name not in loose and not animal and (where, name) not in ELSEWHERE:
             needed = NEEDED.get(where, {}) | BESIDE.get((where, name), {})
             yield name, {**form.typed, **beside, **needed, name: NONSENSE}
 

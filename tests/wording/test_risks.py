@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from sample_forecasts import moment, sample_forecast
+from sample_today import LIMIT
 
 from watervane.wording.risks import leading_week, marked_weeks, risk_sentences, watched
 
@@ -71,12 +72,16 @@ def test_no_likely_level_is_said_with_its_chance_and_its_names() -> None:
 
 
 def test_the_marks_may_be_of_the_limit_that_a_sentence_names() -> None:
-    risk = {"ph_below_6": (0.6,) * 7, "nitrite_above_0.6_mg_n_per_l": (0.01,) * 7}
+    risk = {"ph_below_6": (0.6,) * 7, "ammonia_acute": (0.01,) * 7, "ammonia_chronic": (0.0,) * 7}
     forecast = replace(sample_forecast(), risk=risk)
-    told = [leading_week(forecast, about) for about in ("", "nitrite_above_0.6_mg_n_per_l", "gone")]
+    acute = replace(LIMIT, tier="acute", hours=1.0)
+    slow = replace(LIMIT, hours=720.0)
+    told = [leading_week(forecast, about) for about in (None, acute, slow)]
     titles = ["" if each is None else each.title for each in told]
     assert [title.rpartition(": ")[2] for title in titles] == [
         "pH under 6",
-        "nitrite over 0.6 mg N/L",
-        "pH under 6",
+        "free ammonia over 0.041 mg N/L",
+        "pH under 6",  # its mean is far from the level yet
     ]
+    assert told[1] is not None
+    assert told[1].days[0].text == "<1 of 20"

@@ -103,7 +103,8 @@ def plan_together(actor: Person, words: Words, ports: Ports) -> PlannedTogether:
     try:
         blueprint = ports.blueprint.plan(request)
     except BadInput as error:
-        return PlannedTogether(None, water, None, tuple(error.problems), water_wrong)
+        wrong = tuple(error.problems)
+        return PlannedTogether(None, water, None, wrong, water_wrong, choice_wrong)
     return PlannedTogether(blueprint, water, choice, (), water_wrong, choice_wrong)
 
 

@@ -21,8 +21,11 @@ from watervane.records import (
     Person,
     TankRound,
     Today,
+    ToldLimit,
 )
 from watervane.wording.risks import leading_week
+
+READ_HARM = "reading-harmful"  # the verdict that goes by a reading alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,17 +80,18 @@ def week_of(forecast: Forecast, today: Today | None = None) -> Emblem | None:
 
     Where it names none, of the one most to be feared.
     """
-    week = leading_week(forecast, "" if today is None else _named(today))
+    week = leading_week(forecast, None if today is None else _named(today))
     if week is None:
         return None
     return Emblem(week.title, tuple(EmblemDay(d.label, d.struck, d.text) for d in week.days))
 
 
-def _named(today: Today) -> str:
-    """Key of the limit that the verdict's sentence is about; empty where it is about none."""
+def _named(today: Today) -> ToldLimit | None:
+    """The limit that the verdict's sentence is about; ``None`` where it is about none."""
     said = today.verdict
-    about = said.leading if said.alarm is None else said.alarm.limit
-    return "" if about is None else f"{about.subject}_{about.tier}"
+    if said.key == READ_HARM and said.alarm is not None:
+        return said.alarm.limit
+    return None if said.leading is None else said.leading.limit
 
 
 def _foreseen(kept: KeptForecast | KeptResult, key: str, view: View, ports: Ports) -> Foreseen:

@@ -50,7 +50,8 @@ _STOCK = re.compile(
 _RANGE = re.compile(
     r"^\s*(?P<low>-?\d+(?:[.,]\d+)?)\s*(?:\.\.|to)\s*(?P<high>-?\d+(?:[.,]\d+)?)\s*(?P<unit>.*)$"
 )
-_CORNER = re.compile(r"(-?[0-9.]+)\s*,\s*(-?[0-9.]+)")
+_CORNER = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?)\s*,\s*(-?[0-9]+(?:\.[0-9]+)?)")
+LEAST_CORNERS = 3
 _SIZES = {
     "rectangular": ("length_cm", "width_cm", "height_cm"),
     "cube": ("length_cm",),
@@ -197,7 +198,10 @@ def _box(reader: WordReader, known: GlassBox | None) -> GlassBox:
             sizes[field] = value
     corners = reader.text("corners")
     if corners is not None:
-        sizes["corners_cm"] = tuple((float(x), float(y)) for x, y in _CORNER.findall(corners))
+        found = tuple((float(x), float(y)) for x, y in _CORNER.findall(corners))
+        sizes["corners_cm"] = found
+        if kind == "polygon" and len(found) < LEAST_CORNERS:
+            reader.problems.append(Finding("blueprint-corners", "problem", {"count": len(found)}))
     if reader.flag("outside"):
         sizes["measured"] = "outside"
     if reader.flag("braced"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from watervane.records import Forecast
+from watervane.records import Forecast, ToldLimit
 from watervane.wording.amounts import TWENTIETHS, listed, out_of_twenty
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.templates import phrase
@@ -14,7 +14,7 @@ from watervane.wording.watched import Watched, doubted, of_limit, watched
 __all__ = ["MarkedDay", "MarkedWeek", "Watched", "leading_week", "limit_lines", "marked_weeks",
            "risk_sentences", "watched"]  # fmt: skip
 
-DAYS = 7
+DAYS, DAY_HOURS = 7, 24.0
 WORTH_TELLING = 0.05
 COMFORT = "comfort"
 Week = tuple[Watched, tuple[float, ...]]
@@ -87,7 +87,7 @@ def marked_weeks(forecast: Forecast) -> tuple[MarkedWeek, ...]:
     return tuple(weeks)
 
 
-def leading_week(forecast: Forecast, about: str = "") -> MarkedWeek | None:
+def leading_week(forecast: Forecast, about: ToldLimit | None = None) -> MarkedWeek | None:
     """The emblem of one limit, however little it is to be feared; ``None`` where none is told.
 
     Parameters
@@ -95,12 +95,14 @@ def leading_week(forecast: Forecast, about: str = "") -> MarkedWeek | None:
     forecast
         With its risks.
     about
-        Key of the limit, as ``risk`` names it; without it, or where it is not among them, the
-        limit most to be feared.
+        The limit to tell of. What is averaged over many days may stand beyond its level long
+        before its mean does: where hardly any future passes that, as where nothing is told
+        here, it is the limit most to be feared.
     """
-    chosen = next((week for week in _weeks(forecast) if week[0].key == about), None)
-    if chosen is not None:
-        return _marked(chosen, forecast)
+    if about is not None:
+        chances = forecast.risk.get(f"{about.subject}_{about.tier}", ())[:DAYS]
+        if chances and (about.hours <= DAY_HOURS or max(chances) >= WORTH_TELLING):
+            return _marked((of_limit(about), tuple(chances)), forecast)
     grave = marked_weeks(forecast)
     if grave:
         return grave[0]

@@ -242,12 +242,13 @@ def _beds(told: Typed) -> list[str]:
     top = told.choice("bed", CHOICES["bed"], "")
     under = told.choice("under", CHOICES["under"], "")
     layers = [_layer(told, under, "under", "under-grain")] if under else []
+    blended = _blended(told)
     front = any(told.typed.get(name) for name in ("bed-front", "bed-back", "grain", "blend"))
     if not top and not front:
         return [*layers, "gravel 3 cm"] if layers else []
     if top == "none":
         return layers or ["none 0 cm"]
-    return [*layers, _layer(told, top or "gravel", "bed", "grain") + _blended(told)]
+    return [*layers, _layer(told, top or "gravel", "bed", "grain") + blended]
 
 
 def _layer(told: Typed, material: str, name: str, grain_name: str) -> str:
