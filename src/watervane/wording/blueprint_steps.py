@@ -136,9 +136,9 @@ def upkeep_sentence(plan: Blueprint) -> str:
     if told.water_cost_per_month is not None:
         water = number(told.water_cost_per_month, 2)
         found.append(phrase("blueprint-upkeep-water-cost", cost=water))
-    for name, cost in stock_costs(plan).items():
+    for name, each in stock_costs(plan).items():
         what = phrase(f"blueprint-upkeep-stock-{name}")
-        found.append(phrase("blueprint-upkeep-stock-cost", what=what, cost=number(cost, 2)))
+        found.append(phrase("blueprint-upkeep-stock-cost", what=what, cost=number(each, 2)))
     if len(told.costs_told) > 1:
         found.append(phrase("blueprint-upkeep-all-costs", cost=number(sum(told.costs_told), 2)))
     return " ".join(found)
