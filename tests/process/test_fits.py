@@ -78,6 +78,16 @@ def test_an_assumed_filter_is_what_media_are_added_to() -> None:
     assert fit.growing["filter"].covered_m2 == tank_geometry(BARE)[0]["filter_area_m2"]
 
 
+def test_flow_as_measured_holds_from_then_on_and_nothing_is_new() -> None:
+    line = changed(changes={"filter_flow_l_per_h": 150.0})
+    fit, action = only(line)
+    assert kept(action) == [1.0, 1.0, 1.0]
+    assert not fit.growing
+    parted = {name for name in fit.geometry if fit.geometry[name] != line.geometry[name]}
+    assert parted == {"filter_flow_l_per_d"}
+    assert line.geometry_at(59.0)["filter_flow_l_per_d"] == 150.0 * 24.0
+
+
 def test_mature_media_of_the_same_day_are_not_bare() -> None:
     seed = Seed(at=datetime(2026, 3, 11, 9, tzinfo=UTC), kind="ceramic", volume_l=1.0)
     line = changed(SPONGE, seed, media=(Media("ceramic", 1.0),))

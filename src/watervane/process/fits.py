@@ -1,4 +1,4 @@
-"""Bed, media and plants that came, went or were replaced on a day of their own.
+"""Bed, media, flow and plants that came, went or were replaced on a day of their own.
 
 What holds from then on is the geometry of the changed tank. Material that leaves takes its share
 of the colonies along; what comes is bare, and counts as surface only as it grows over: a colony
@@ -31,6 +31,7 @@ _REPLACED = kept_share("kept_replaced")
 _DECIDED = (
     "bed_area_m2",
     "filter_area_m2",
+    "filter_flow_l_per_d",
     "carbonate_dissolution_mmol_per_l_d",
     "plant_ceiling_mg_n_per_l",
 )

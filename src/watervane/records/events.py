@@ -140,6 +140,7 @@ class Treatment(Happening):
 
 
 # What an equipment change may tell of the parts of a tank.
+FLOW = "filter_flow_l_per_h"  # measured now and then; no part, but water follows it
 PARTS = ("plants", "bed_material", "bed_depth_cm", "bed_grain_mm", "media")
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from watervane.records.events import EquipmentChange, Event
+from watervane.records.events import FLOW, EquipmentChange, Event
 from watervane.records.fittings import Bed, Filter, Media
 from watervane.records.tank import Tank
 
@@ -31,8 +31,9 @@ def as_fitted(tank: Tank, last: date | None = None) -> Tank:
 
 
 def part_changes(tank: Tank) -> Iterator[EquipmentChange]:
-    """Changes of parts in the order of time."""
-    found = [each for each in tank.events if isinstance(each, EquipmentChange) and each.fits]
+    """Changes of parts and of the filter's flow in the order of time."""
+    changes = (each for each in tank.events if isinstance(each, EquipmentChange))
+    found = [each for each in changes if each.fits or FLOW in each.changes]
     yield from sorted(found, key=lambda each: each.at)
 
 
@@ -48,6 +49,10 @@ def fitted_with(tank: Tank, change: EquipmentChange, assumed: tuple[Media, ...] 
     assumed
         Media of a filter that nobody described.
     """
+    if FLOW in change.changes:
+        tank = replace(
+            tank, filter=replace(tank.filter or Filter(), flow_l_per_h=change.changes[FLOW])
+        )
     if change.plants is not None:
         tank = replace(tank, plants=change.plants)
     if change.media is not None:
