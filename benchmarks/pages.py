@@ -74,11 +74,13 @@ def main() -> None:
         os.environ["WATERVANE_JOURNAL"] = str(Path(folder) / "journal.sqlite")
         ports, gate = real_ports(), Gate(PORT)
         key = _written(ports)
-        pages = TestClient(make_app(ports, gate), gate.address.rstrip("/"))
+        app = make_app(ports, gate, draw_ahead=True)
+        pages = TestClient(app, gate.address.rstrip("/"))
         pages.get(gate.launch_address)
         tank = f"/tank/{key}"
         paths = ("/", tank, f"{tank}/record", f"{tank}/record/readings", f"{tank}/forecast.json")
-        pages.get(f"/tank/{key}/forecast.svg")
+        while 'class="still-wide"' not in pages.get(tank).text:
+            time.sleep(0.1)
         with held_open():
             for path in paths:
                 _timed(f"{path.replace(key, 'KEY')}, alone", pages, path)
@@ -237,10 +239,10 @@ def _slid(launch: str, key: str) -> Iterator[float]:
 
 
 def _weighed(pages: TestClient, key: str) -> None:
-    """What is sent for the page of a tank: first all of it, later the page and its drawings."""
+    """What is sent for the page of a tank: first all of it, later the page and its drawing."""
     page = f"/tank/{key}"
     text = pages.get(page).text
-    parts = [page, f"{page}/forecast.json", f"{page}/forecast.svg"]
+    parts = [page, f"{page}/forecast.json"]  # the still drawing is in the page
     told = [part for mark in ('href="', 'src="', 'data-draws="') for part in text.split(mark)[1:]]
     kept = [part.partition('"')[0] for part in told]
     kept = [each for each in kept if each.startswith(("/static/", "/drawing/"))]
