@@ -113,6 +113,7 @@ def test_a_reading_taken_at_its_word_is_acted_on_though_it_fits_nothing_else() -
     out = " ".join(call(fake, "today", "x.tank.toml").out.split())
     assert "You read ammonia 2.3 mg N/L" in out
     assert "Act as if it were right: change about 55 % of the water now" in out
+    assert "in place of this one, not besides it" in out
     assert "Nothing measured points to harm" not in out
 
 

@@ -228,7 +228,8 @@ def _read(alarm: ReadAlarm) -> dict[str, str]:
 
 def _as_if(alarm: ReadAlarm) -> list[str]:
     """What to do as if a reading were right, and that the rest does not go by it."""
-    return [*as_if(alarm), phrase("verdict-as-if-follows")]
+    changes = alarm.quantity in ION_PER_N and not waits_for_a_test(alarm)
+    return [*as_if(alarm), phrase(f"verdict-as-if-follows{'-once' if changes else ''}")]
 
 
 def as_if(alarm: ReadAlarm) -> list[str]:
