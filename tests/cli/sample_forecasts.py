@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from functools import cache
 from zoneinfo import ZoneInfo
 
 from watervane.records import (
@@ -100,6 +101,7 @@ def sample_tank() -> Tank:
     )
 
 
+@cache
 def sample_forecast(*, day: float = 11.0, horizon_days: int = 35, sharp: float = 1.0) -> Forecast:
     """A forecast as it might stand on a day; ``sharp`` under one narrows it."""
     as_of = moment(day)

@@ -158,7 +158,7 @@ def test_what_a_command_found_out_is_known_to_the_rounds(say: Say, shell: Shell)
 def test_every_sentence_of_the_rounds_and_of_jobs_is_there_and_none_is_left_over() -> None:
     rounds = ("title", "nothing", "later", "step-today", "step-late", "step-on", "no-step", "today",
               "yesterday", "days-ago", "age", "age-not-current", "age-entry", "age-entries", "made",
-              "failed", "refresh", "waits", "as-if", "as-if-later")  # fmt: skip
+              "failed", "refresh", "waits", "as-if", "as-if-later", "later-rarely")  # fmt: skip
     jobs = ("unknown", "not-ended", "died", "failed-inside", "cancelled", "superseded")
     work = ("begun", "done", "failed", *(f"job-{kind}" for kind in JOB_KINDS))
     said = {*(f"round-{key}" for key in rounds), *(f"job-{key}" for key in jobs)}

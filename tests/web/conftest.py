@@ -11,9 +11,16 @@ from web_keeper import ADDRESS, OURS, PORT
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
 
+import quick_schema
 from fake_ports import FakePorts
 
+from watervane.journal import schema
 from watervane.web import Gate, make_app
+
+
+@pytest.fixture(autouse=True)
+def _tables_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(schema, "upgrade", quick_schema.upgrade)
 
 
 @pytest.fixture

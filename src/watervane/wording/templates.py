@@ -95,7 +95,17 @@ def finding_text(finding: Finding) -> str:
     A key without a template, or a template that asks for an argument the finding
     lacks, still gives readable text: the key's words and the arguments.
     """
-    return phrase(finding.key, **{n: _as_range(n, v) for n, v in finding.arguments.items()})
+    told = {name: _as_range(name, value) for name, value in finding.arguments.items()}
+    if finding.severity != "problem":  # those tell again what was typed, as it was typed
+        told = {name: _as_moment(value) for name, value in told.items()}
+    return phrase(finding.key, **told)
+
+
+def _as_moment(value: object) -> object:
+    """A moment that was kept as text, as one; what else there is stays as it is."""
+    if isinstance(value, str) and _MOMENT.fullmatch(value):
+        return datetime.fromisoformat(value)
+    return value
 
 
 def _as_range(name: str, value: object) -> object:
@@ -149,8 +159,6 @@ def _say(value: object) -> str:
         return number(value, 3) if value != round(value) else number(value, 1)
     if isinstance(value, date):
         return weekday_date(value)
-    if isinstance(value, str) and _MOMENT.fullmatch(value):
-        return weekday_date(datetime.fromisoformat(value))
     if isinstance(value, Span):
         low, high = number(value.low, 2), number(value.high, 2)
         return low if low == high else f"{low} to {high}"
