@@ -40,7 +40,7 @@ def lead(page: Page, text: str) -> None:
     expect(page.locator('[data-told="lead"]')).to_contain_text(text, timeout=ANSWERED_MS)
 
 
-@windows_of((1440, "dark"))
+@windows_of()
 def test_the_page_is_right_at_any_width_by_day_and_by_night(
     chromium: Browser, served: Served, width: int, scheme: Scheme
 ) -> None:

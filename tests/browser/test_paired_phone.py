@@ -163,6 +163,7 @@ def test_a_code_that_was_used_leads_a_second_phone_nowhere(
         each.context.close()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("width", "scheme"), WINDOWS)
 def test_what_is_new_breaks_no_rule(
     chromium: Browser, trusting: Browser, served: Served, address: str, width: int, scheme: Scheme

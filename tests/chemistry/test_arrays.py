@@ -120,6 +120,9 @@ def test_jax_compiled_equals_numpy(name: str) -> None:
     np.testing.assert_allclose(np.asarray(compiled), plain, rtol=1e-11, atol=1e-12)
 
 
+COMPILED_LONG = ("bracketed_ph", "ph_from_co2")
+
+
 @pytest.mark.parametrize("name", CALLS)
 def test_floats_equal_arrays(name: str) -> None:
     call, arguments = CALLS[name]
@@ -128,7 +131,13 @@ def test_floats_equal_arrays(name: str) -> None:
     np.testing.assert_allclose(singles, plain, rtol=1e-12, atol=1e-13)
 
 
-@pytest.mark.parametrize("name", CALLS)
+@pytest.mark.parametrize(
+    "name",  # derivatives of solvers take longest to compile; one of them is enough
+    [
+        pytest.param(each, marks=[pytest.mark.slow] if each in COMPILED_LONG else [])
+        for each in CALLS
+    ],
+)
 def test_gradients_are_finite_and_right(name: str) -> None:
     call, arguments = CALLS[name]
     for place, value in enumerate(arguments):

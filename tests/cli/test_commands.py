@@ -91,6 +91,7 @@ def test_progress_goes_to_stderr_as_plain_lines() -> None:
     ]
 
 
+@pytest.mark.slow
 def test_charts_are_written_in_every_asked_form(tmp_path: Path) -> None:
     paths = [tmp_path / "a.svg", tmp_path / "b.html"]
     options = [part for path in paths for part in ("--chart", str(path))]

@@ -114,6 +114,7 @@ def test_the_chosen_dose_tells_at_least_as_much_as_another() -> None:
     assert told(_asked()) <= told(_asked(4.0)) + 1e-9
 
 
+@pytest.mark.slow
 def test_the_reading_once_in_the_log_narrows_what_is_known_of_the_colonies() -> None:
     """Over the likeliest steps both kits may show, about as much as was foretold."""
     asked = _asked(1.0)

@@ -97,6 +97,7 @@ def test_a_tank_without_food_or_animals_has_no_milestone_and_says_why() -> None:
     assert empty.settled.reason
 
 
+@pytest.mark.slow
 def test_a_planted_reading_is_named_by_its_day_and_none_is_without_it() -> None:
     honest = tuple(reading(day, mg) for day, mg in ((3, 0.2), (5, 0.4), (7, 0.7), (9, 1.0)))
     planted = (*honest, reading(6, 30.0))
@@ -123,6 +124,7 @@ def test_a_moment_before_filling_is_refused() -> None:
         run(as_of=START - timedelta(days=9))
 
 
+@pytest.mark.slow
 def test_a_deep_look_forecasts_from_its_own_members_and_tells_whether_the_usual_agree() -> None:
     deep = run(deep_members=240)
     told = deep.diagnostics

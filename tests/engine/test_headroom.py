@@ -47,6 +47,7 @@ def test_each_tier_is_told_apart_with_what_stands_in_its_way() -> None:
             assert room.broken == (room.food_g_per_d == 0.0 and room.planned_risk > room.allowed)
 
 
+@pytest.mark.slow
 def test_a_room_feeds_whole_animals_of_the_kind_asked_about() -> None:
     found = _usual()
     need = found.newcomers.food_g_per_d.centre

@@ -138,6 +138,7 @@ def test_a_filter_that_stands_still_turns_nothing_over_but_is_still_lived_in() -
     assert told.guilds["ammonia"].capacity["filter"].p50[-1] > 0.0
 
 
+@pytest.mark.slow
 def test_members_of_a_forecast_are_booked_from_where_they_were_run() -> None:
     one = Update(TANK, as_of=NOW, now=NOW, members=40, horizon_days=10, threads=1)
     carried = one.replacement().made
@@ -152,6 +153,7 @@ def test_members_of_a_forecast_are_booked_from_where_they_were_run() -> None:
     assert spread.p50 == pytest.approx(54.0 * np.median(at_stop), rel=0.15)
 
 
+@pytest.mark.slow
 def test_books_begin_where_the_log_before_is_stood_for() -> None:
     books = _usual()
     line, start = books.ready.line, books.start

@@ -76,7 +76,13 @@ def _middle(one: Rehearsal, series: str, *, highest: bool, planned: bool = False
     return middle
 
 
-@pytest.mark.parametrize("kind", list(MISHAP_KINDS))
+@pytest.mark.parametrize(
+    "kind",
+    [
+        pytest.param(kind, marks=[pytest.mark.slow] if place % 3 else [])
+        for place, kind in enumerate(MISHAP_KINDS)
+    ],
+)
 def test_every_kind_runs_and_the_plan_is_the_same_for_all(kind: str) -> None:
     plan = [e.planned for e in _rehearsed("power-cut").extremes]
     assert [e.planned for e in _rehearsed(kind).extremes] == plan

@@ -213,6 +213,7 @@ def test_nobody_in_the_tank_means_nobody_is_harmed_and_nothing_is_advised() -> N
     assert found.frontier == ()
 
 
+@pytest.mark.slow
 def test_chlorine_in_the_water_is_an_emergency_and_conditioner_is_tried() -> None:
     raw = SourceWater(ph=7.6, kh_dkh=6.0, chlorine_mg_per_l=1.5, chloramine_mg_per_l=0.0)
     tank = _tank(source_water=raw)
@@ -233,6 +234,7 @@ def test_same_question_same_answer_whatever_the_threads() -> None:
     assert one.verdict == two.verdict
 
 
+@pytest.mark.slow
 def test_a_reading_that_would_tell_is_named_with_both_answers() -> None:
     value = ReadingValue("exact", 1.5, 1.5, "n")
     read = Reading(AS_OF - timedelta(hours=1), "ammonia", value)

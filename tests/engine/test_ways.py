@@ -76,6 +76,7 @@ def _bare_ways() -> Ways:
     return ways(BARE, horizon_days=40, members=48, seed=2, now=NOW)
 
 
+@pytest.mark.slow
 def test_more_seed_is_never_slower() -> None:
     start = replace(DOSED, key="seeded", seeded=True)
     ready, settled = [], []

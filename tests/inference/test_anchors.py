@@ -132,6 +132,7 @@ def test_the_water_of_an_anchor_is_that_of_its_members(young: Carried) -> None:
     assert anchor.readings == len(OLD)
 
 
+@pytest.mark.slow
 def test_members_begun_at_an_anchor_see_the_same_readings() -> None:
     """From the anchor on they do what they did when they began at filling."""
     line = line_of(ALL)

@@ -31,6 +31,7 @@ def judge(truths: int, members: int, until: int) -> Judged:
     )
 
 
+@pytest.mark.slow
 def test_a_few_truths_lie_as_they_should_among_carried_members() -> None:
     hold(judge(12, 200, 8))
 

@@ -205,6 +205,7 @@ def _seeded(condition: str, luck: float, hours: float = 0.0) -> float:
     return float(_act(seed_action(0.0, event, 60.0), _state(), luck)[SEEDED][0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("luck", [0.01, 0.5, 0.99])
 def test_each_rinse_lowers_a_seed_and_none_raises_it(luck: float) -> None:
     fresh, tank, tap, dried = (
