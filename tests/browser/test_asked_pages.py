@@ -87,6 +87,7 @@ def test_pages_that_answer_are_right_at_any_width_by_day_and_by_night(
     page.context.close()
 
 
+@pytest.mark.slow
 def test_a_slider_moves_the_living_view_and_never_rebuilds_it(
     chromium: Browser, tank: AskedTank
 ) -> None:
