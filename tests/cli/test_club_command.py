@@ -120,7 +120,11 @@ def test_without_a_terminal_it_prints_the_rounds_and_ends(monkeypatch: pytest.Mo
     for file in shipped_club().tanks:
         name = file.file.partition('name = "')[2].partition('"')[0]
         assert name in result.output
-    assert "as of yesterday" in " ".join(result.output.split())
+    said = " ".join(result.output.split())
+    assert "as of yesterday" in said
+    old = said.partition("Old Forty")[2]
+    assert "You read KH 0.50 dKH" in old, "a reading that alarms stands before any judgement"
+    assert "Nothing measured points to harm" not in old
     monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
     assert not attended() or "CI" not in os.environ
 

@@ -56,7 +56,7 @@ def run_club(request: ServeRequest, *, once: bool, ports: Ports) -> int:
         printer = Printer()
         printer.sentence(phrase("club-opening", count=len(FILES)))
         printer.sentence("")
-        print_rounds(printer, go_rounds(Person(), ports))
+        print_rounds(printer, go_rounds(Person(), ports), ports)
         printer.sentence("")
         if once:
             printer.sentence(phrase("club-once"))

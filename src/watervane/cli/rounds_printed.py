@@ -10,14 +10,17 @@ from types import FrameType
 
 from watervane.app import Ports
 from watervane.app.answering import Breath, answering
+from watervane.app.at_once import rounds_at_once
 from watervane.app.going_rounds import go_rounds, refresh
 from watervane.app.job_ports import WorkRequest
+from watervane.app.rounds import rounds
 from watervane.app.working import work
 from watervane.cli.exit_codes import FINE, INTERRUPTED
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
 from watervane.records import Job, Person, TankRounds
 from watervane.wording import finding_text, phrase
+from watervane.wording.at_once import at_once_sentences, at_once_steps
 from watervane.wording.rounds import round_sentences, rounds_title
 
 ELSEWHERE_S = 5.0  # before it is seen again whether another worker still is at the journal
@@ -37,19 +40,29 @@ def run_rounds(request: WorkRequest | None, as_json: bool, ports: Ports) -> int:
     if not found.rounds:
         printer.sentence(phrase("tanks-none"))
         return FINE
-    print_rounds(printer, found)
+    print_rounds(printer, found, ports)
     if request is None and not all(one.current for one in found.rounds):
         printer.sentence("")
         printer.sentence(phrase("round-refresh"))
     return FINE
 
 
-def print_rounds(printer: Printer, found: TankRounds) -> None:
-    """Every tank with its sentences, the most urgent first."""
+def print_rounds(printer: Printer, found: TankRounds, ports: Ports) -> None:
+    """Every tank with its sentences, the most urgent first.
+
+    What a reading says at once that no judgement knows stands in the judgement's place.
+    """
     now = found.as_of.astimezone()
+    looked = rounds_at_once(Person(), rounds(Person(), ports), ports)
+    alarms = {each.tank.name: each.at_once for each in looked if at_once_sentences(each.at_once)}
     printer.heading(rounds_title(now))
     for one in found.rounds:
-        printer.entry(one.tank, " ".join(round_sentences(one, now)))
+        alarm = alarms.get(one.tank)
+        if alarm is None:
+            said = list(round_sentences(one, now))
+        else:
+            said = [*at_once_sentences(alarm), *at_once_steps(alarm)]
+        printer.entry(one.tank, " ".join(said))
 
 
 def run_work(request: WorkRequest, *, attached: bool, ports: Ports) -> int:
