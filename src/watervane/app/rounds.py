@@ -20,6 +20,7 @@ from watervane.records import (
     KeptTank,
     Person,
     TankRound,
+    TankRounds,
     Today,
     ToldLimit,
 )
@@ -54,9 +55,12 @@ class Round:
     read: frozenset[str] = frozenset()
 
 
-def rounds(actor: Person, ports: Ports) -> tuple[Round, ...]:
-    """The actor's tanks with what was last found out of each, the most urgent first."""
-    found = go_rounds(actor, ports)
+def rounds(actor: Person, ports: Ports, found: TankRounds | None = None) -> tuple[Round, ...]:
+    """The actor's tanks with what was last found out of each, the most urgent first.
+
+    Whoever has gone the rounds already hands over what was ``found``.
+    """
+    found = go_rounds(actor, ports) if found is None else found
     with ports.journal.open() as journal, journal.looking(actor) as view:
         tanks = {tank.name: tank for tank in in_sight(view)}
         return tuple(

@@ -53,15 +53,14 @@ def print_rounds(printer: Printer, found: TankRounds, ports: Ports) -> None:
     What a reading says at once that no judgement knows stands in the judgement's place.
     """
     now = found.as_of.astimezone()
-    looked = rounds_at_once(Person(), rounds(Person(), ports), ports)
-    alarms = {each.tank.name: each.at_once for each in looked if at_once_sentences(each.at_once)}
+    looked = rounds_at_once(Person(), rounds(Person(), ports, found), ports)
+    alarms = {
+        each.tank.name: [*at_once_sentences(each.at_once), *at_once_steps(each.at_once)]
+        for each in looked
+    }
     printer.heading(rounds_title(now))
     for one in found.rounds:
-        alarm = alarms.get(one.tank)
-        if alarm is None:
-            said = list(round_sentences(one, now))
-        else:
-            said = [*at_once_sentences(alarm), *at_once_steps(alarm)]
+        said = alarms.get(one.tank) or round_sentences(one, now)
         printer.entry(one.tank, " ".join(said))
 
 

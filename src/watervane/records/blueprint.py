@@ -55,6 +55,11 @@ class BedLayer:
     grain_mm: float | None = None
     blended: BlendedIn | None = None
 
+    @property
+    def materials(self) -> tuple[str, ...]:
+        """What it is of: one, or two that are stirred together."""
+        return (self.material,) if self.blended is None else (self.material, self.blended.material)
+
 
 @dataclass(frozen=True, slots=True)
 class Decor:

@@ -225,14 +225,10 @@ def _clean(told: CareSchedule) -> Iterator[str]:
         key = "care-clean-less" if best is None else f"care-clean-part-{best.portion:g}"
         yield phrase(f"care-clean-{part}", portion=phrase(key))
         if best is not None and best.regrown_days is None:
-            between = phrase(
-                "care-clean-between-all" if best.portion == 1.0 else "care-clean-between"
-            )
+            between = _between(best.portion)
             yield phrase("care-clean-not-grown", between=between)
         elif best is not None and best.regrown_days:
-            between = phrase(
-                "care-clean-between-all" if best.portion == 1.0 else "care-clean-between"
-            )
+            between = _between(best.portion)
             yield phrase("care-clean-grown", days=best.regrown_days, between=between)
     both = next((each for each in told.cleaning if each.part == "both"), None)
     if both is not None and not both.kept:

@@ -50,7 +50,7 @@ def _by_layer(layers: list[BedLayer], parts: tuple[BedPart, ...]) -> list[list[B
     """Parts of each layer, in order: two of a blend."""
     rest, found = list(parts), []
     for layer in layers:
-        count = 1 if layer.blended is None else 2
+        count = len(layer.materials)
         found.append(rest[:count])
         rest = rest[count:]
     return found

@@ -105,8 +105,7 @@ def _parts(layer: BedLayer, vessel: Vessel, bag_kg: float, above_cm: float) -> t
 
 def _known(layer: BedLayer) -> None:
     """Refuse materials that no table knows."""
-    names = [layer.material, *([layer.blended.material] if layer.blended else [])]
-    for name in names:
+    for name in layer.materials:
         if name not in ACTIVE_BED_DEPTH_CM:
             told = {"material": name, "known": list(ACTIVE_BED_DEPTH_CM)}
             raise CannotPlan([Finding("blueprint-bed-unknown", "problem", told)])

@@ -109,6 +109,6 @@ def _bed(plan: Blueprint) -> Bed:
     depth = sum(0.5 * (layer.front_cm + layer.back_cm) for layer in layers)
     blend = blend_of(top)
     grain = top.grain_mm if blend is None else round(one_grain_mm(blend), 2)
-    materials = [top.material, *([top.blended.material] if top.blended else [])]
-    lime = [each for each in materials if each in LIMESTONE]  # what dissolves counts for all of it
-    return Bed((lime or materials)[0], round(depth, 2), grain)
+    # What dissolves counts for all of it.
+    lime = [each for each in top.materials if each in LIMESTONE]
+    return Bed((lime or top.materials)[0], round(depth, 2), grain)

@@ -75,9 +75,7 @@ def is_of_lime(wish: BlueprintWish) -> bool:
     wish
         With its layers.
     """
-    materials = [layer.material for layer in wish.layers]
-    materials += [layer.blended.material for layer in wish.layers if layer.blended]
-    return any(each in LIMESTONE for each in materials)
+    return any(each in LIMESTONE for layer in wish.layers for each in layer.materials)
 
 
 def ceiling_of(wish: BlueprintWish) -> Ceiling | None:

@@ -27,9 +27,7 @@ def is_of_soil(wish: BlueprintWish) -> bool:
     wish
         With its layers.
     """
-    materials = [layer.material for layer in wish.layers]
-    materials += [layer.blended.material for layer in wish.layers if layer.blended]
-    return SOIL in materials
+    return any(SOIL in layer.materials for layer in wish.layers)
 
 
 def soil_plan(
