@@ -33,7 +33,7 @@ from evidence.novices import (
 )
 from evidence.resting import rests_on
 from watervane.advice.acts import events_of, with_acts
-from watervane.engine.futures import stand
+from watervane.engine.stand_carried import stand_carried
 from watervane.engine.today import today_of
 from watervane.forecast.harm_after import harm_after
 from watervane.process import run as runs
@@ -55,6 +55,7 @@ POLICIES = ("nothing", "a quarter a week", "our steps")
 STRUCTURES = ("one step", "wild keeper")
 EVERY_DAYS, FIRST = 4, 4
 MEMBERS = 250
+VISIT_SEEDS = 104729  # from one visit's random numbers to the next one's
 FETCHED = 0.5  # keepers who can get mature media, zeolite or another tank where they are told to
 KIT_ERROR, KIT_BIAS, BLUNDER = 0.2, 0.12, 0.02
 SCHEDULES = {  # share of the water and days between, by the words of the page
@@ -148,13 +149,22 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
     fetches = bool(rng.uniform() < FETCHED)
     first: list[dict[str, float]] = []
     told_too_many = told_for_good = False
-    chance = 0.0
+    chance, kept = 0.0, None
     for day in range(FIRST, DAYS, EVERY_DAYS):
         now = MORNING + timedelta(days=day - 1, hours=8)
         course = course_of(world, actual, day + 1)
         logged = replace(logged, readings=(*logged.readings, *_read(course, day, now, bias, rng)))
-        standing = stand(logged, as_of=now, members=MEMBERS, seed=novice.number, threads=1, now=now)
-        found = today_of(standing, seed=novice.number)
+        looked = stand_carried(  # as a worker does: what was read since is all it takes in
+            logged,
+            kept,
+            as_of=now,
+            members=MEMBERS,
+            seed=novice.number + VISIT_SEEDS * day,
+            threads=1,
+            now=now,
+        )
+        kept = looked.kept
+        found = today_of(looked.standing, seed=novice.number)
         told_for_good |= bool(found.stock)
         chance = max((float(str(each.arguments["chance"])) for each in found.stock), default=0.0)
         if found.chosen is None or not found.chosen.acts:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     )
     from watervane.app.ports import MishapKind, Progress, SourceEntry
     from watervane.charts import Picture, ScorePicture
+    from watervane.engine import CarriedTank
     from watervane.records import (
         Finding,
         Forecast,
@@ -56,6 +57,8 @@ def main() -> None:
 
 def real_ports() -> Ports:
     """The parts a real run works with."""
+    from functools import partial
+
     from watervane.app import Ports
     from watervane.bootstrap_animals import animal_ports
     from watervane.bootstrap_blueprint import blueprint_ports
@@ -73,7 +76,7 @@ def real_ports() -> Ports:
         foretell=_foretell,
         rehearse=_rehearse,
         bring_home=_bring_home,
-        today=_today,
+        today=partial(_today, carried.latest),
         compare_ways=_compare_ways,
         list_limits=_list_limits,
         limits_document=_limits_document,
@@ -175,6 +178,7 @@ def _rehearse(
 
 
 def _today(
+    latest: Callable[[str], CarriedTank | None],
     tank: Tank,
     request: TodayRequest,
     as_of: datetime | None,
@@ -186,6 +190,7 @@ def _today(
     warm_up()
     from watervane.engine import today
 
+    before = None if request.carried_from is None else latest(request.carried_from)
     return today(
         tank,
         as_of=as_of,
@@ -195,6 +200,7 @@ def _today(
         allowed=tank.allowed_risk.with_told(request.allowed),
         progress=progress,
         early=early,
+        before=None if before is None else before.kept,
     )
 
 

@@ -25,10 +25,10 @@ from watervane.app.jobs import (
     newest_results,
     retry_job,
 )
-from watervane.app.ports import BadInput, Ports
+from watervane.app.ports import BadInput, Ports, TodayRequest
 from watervane.app.working import work
 from watervane.exchange import forecast_document
-from watervane.records import FULL, PROVISIONAL, Forecast, Job, Person, Tank
+from watervane.records import FULL, PROVISIONAL, Forecast, Job, Person, Tank, Today
 
 ME = Person()
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
@@ -117,6 +117,19 @@ def test_what_is_asked_for_is_made_and_kept(desk: Desk) -> None:
         assert look_at_job(ME, job.key, desk.ports).state == "done"
         assert look_at_job(ME, job.key, desk.ports).progress == 1.0
     assert desk.engine.made == [("Study", NOW, WorkRequest(once=True, threads=3))]
+
+
+def test_a_judgement_may_go_on_from_the_members_of_the_tanks_forecast(desk: Desk) -> None:
+    asked: list[TodayRequest] = []
+
+    def judge(tank: Tank, request: TodayRequest, *_told: object) -> Today:
+        asked.append(request)
+        return replace(sample_today(), as_of=NOW)
+
+    desk.ports = replace(desk.ports, today=judge)
+    job = ask_for(ME, "Study", "today", desk.ports)
+    assert desk.work() == 1
+    assert [request.carried_from for request in asked] == [job.tank]
 
 
 def test_the_provisional_result_can_be_read_while_the_full_one_is_made(desk: Desk) -> None:

@@ -93,7 +93,8 @@ class RehearsalRequest:
 class TodayRequest:
     """What is asked of a day; the last four stand in for a file.
 
-    ``allowed`` are chances by tier in place of those the tank's keeper accepts.
+    ``allowed`` are chances by tier in place of those the tank's keeper accepts. ``carried_from``
+    is as of `watervane.app.care_ports.CareRequest`.
     """
 
     as_of: date | datetime | None = None
@@ -105,6 +106,7 @@ class TodayRequest:
     animals: tuple[str, ...] = ()
     volume: str | None = None
     days_old: int | None = None
+    carried_from: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

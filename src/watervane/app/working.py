@@ -166,7 +166,10 @@ class _Worker:
                 self._keep(job, PROVISIONAL, tank, replace(day, watch=watch))
 
             asked = TodayRequest(
-                members=request.members, seed=request.seed, threads=request.threads or 1
+                members=request.members,
+                seed=request.seed,
+                threads=request.threads or 1,
+                carried_from=job.tank,
             )
             day = self._ports.today(tank, asked, as_of, progress, early)
             self._keep(job, FULL, tank, replace(day, watch=watch))

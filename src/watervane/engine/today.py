@@ -19,16 +19,18 @@ from watervane.advice.notes import with_notes
 from watervane.advice.weighing import Choice, choose, frontier
 from watervane.engine.answered import answered
 from watervane.engine.crowding import crowding
-from watervane.engine.futures import Standing, future, limits_of, population, stand, stop_at
+from watervane.engine.futures import Standing, future, limits_of, population, stop_at
 from watervane.engine.left_out import without_changes
 from watervane.engine.marks_to_read import marks_to_read
 from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions
+from watervane.engine.stand_carried import stand_carried
 from watervane.engine.stratified import stratified
 from watervane.engine.swing import swing
 from watervane.engine.verdict import WEEK_D, dangers, look_ahead, passes_soon, verdict
 from watervane.forecast.harm import course_water
 from watervane.forecast.harm_after import After, chance_by_tier, harm_after
+from watervane.inference.carrying import Carried
 from watervane.limits import TIERS, Limit, Water
 from watervane.process.calendar import events_through
 from watervane.process.run import Course
@@ -83,6 +85,7 @@ def today(
     now: datetime | None = None,
     progress: Progress | None = None,
     early: Early | None = None,
+    before: Carried | None = None,
 ) -> Today:
     """Judge a tank and choose the least work that keeps its animals out of harm.
 
@@ -97,6 +100,8 @@ def today(
     early
         Called with the verdict, still without steps, as soon as it is known; then with the steps,
         before it is known whether the animals are too many for good.
+    before
+        Members of the tank's forecast, to be gone on with; without any they are fitted.
 
     Raises
     ------
@@ -104,9 +109,16 @@ def today(
         If the moment lies before the filling.
     """
     begun = clock.perf_counter()
-    standing = stand(
-        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=progress
-    )
+    standing = stand_carried(
+        tank,
+        before,
+        as_of=as_of,
+        members=members,
+        seed=seed,
+        threads=threads,
+        now=now,
+        progress=progress,
+    ).standing
     return today_of(
         standing, seed=seed, allowed=allowed, begun=begun, progress=progress, early=early
     )
