@@ -64,11 +64,10 @@ def _problems_told() -> Iterator[None]:
 
 
 def _plan(request: BlueprintRequest) -> Blueprint:
-    from watervane.exchange.blueprint_words import read_blueprint_words
     from watervane.planning.blueprint.whole import blueprint_of
 
     with _problems_told():
-        wish = read_blueprint_words(request.words, request.tank)
+        wish = _read_wish(request)
         if request.own_animals and not wish.own_animals:
             wish = replace(wish, own_animals=_of_these(wish, request.own_animals))
         if request.tank is None:
@@ -79,6 +78,40 @@ def _plan(request: BlueprintRequest) -> Blueprint:
         if request.tank is None:
             wish = _for_those_that_can(request, wish, water)
         return blueprint_of(wish, water, request.own)
+
+
+def _read_wish(request: BlueprintRequest) -> BlueprintWish:
+    """What is wished for; else all that is wrong with its words, its sizes and its tap at once."""
+    from watervane.exchange.blueprint_words import tried_blueprint_words
+    from watervane.planning.blueprint.whole import contradictions_of
+
+    wish, wrong = tried_blueprint_words(request.words, request.tank)
+    of_tap: tuple[Finding, ...] = ()
+    if request.water is None:
+        try:
+            _water_of(request.words, wish)
+        except BadInput as error:
+            of_tap = tuple(error.problems)
+    if not (wrong or of_tap):
+        return wish
+    raise BadInput((*wrong, *_not_unread(contradictions_of(wish), wrong), *of_tap))
+
+
+def _not_unread(found: Sequence[Finding], wrong: Sequence[Finding]) -> list[Finding]:
+    """Contradictions without those that only say that a word could not be read."""
+    unread = {str(each.arguments.get("option", "")) for each in wrong}
+    sizes = "size" in unread or any(
+        each.key in {"blueprint-sizes", "blueprint-no-shape"} for each in wrong
+    )
+    return [
+        each
+        for each in found
+        if each not in wrong
+        and not (
+            each.key == "blueprint-missing"
+            and (sizes or str(each.arguments.get("name", "")) in unread)
+        )
+    ]
 
 
 def _loose_water(texts: tuple[str, ...]) -> SourceWater:
@@ -176,14 +209,25 @@ def _water_of(words: Words, wish: BlueprintWish) -> SourcePlan | None:
 
 
 def _choose(words: Words, own: Sequence[CatalogueAnimal]) -> Choice:
-    from watervane.exchange.blueprint_words import read_blueprint_words
-    from watervane.exchange.choice_words import read_choice_words
+    from watervane.exchange.choice_words import ToldChoice, read_choice_words
     from watervane.exchange.own_animals import own_rows
+    from watervane.exchange.problems import TankFileErrors
     from watervane.planning.choosing.scene import scene_of
 
     with _problems_told():
-        plan = replace(read_blueprint_words(words), own_animals=own_rows(own))
-        told = read_choice_words(words, own)
+        told: ToldChoice | None = None
+        of_wishes: tuple[Finding, ...] = ()
+        try:
+            told = read_choice_words(words, own)
+        except TankFileErrors as error:
+            of_wishes = tuple(error.problems)
+        try:
+            plan = replace(_read_wish(BlueprintRequest(words)), own_animals=own_rows(own))
+        except BadInput as error:
+            more = [each for each in of_wishes if each not in error.problems]
+            raise BadInput((*error.problems, *more)) from error
+        if told is None:
+            raise BadInput(of_wishes)
         wish = ChoiceWish(plan, told.wishes, SharedWater(), told.change_l, told.temperature_c)
         if told.change_share is not None:
             litres = told.change_share * scene_of(wish).net_l

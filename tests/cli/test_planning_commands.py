@@ -318,3 +318,31 @@ def test_a_plan_takes_the_water_along(tmp_path: Path) -> None:
     assert water.gh_dgh == pytest.approx(8.0)
     assert water.chloramine_mg_per_l == pytest.approx(1.0)
     assert water.ph is not None
+
+
+def test_bad_words_and_contradictions_are_told_at_once() -> None:
+    """Words, sizes, bed, room and tap; and nothing is missed that could only not be read."""
+    result = call(
+        FakePorts(),
+        *("blueprint", "new", "--size", "60 x abc x 36 cm", "--water-depth", "50 cm"),
+        *("--bed", "gravle 3 cm", "--floor", "wood", "--decor", "plastic 2 kg"),
+        *("--room", "30..20 degC", "--tap", "kh five"),
+    )
+    said = " ".join(result.err.split())
+    assert result.code == 2
+    assert "has 6 problems" in said
+    for text in ("abc", "--floor wood", "gravle", "plastic", "warmer than the warmest", "five"):
+        assert text in said
+    assert "needs its" not in said
+
+
+def test_wishes_are_refused_beside_the_words_of_the_tank() -> None:
+    result = call(
+        FakePorts(),
+        *("blueprint", "choose", "--size", "60 x 30 x 36 cm", "--bed", "gravel 40 cm"),
+        *("--wish", "5 gupy", "--plants", "lots", "--tap", "kh 5 dKG"),
+    )
+    said = " ".join(result.err.split())
+    assert result.code == 2
+    for text in ("lots", "thinner bed", "dKG", "Nearest are: guppy"):
+        assert text in said

@@ -68,7 +68,7 @@ def test_a_whole_plan_stands_in_the_order_of_a_keepers_questions(keeper: TestCli
     assert places == sorted(places)
     told = said(page.text)
     for words in ("kg in all come down", "factor of", "L of gravel", "litre rating", "kWh",
-                  "By pH and hardness it suits", "residual-current", "no certificate",
+                  "By pH, GH and KH it suits", "residual-current", "no certificate",
                   "builders' custom without a source", "[from memory]",
                   "= 0.73"):  # fmt: skip
         assert words in told, words

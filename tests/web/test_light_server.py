@@ -8,6 +8,7 @@ import resource
 import subprocess
 import sys
 import textwrap
+import threading
 import time
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from web_club import computed
 
 from watervane.app import Line, add_tank, record
 from watervane.records import Person
+from watervane.web.plans_ahead import NAME, PlansAhead
 
 HEAVY = ("jax", "jaxlib", "scipy", "watervane.engine", "watervane.inference",
          "watervane.process.arrays", "watervane.process.run")  # fmt: skip
@@ -53,12 +55,13 @@ WALK = """
 
 PLANNING = """
     import sys
+    import threading
     from starlette.testclient import TestClient
     from watervane.bootstrap import real_ports
     from watervane.web import Gate, make_app
 
     gate = Gate(8460)
-    app = make_app(real_ports(), gate)
+    app = make_app(real_ports(), gate, plan_ahead=True)
     page = TestClient(app, "http://127.0.0.1:8460", follow_redirects=False)
     page.get(gate.launch_address)
     asked = "length=60&width=30&height=36&kh=11&gh=15&want-gh=4..8&want-kh=2..4&membrane=yes"
@@ -66,6 +69,8 @@ PLANNING = """
                  "/source-water?" + asked):
         answer = page.get(path)
         assert answer.status_code == 200, (path, answer.text)
+    for ahead in [each for each in threading.enumerate() if each.name == "{ahead}"]:
+        ahead.join()
     print([name for name in {heavy} if name in sys.modules])
 """
 
@@ -92,9 +97,10 @@ def test_planning_needs_formulas_and_no_model(
     """It mixes waters with SciPy's solver, and never loads JAX or what infers and foretells."""
     monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
     never = ("jax", "jaxlib", "watervane.engine", "watervane.inference", "watervane.forecast")
-    code = textwrap.dedent(PLANNING.format(heavy=never))
+    code = textwrap.dedent(PLANNING.format(heavy=never, ahead=NAME))
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+    assert done.stderr == ""  # the plan made ahead was one, too
     assert done.stdout.strip() == "[]"
 
 
@@ -126,3 +132,20 @@ def test_the_server_is_ready_at_once(tmp_path: Path) -> None:
     spent = (after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime) / len(took)
     print(f"ready after {min(took):.2f} s, {min(took) / spent:.1f} times what it is built on")
     assert min(took) < MOST_TIMES * spent
+
+
+def test_what_the_first_plan_needs_is_done_once() -> None:
+    begun: list[str] = []
+    done = threading.Event()
+
+    def first() -> None:
+        begun.append("plan")
+        done.set()
+
+    ahead = PlansAhead()
+    ahead.begin()  # of a server that does nothing ahead
+    ahead.does(first)
+    ahead.begin()
+    assert done.wait(5)
+    ahead.begin()
+    assert begun == ["plan"]

@@ -11,7 +11,7 @@ from typing import Any
 
 from watervane.exchange.bed_words import read_layers
 from watervane.exchange.own_animals import own_rows, read_own_animals
-from watervane.exchange.problems import shown
+from watervane.exchange.problems import TankFileErrors, shown
 from watervane.exchange.quantities import parse_length_mm
 from watervane.exchange.word_reader import WordReader, Words
 from watervane.records import (
@@ -24,6 +24,7 @@ from watervane.records import (
     Filter,
     Finding,
     GlassBox,
+    OwnAnimal,
     ReadingValue,
     RoomFloor,
     Tank,
@@ -78,10 +79,26 @@ def read_blueprint_words(words: Words, tank: Tank | None = None) -> BlueprintWis
     TankFileErrors
         With every word that cannot be read.
     """
+    wish, problems = tried_blueprint_words(words, tank)
+    if problems:
+        raise TankFileErrors(problems)
+    return wish
+
+
+def tried_blueprint_words(
+    words: Words, tank: Tank | None = None
+) -> tuple[BlueprintWish, tuple[Finding, ...]]:
+    """What is wished for as far as it can be read, and every word that cannot.
+
+    Parameters
+    ----------
+    words, tank
+        As for `read_blueprint_words`.
+    """
     reader = WordReader(words)
     if tank is not None and (tank.shape is None or tank.shape.length_cm is None):
-        reader.problems.append(Finding("blueprint-no-shape", "problem", {"tank": tank.name}))
-        reader.end()
+        no_shape = Finding("blueprint-no-shape", "problem", {"tank": tank.name})
+        return BlueprintWish(tank.name, GlassBox()), (no_shape,)
     fields: dict[str, Any] = {} if tank is None else _of_tank(tank)
     fields.setdefault("name", reader.text("name") or "New tank")
     box = fields.get("box")
@@ -95,15 +112,22 @@ def read_blueprint_words(words: Words, tank: Tank | None = None) -> BlueprintWis
         )
     own = reader.text("own")
     if own is not None:
-        fields["own_animals"] = own_rows(read_own_animals(Path(own))[0])
+        fields["own_animals"] = _own_rows(reader, own)
     fields["floor"] = _floor(reader)
     fields |= _numbers(reader)
     fields["way"] = reader.text("way")
     filled = reader.text("filled")
     if filled is not None:
         fields["filled"] = _date(reader, filled)
-    reader.end()
-    return BlueprintWish(**fields)
+    return BlueprintWish(**fields), tuple(reader.problems)
+
+
+def _own_rows(reader: WordReader, told: str) -> tuple[OwnAnimal, ...]:
+    try:
+        return own_rows(read_own_animals(Path(told))[0])
+    except TankFileErrors as error:
+        reader.problems += error.problems
+    return ()
 
 
 def _date(reader: WordReader, told: str) -> date | None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from watervane.records.filling import Wish
+from watervane.records.findings import Finding
 from watervane.records.own_animals import OwnAnimal
 from watervane.records.tank import SourceWater
 
@@ -95,6 +96,7 @@ class BlueprintWish:
     floor: RoomFloor = field(default_factory=RoomFloor)
     animals: tuple[Wish, ...] = ()
     wanted: tuple[Wish, ...] = ()  # all wished for, where not all of them can live in it
+    no_room: tuple[Finding, ...] = ()  # why those are left out that nothing but room stands against
     own_animals: tuple[OwnAnimal, ...] = ()  # what the keeper knows of them better
     food_g_per_d: float | None = None
     protein: float = 0.42

@@ -253,3 +253,8 @@ class Blueprint:
     def total_kg(self) -> float:
         """Mass of all parts together. [kg]"""
         return sum(part.mass_kg for part in self.masses)
+
+    @property
+    def carried_kg(self) -> float:
+        """Mass of all that stands on the stand, or on what is in its place. [kg]"""
+        return sum(part.mass_kg for part in self.masses if part.part != "stand")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from functools import partial
 
 from fastapi import FastAPI, Request
 from fastapi.responses import HTMLResponse
@@ -22,6 +23,7 @@ from watervane.web.guard import Guard
 from watervane.web.reader import AsReadersKnow
 from watervane.web.renderer import Renderer
 from watervane.web.routes import ROUTES
+from watervane.web.routes.first_plan import first_plan
 from watervane.web.sent import PASSED
 from watervane.web.sharing import Share, SharedGate
 from watervane.web.shell import ToldToOutbox
@@ -41,6 +43,7 @@ def make_app(
     share: Share | None = None,
     *,
     draw_ahead: bool = False,
+    plan_ahead: bool = False,
 ) -> ASGIApp:
     """The pages of one actor, behind a gate.
 
@@ -58,12 +61,16 @@ def make_app(
         What this door has in common with another one; ``None`` where nothing is shared.
     draw_ahead
         Whether drawings are made before they are asked for.
+    plan_ahead
+        Whether opening the form of a plan does ahead what the first plan needs.
     """
     pages = FastAPI(title="Watervane", docs_url=None, redoc_url=None, openapi_url=None)
     actor, drawings = actor or Person(), Drawings(ports.pages.cache)
     renderer = Renderer(notice)
     ahead = Ahead(actor, ports, drawings, renderer.warm) if draw_ahead else None
     desk = Desk(ports, actor, gate, renderer, drawings, share, ahead)
+    if plan_ahead:
+        desk.plans.does(partial(first_plan, desk))
     pages.state.desk = desk
     for routes in ROUTES:
         pages.include_router(routes)

@@ -14,6 +14,7 @@ from watervane.web.ahead import Ahead
 from watervane.web.drawings import Drawings
 from watervane.web.gate import Gate
 from watervane.web.pace import Pace
+from watervane.web.plans_ahead import PlansAhead
 from watervane.web.renderer import Renderer
 from watervane.web.sharing import Share
 
@@ -32,6 +33,7 @@ class Desk:
     share: Share | None = None
     ahead: Ahead | None = None
     pace: Pace = field(default_factory=Pace)
+    plans: PlansAhead = field(default_factory=PlansAhead)
 
     def entries_named(self, key: str, numbers: str) -> list[Entry]:
         """The entries of a tank that an address names, those that are not its own left out."""

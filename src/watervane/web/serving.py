@@ -98,7 +98,14 @@ def serve(
     share = None if second is None else second[0]
     listening = _listening(request.port)
     gate = Gate(listening.getsockname()[1])
-    app = make_app(ports, gate, notice=request.notice, share=share, draw_ahead=request.work)
+    app = make_app(
+        ports,
+        gate,
+        notice=request.notice,
+        share=share,
+        draw_ahead=request.work,
+        plan_ahead=True,
+    )
     config = _config(app)
 
     def ready() -> None:
@@ -156,7 +163,12 @@ async def _both(
 ) -> None:
     """The pages at two doors; the second one is open before the first is told of."""
     pages = make_app(
-        ports, SharedGate(share), notice=request.notice, share=share, draw_ahead=request.work
+        ports,
+        SharedGate(share),
+        notice=request.notice,
+        share=share,
+        draw_ahead=request.work,
+        plan_ahead=True,
     )
     config = _config(pages, () if share.behind else share.certificate())
     config.load()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from watervane.records import Blueprint, FilterPlan, FloorShare, HeatDay, Pane
-from watervane.wording.amounts import number
+from watervane.wording.amounts import listed, number
 from watervane.wording.blueprint_bed import bed_sentence
 from watervane.wording.blueprint_steps import shopping_table, upkeep_sentence
 from watervane.wording.tables import NumberTable
@@ -56,21 +56,26 @@ def blueprint_figures(plan: Blueprint) -> dict[str, NumberTable]:
 
 
 def _water(plan: Blueprint) -> str:
-    told = plan.volumes
-    return phrase(
+    told, wish = plan.volumes, plan.wish
+    weighs = phrase(
         "blueprint-water",
         net=number(told.net_l, 3),
         brimful=number(told.brimful_l, 3),
         grains=number(told.grains_l + told.decor_l, 2),
         total=number(plan.total_kg, 3),
     )
+    masses = {"stand": wish.stand_kg, "equipment": wish.equipment_kg}
+    untold = [phrase(f"blueprint-untold-{name}") for name, mass in masses.items() if mass == 0.0]
+    if not untold:
+        return weighs
+    return f"{weighs} {phrase('blueprint-mass-untold', parts=listed(untold))}"
 
 
 def _floor(plan: Blueprint) -> str:
     told = _borne_by_floor(plan)
     if plan.wish.support != "shelf":
         return told
-    return f"{phrase('blueprint-floor-shelf', total=number(plan.total_kg, 3))} {told}"
+    return f"{phrase('blueprint-floor-shelf', total=number(plan.carried_kg, 3))} {told}"
 
 
 def _borne_by_floor(plan: Blueprint) -> str:

@@ -144,6 +144,10 @@ def _sentence(key: str, told: dict[str, object]) -> str:
     for name in ("name", "one", "other"):
         if name in told:
             told[name] = called(str(told[name]))
+    needs = told.get("needs")
+    if isinstance(needs, list | tuple):
+        keys = [f"animal-welfare-{str(each).replace(' ', '-')}" for each in needs]
+        told["needs"] = " ".join(phrase(each) for each in keys)
     if "quantity" in told:
         told |= _ranges(f"choose-quantity-{told['quantity']}", told)
     text = phrase(key, **told)

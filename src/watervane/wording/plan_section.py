@@ -64,7 +64,9 @@ def load_lines(plan: Blueprint) -> list[str]:
     frame = not plan.wish.box.full_support
     shelf = plan.wish.support == "shelf"
     return [
-        phrase("section-load-shelf" if shelf else "section-load", total=number(plan.total_kg, 3)),
+        phrase("section-load-shelf", total=number(plan.carried_kg, 3))
+        if shelf
+        else phrase("section-load", total=number(plan.total_kg, 3)),
         phrase("section-load-frame" if frame else "section-load-flat"),
         phrase("section-pressure", pressure=number(plan.floor.pressure_kpa, 2)),
     ]

@@ -12,6 +12,7 @@ from watervane.records import (
     UnmetRange,
 )
 from watervane.wording.amounts import acidity, listed, number
+from watervane.wording.choices import called
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
@@ -36,14 +37,21 @@ def source_lead(plan: SourcePlan) -> str:
 
 def kinds_table(plan: SourcePlan) -> NumberTable:
     """Each kind of our tables, and what of this water is out of its range."""
-    suited = [(name, phrase("water-kind-suits")) for name in plan.suits]
+    suited = [(_named(name), phrase("water-kind-suits")) for name in plan.suits]
     others = [
-        (name, listed([phrase(f"water-kind-{each}") for each in against]))
+        (_named(name), listed([phrase(f"water-kind-{each}") for each in against]))
         for name, against in plan.suits_not.items()
     ]
     headers = (phrase("water-kind"), phrase("water-kind-fit"))
     caption = phrase("water-kinds-caption")
     return NumberTable(phrase("water-kinds"), caption, headers, tuple(sorted(suited + others)))
+
+
+def _named(species: str) -> str:
+    name = called(species)
+    if name == species:
+        return species
+    return phrase("choose-both-names", name=name, scientific=species)
 
 
 def source_sentences(plan: SourcePlan) -> list[str]:
@@ -79,7 +87,7 @@ def _as_it_is(plan: SourcePlan) -> str:
 def _suits(plan: SourcePlan) -> str:
     if not plan.suits:
         return phrase("water-suits-none")
-    names = list(plan.suits[:MANY])
+    names = [called(each) for each in plan.suits[:MANY]]
     key = "water-suits-more" if len(plan.suits) > MANY else "water-suits"
     return phrase(
         key,

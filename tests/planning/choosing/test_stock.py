@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,6 +14,8 @@ from watervane.planning.choosing.stock import against_stock, for_those_that_can,
 from watervane.planning.choosing.whole import choice_of, plan_with
 from watervane.records import (
     AnimalWish,
+    BedLayer,
+    BlendedIn,
     Blueprint,
     BlueprintWish,
     Choice,
@@ -176,3 +180,44 @@ def test_where_all_can_live_in_it_they_are_planned_for_as_wished() -> None:
     plan = planned_for(tank, AnimalWish("Danio rerio", 8))
     assert (plan.wish.animals, plan.wish.wanted) == (told, ())
     assert against(plan) == []
+
+
+def test_a_kind_that_only_lacks_room_is_told_so_in_the_plan() -> None:
+    told = (Wish("Danio rerio", 8), Wish("Corydoras aeneus", 8))
+    tank = BlueprintWish("x", BOX, animals=told, warmest_c=24.0)
+    asked = tuple(AnimalWish(name, 8) for name in ("Danio rerio", "Corydoras aeneus"))
+    animals = {each.species: find_animal(each.species) for each in asked}
+    choice = choice_of(ChoiceWish(tank, asked, SharedWater(), 25.0), animals)
+    (left,) = choice.left_out
+    kept = for_those_that_can(tank, choice, warmth_told=False)
+    assert {each.arguments["name"] for each in kept.no_room} == {left.species}
+    plan = blueprint_of(kept)
+    assert list(kept.no_room) == [f for f in against(plan) if f.key.startswith("choose-no-")]
+
+
+def test_the_bed_planned_is_held_against_who_digs_in_it() -> None:
+    told = (Wish("Corydoras aeneus", 8), Wish("axolotl", 1))
+    on_gravel = BlueprintWish("x", BOX, animals=told, lid=False)
+    found = {f.key: f.arguments for f in against_stock(on_gravel, SOFT)}
+    assert found["choose-wants-sand"]["name"] == "Corydoras aeneus"
+    assert found["choose-swallows-grains"]["name"] == "Ambystoma mexicanum"
+    assert "sand" not in found["choose-needs"]["needs"]
+    on_sand = replace(on_gravel, layers=(BedLayer("gravel"), BedLayer("sand", 2.0, 2.0)))
+    keys = {f.key for f in against_stock(on_sand, SOFT)}
+    assert "choose-needs" in keys
+    assert not keys & {"choose-wants-sand", "choose-swallows-grains"}
+
+
+def test_a_stand_does_not_carry_itself() -> None:
+    plan = blueprint_of(BlueprintWish("x", BOX, stand_kg=30.0))
+    (stand,) = [each for each in plan.shopping if each.key == "stand"]
+    assert stand.arguments["carried_kg"] == pytest.approx(plan.total_kg - 30.0)
+    assert plan.floor.total_kg == pytest.approx(plan.total_kg)
+
+
+def test_a_blend_in_no_bed_is_refused() -> None:
+    none = BedLayer("none", 0.0, 0.0, None, BlendedIn("sand", 0.3))
+    with pytest.raises(CannotPlan) as caught:
+        blueprint_of(BlueprintWish("x", BOX, layers=(none, BedLayer("gravle"))))
+    keys = [each.key for each in caught.value.problems]
+    assert keys == ["blueprint-bed-none-blended", "blueprint-bed-unknown"]

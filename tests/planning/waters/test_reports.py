@@ -12,7 +12,8 @@ from watervane.planning.waters.fitting import suited
 from watervane.planning.waters.ions import aired, charge_meq_per_l
 from watervane.planning.waters.plan import AtHand, as_source_water, source_plan
 from watervane.planning.waters.report import CannotRead, read_report
-from watervane.records import SaltAtHand, Span, WaterReport, WaterTarget
+from watervane.records import SaltAtHand, SharedWater, Span, WaterReport, WaterTarget
+from watervane.reference import catalogue
 
 FULL = WaterReport(
     "tap",
@@ -126,15 +127,28 @@ def test_disinfectant_untold_is_the_most_there_may_be() -> None:
     assert (told.chlorine_mg_per_l, told.chloramine_mg_per_l) == (0.3, 0.0)
 
 
+def shared(report: WaterReport) -> SharedWater:
+    air = aired(read_report(report).ions, 25.0)
+    return SharedWater(Span(air.ph - 0.9, air.ph), air.gh_dgh, air.kh_dkh)
+
+
 def test_animals_the_water_suits() -> None:
-    soft = aired(read_report(WaterReport("rain", kh_dkh=1.0, gh_dgh=2.0)).ions, 25.0)
-    hard = aired(read_report(FULL).ions, 25.0)
-    suits_soft, not_soft = suited(soft, Span(soft.ph - 0.9, soft.ph))
-    suits_hard, not_hard = suited(hard, Span(hard.ph - 0.9, hard.ph))
+    suits_soft, not_soft = suited(shared(WaterReport("rain", kh_dkh=1.0, gh_dgh=2.0)))
+    suits_hard, not_hard = suited(shared(FULL))
     assert not set(suits_soft) & set(not_soft)
-    assert "hardness-low" in {why for each in not_soft.values() for why in each}
-    assert any("ph-high" in each or "hardness-high" in each for each in not_hard.values())
+    assert len(suits_soft) + len(not_soft) == len(catalogue())
+    assert "gh-low" in {why for each in not_soft.values() for why in each}
+    assert any("ph-high" in each or "gh-high" in each for each in not_hard.values())
     assert set(suits_hard) != set(suits_soft)
+
+
+def test_buffering_counts_among_whom_a_water_suits() -> None:
+    """Water from a softener: hardly any GH, KH as before."""
+    water = SharedWater(Span(7.0, 7.4), 6.0, 12.0)
+    name = "Paracheirodon innesi"
+    assert suited(water)[1][name] == ("kh-high",)
+    assert name in suited(replace(water, kh_dkh=3.0))[0]
+    assert "brackish" in {why for each in suited(water)[1].values() for why in each}
 
 
 def test_a_recipe_becomes_the_source_water_of_a_tank() -> None:

@@ -57,6 +57,7 @@ def bed_parts(wish: BlueprintWish, vessel: Vessel) -> tuple[BedPart, ...]:
     CannotPlan
         For a material that no table knows.
     """
+    check_layers(wish.layers)
     layers = [layer for layer in wish.layers if layer.material != "none"]
     found: list[tuple[BedPart, ...]] = []
     above_cm = 0.0
@@ -68,7 +69,6 @@ def bed_parts(wish: BlueprintWish, vessel: Vessel) -> tuple[BedPart, ...]:
 
 def _parts(layer: BedLayer, vessel: Vessel, bag_kg: float, above_cm: float) -> tuple[BedPart, ...]:
     """One part, or of a blend two, which share the layer as their grains share its solid."""
-    _known(layer)
     bulk = sloping_l(vessel.inner, layer.front_cm, layer.back_cm)
     reached = min(
         max(ACTIVE_BED_DEPTH_CM[layer.material] - above_cm, 0.0),
@@ -103,12 +103,41 @@ def _parts(layer: BedLayer, vessel: Vessel, bag_kg: float, above_cm: float) -> t
     return tuple(found)
 
 
-def _known(layer: BedLayer) -> None:
-    """Refuse materials that no table knows."""
-    for name in layer.materials:
-        if name not in ACTIVE_BED_DEPTH_CM:
-            told = {"material": name, "known": list(ACTIVE_BED_DEPTH_CM)}
-            raise CannotPlan([Finding("blueprint-bed-unknown", "problem", told)])
+def check_layers(layers: tuple[BedLayer, ...]) -> None:
+    """Refuse materials that no table knows, and a blend stirred into no bed.
+
+    Raises
+    ------
+    CannotPlan
+        With every such material and layer.
+    """
+    found: list[Finding] = []
+    for layer in layers:
+        blended = layer.blended
+        if blended is not None and "none" in (layer.material, blended.material):
+            both = {"material": blended.material, "bed": layer.material}
+            found.append(Finding("blueprint-bed-none-blended", "problem", both))
+            continue
+        for name in layer.materials:
+            if name not in ACTIVE_BED_DEPTH_CM and name != "none":
+                told = {"material": name, "known": list(ACTIVE_BED_DEPTH_CM)}
+                found.append(Finding("blueprint-bed-unknown", "problem", told))
+    if found:
+        raise CannotPlan(found)
+
+
+def check_depths(layers: tuple[BedLayer, ...], vessel: Vessel) -> None:
+    """Refuse a bed that stands above the water.
+
+    Raises
+    ------
+    CannotPlan
+        Where it does.
+    """
+    highest = sum(max(layer.front_cm, layer.back_cm) for layer in layers)
+    if highest >= vessel.water_depth_cm:
+        told = {"bed_cm": highest, "water_cm": vessel.water_depth_cm}
+        raise CannotPlan([Finding("blueprint-bed-above", "problem", told)])
 
 
 def decor_l(decor: tuple[Decor, ...]) -> float:
@@ -126,8 +155,11 @@ def decor_l(decor: tuple[Decor, ...]) -> float:
     }
     unknown = [each.material for each in decor if each.material not in rows]
     if unknown:
-        told = {"material": unknown[0], "known": list(rows)}
-        raise CannotPlan([Finding("blueprint-decor-unknown", "problem", told)])
+        key = "blueprint-decor-unknown"
+        known = list(rows)
+        raise CannotPlan(
+            [Finding(key, "problem", {"material": each, "known": known}) for each in unknown]
+        )
     return sum(each.mass_kg / rows[each.material] for each in decor)
 
 
@@ -139,10 +171,7 @@ def volumes_of(wish: BlueprintWish, vessel: Vessel, parts: tuple[BedPart, ...]) 
     CannotPlan
         Where bed and decor leave no water, or the bed stands above the water line.
     """
-    highest = sum(max(layer.front_cm, layer.back_cm) for layer in wish.layers)
-    if highest >= vessel.water_depth_cm:
-        told = {"bed_cm": highest, "water_cm": vessel.water_depth_cm}
-        raise CannotPlan([Finding("blueprint-bed-above", "problem", told)])
+    check_depths(wish.layers, vessel)
     area = 1e-3 * vessel.inner.area_cm2
     filled = area * vessel.water_depth_cm
     grains = sum(part.bulk_l * (1.0 - part.porosity) for part in parts)

@@ -36,7 +36,7 @@ def _glass(plan: Blueprint) -> Iterator[Purchase]:
     told = {"kind": box.kind, "glass_mm": thick, "net_l": plan.volumes.net_l}
     yield Purchase("tank", 1.0, "pieces", told)
     if plan.wish.support != "shelf":
-        yield Purchase("stand", 1.0, "pieces", {"total_kg": plan.total_kg})
+        yield Purchase("stand", 1.0, "pieces", {"carried_kg": plan.carried_kg})
     if box.full_support:
         yield Purchase("mat", 1.0, "pieces", {})
     if plan.wish.lid:

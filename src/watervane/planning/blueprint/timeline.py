@@ -97,8 +97,9 @@ def _before(plan: Blueprint) -> list[PlanStep]:
         days = DayRange(first, first, -SET_UP_DAYS_BEFORE)
         found.append(PlanStep("leak-test", days, "practice", {"days": LEAK_TEST_DAYS}))
     eve = _on(-SET_UP_DAYS_BEFORE)
+    masses = {"total_kg": plan.total_kg, "carried_kg": plan.carried_kg}
     set_up = "set-up-shelf" if plan.wish.support == "shelf" else "set-up"
-    found.append(PlanStep(set_up, eve, "practice", {"total_kg": plan.total_kg}))
+    found.append(PlanStep(set_up, eve, "practice", masses))
     rinsed = [part for part in plan.bed.parts if part.material != SOIL]  # soil falls apart
     if rinsed:
         mass = sum(part.mass_kg for part in rinsed)

@@ -8,7 +8,14 @@ from functools import partial
 
 from watervane.planning.blueprint.bed_cautions import bed_cautions
 from watervane.planning.blueprint.breath import oxygen_plan
-from watervane.planning.blueprint.filling import bed_parts, decor_l, masses_of, volumes_of
+from watervane.planning.blueprint.filling import (
+    bed_parts,
+    check_depths,
+    check_layers,
+    decor_l,
+    masses_of,
+    volumes_of,
+)
 from watervane.planning.blueprint.filters import check_filter, filter_plan, load_of
 from watervane.planning.blueprint.floor import ENGINEER_KG, floor_plan
 from watervane.planning.blueprint.glazing import glazed
@@ -42,12 +49,14 @@ from watervane.records import (
     SharedWater,
     SoilPlan,
     SourcePlan,
+    Volumes,
     Ways,
 )
 from watervane.reference import meant_instead, own_row, strangers_among
 
 ASKED_ABOVE_CM = 300.0  # longer tanks are more often a slip of the unit: house estimate
 MOST_CHANGED = 0.5  # of the water a week: common practice, no source
+Checked = tuple[Vessel, tuple[BedPart, ...], Volumes]
 ALWAYS = ("water", "mains", "place", "filled-move")
 
 
@@ -72,8 +81,7 @@ def blueprint_of(
     """
     if water is not None:
         wish = replace(wish, source_water=as_source_water(water))
-    vessel, parts = _checked(wish, own)
-    volumes = volumes_of(wish, vessel, parts)
+    vessel, parts, volumes = _checked(wish, own)
     masses = masses_of(wish, vessel, volumes, parts)
     shared = shared_range_c(wish)
     heat = heat_plan(wish, vessel, None if shared is None else shared.high)
@@ -106,25 +114,40 @@ def blueprint_of(
     return _with_findings(plan, vessel, against_stock(wish, _water_for(wish, water)))
 
 
-def _checked(wish: BlueprintWish, own: Ways | None) -> tuple[Vessel, tuple[BedPart, ...]]:
-    """Glass and bed, once nothing in the wish contradicts itself; else every contradiction."""
+def _checked(wish: BlueprintWish, own: Ways | None) -> Checked:
+    """Glass, bed and water, once nothing in the wish contradicts itself; else all that does."""
     problems: list[Finding] = [*check_filter(wish)]
-    vessel: Vessel | None = None
-    parts: tuple[BedPart, ...] | None = None
     for check in (
         partial(check_warmth, wish),
+        partial(check_layers, wish.layers),
         partial(decor_l, wish.decor),
         partial(start_days, wish.way, wish.water_c, own),
     ):
         problems += _wrong(check)
+    found: Checked | None = None
     try:
         vessel = glazed(wish.box)
-        parts = bed_parts(wish, vessel)
+        if not problems:
+            parts = bed_parts(wish, vessel)
+            found = vessel, parts, volumes_of(wish, vessel, parts)
+        else:
+            problems += _wrong(partial(check_depths, wish.layers, vessel))
     except CannotPlan as error:
         problems += error.problems
-    if vessel is None or parts is None or problems:
+    if found is None:
         raise CannotPlan(problems)
-    return vessel, parts
+    return found
+
+
+def contradictions_of(wish: BlueprintWish, own: Ways | None = None) -> tuple[Finding, ...]:
+    """Everything in a wish that contradicts itself.
+
+    Parameters
+    ----------
+    wish, own
+        As for `blueprint_of`.
+    """
+    return _wrong(partial(_checked, wish, own))
 
 
 def _wrong(check: Callable[[], object]) -> tuple[Finding, ...]:
@@ -226,7 +249,7 @@ def _long_and_free(box: GlassBox, plan: Blueprint) -> bool:
 def _carrier(plan: Blueprint) -> list[Finding]:
     """Nothing here can tell what a shelf bears, so it always stands against a plan."""
     if plan.wish.support == "shelf":
-        return [Finding("blueprint-support-shelf", "problem", {"total_kg": plan.total_kg})]
+        return [Finding("blueprint-support-shelf", "problem", {"carried_kg": plan.carried_kg})]
     if plan.wish.support == "unknown":
         return [Finding("blueprint-support-assumed", "caution", {})]
     return []

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from watervane.planning.blueprint.heating import BEARABLE_RISE_C
 from watervane.planning.choosing.scene import Scene
+from watervane.planning.waters.fitting import out_of_range
 from watervane.records import AnimalWish, Finding
 from watervane.reference import CatalogueAnimal
 from watervane.units import Span
 
 WATERS = ("ph", "gh", "kh")
 GRACE = 1.03  # the catalogue's lengths are round figures, and two panes take a little of them
-# Waters no nearer to a range than that are told apart by no test; ranges are round: house estimate.
-TOLD_APART = {"ph": 0.05, "gh": 0.1, "kh": 0.1}
 LARGE_GROUP = 5  # from which on more of a shoal is better, up to twice as many: house estimate
 
 
@@ -44,19 +43,14 @@ def _water(animal: CatalogueAnimal, scene: Scene) -> list[Finding]:
     found = []
     if animal.brackish == "needs":
         found.append(Finding("choose-brackish", "problem", {"name": name}))
-    water = scene.water
-    exact = {"gh": water.gh_dgh, "kh": water.kh_dkh}
-    levels = {name: Span.exact(level) for name, level in exact.items() if level is not None}
-    if water.tank_ph is not None:
-        levels["ph"] = water.tank_ph
-    for quantity, level in levels.items():
-        wanted = range_of(animal, quantity)
-        near = TOLD_APART[quantity]
-        if wanted is None or (level.high >= wanted.low - near and level.low <= wanted.high + near):
-            continue
-        side = "low" if level.high < wanted.low else "high"
-        told = {"name": name, "quantity": quantity, "level": level, "wanted": wanted}
-        found.append(Finding(f"choose-water-{side}", "problem", told))
+    for each in out_of_range(animal, scene.water):
+        told = {
+            "name": name,
+            "quantity": each.quantity,
+            "level": each.level,
+            "wanted": each.wanted,
+        }
+        found.append(Finding(f"choose-water-{each.side}", "problem", told))
     return found
 
 
@@ -142,6 +136,7 @@ def cautions_for(wish: AnimalWish, animal: CatalogueAnimal, scene: Scene) -> lis
         found.append(Finding("choose-eats-plants", "caution", {"name": name}))
     if animal.breeds == "unasked":
         found.append(Finding("choose-breeds", "caution", {"name": name}))
+    found += _bed_minded(animal, scene)
     if "outgrows" in animal.welfare:
         found.append(Finding("choose-outgrows", "caution", {"name": name}))
     if animal.legal:
@@ -149,4 +144,28 @@ def cautions_for(wish: AnimalWish, animal: CatalogueAnimal, scene: Scene) -> lis
     known = [animal.temperature_c, animal.ph, animal.least_group, animal.tank_length_cm]
     if any(each is None for each in known):
         found.append(Finding("choose-little-known", "caution", {"name": name}))
+    needs = [each for each in animal.welfare if each not in _seen_to(scene)]
+    if needs:
+        found.append(Finding("choose-needs", "caution", {"name": name, "needs": needs}))
     return found
+
+
+def _bed_minded(animal: CatalogueAnimal, scene: Scene) -> list[Finding]:
+    """A bed whose upper layer is not what the animal digs in."""
+    layers = [layer for layer in scene.plan.layers if layer.material != "none"]
+    if not layers or layers[-1].material == "sand":
+        return []
+    told = {"name": animal.scientific_name, "material": layers[-1].material}
+    keys = {"sand": "choose-wants-sand", "gravel swallowed": "choose-swallows-grains"}
+    return [Finding(key, "caution", told) for need, key in keys.items() if need in animal.welfare]
+
+
+def _seen_to(scene: Scene) -> set[str]:
+    """Needs that the plan meets, or that another finding tells of."""
+    plan = scene.plan
+    met = {
+        "covered tank": plan.lid,
+        "wood": any(each.material == "wood" for each in plan.decor),
+        "plants": plan.plants != "none",
+    }
+    return {"outgrows", "sand", "gravel swallowed", *(name for name, is_so in met.items() if is_so)}

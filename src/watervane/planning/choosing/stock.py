@@ -30,6 +30,7 @@ from watervane.reference import (
 )
 from watervane.units import Span
 
+OF_ROOMS = tuple(f"choose-no-{room}" for room in ("change", "oxygen", "filter", "flow", "floor"))
 Kinds = dict[str, tuple[CatalogueAnimal, int]]
 
 
@@ -99,6 +100,7 @@ def against_stock(wish: BlueprintWish, water: SharedWater) -> tuple[Finding, ...
     return (
         Finding(key, "problem", told),
         *(each for each in all_of_them if each.severity == "problem"),
+        *wish.no_room,
         *(each for each in _against(wish, water) if each.severity != "problem"),
     )
 
@@ -136,7 +138,10 @@ def for_those_that_can(wish: BlueprintWish, choice: Choice, *, warmth_told: bool
             kept.append(replace(each, count=count))
     warmth = choice.temperature_c if choice.chosen and not warmth_told else wish.water_c
     left = () if wanted == kept else tuple(wanted)
-    return replace(wish, animals=tuple(kept), wanted=left, water_c=warmth)
+    room = [why for each in choice.left_out for why in each.reasons if why.key in OF_ROOMS]
+    return replace(
+        wish, animals=tuple(kept), wanted=left, no_room=tuple(room) if left else (), water_c=warmth
+    )
 
 
 def _against(wish: BlueprintWish, water: SharedWater) -> tuple[Finding, ...]:

@@ -81,7 +81,7 @@ def source_plan(
     tap = PouredWater(water, price_per_l)
     air = aired(water.ions, target.temperature_c, target.co2_ppm, target.altitude_m)
     tank_ph = Span(min(_crowded_ph(water, target), air.ph), air.ph)
-    suits, not_suited = suited(air, tank_ph)
+    suits, not_suited = suited(SharedWater(tank_ph, air.gh_dgh, air.kh_dkh))
     shelf = shelf_of(tap, at_hand)
     more = Shelf(_missing_waters(tap, at_hand), usual_salts())
     return SourcePlan(

@@ -61,6 +61,7 @@ ABOUT: Mapping[str, str] = {
     "blueprint-bed-above": "bed-front",
     "blueprint-no-water": "bed-front",
     "blueprint-bed-unknown": "bed",
+    "blueprint-bed-none-blended": "blend",
     "blueprint-room": "coldest",
     "blueprint-water-range": "water",
     "blueprint-target-low": "target",
@@ -247,7 +248,7 @@ def _beds(told: Typed) -> list[str]:
     if not top and not front:
         return [*layers, "gravel 3 cm"] if layers else []
     if top == "none":
-        return layers or ["none 0 cm"]
+        return layers if layers and not blended else [*layers, f"none 0 cm{blended}"]
     return [*layers, _layer(told, top or "gravel", "bed", "grain") + blended]
 
 

@@ -157,13 +157,15 @@ def start(request: Request, desk: AtDesk, sent: AsSent) -> Response:
 
 def _planned(desk: Desk, typed: Mapping[str, str], words: Any, wrong: Wrong) -> PlannedTogether:
     """What can be worked out; its problems are added to those of the form."""
-    if wrong or not any(typed.get(name, "").strip() for name in SIZES):
+    if not any(typed.get(name, "").strip() for name in SIZES):
         return PlannedTogether()
+    unread = bool(wrong)
     told = plan_together(desk.actor, words, desk.ports)
     change = [each for each in told.choice_wrong if each.arguments.get("option") == "change"]
     for name, found in problems_by_field((*told.wrong, *told.water_wrong, *change)).items():
-        wrong.setdefault(name, []).extend(found)
-    return told
+        if name not in wrong or not unread:
+            wrong.setdefault(name, []).extend(found)
+    return PlannedTogether() if unread else told
 
 
 def _page(

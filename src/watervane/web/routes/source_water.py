@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Mapping, Sequence
 from typing import Any
 from urllib.parse import urlencode
@@ -82,11 +81,11 @@ def _page(
 
 
 def asked(request: Request, desk: Desk) -> tuple[dict[str, str], bool]:
-    """What was typed, and whether somebody types still; a form opened anew warms the plans up."""
+    """What was typed, and whether somebody types still; opening a form begins the first plan."""
     typed = dict(request.query_params)
     live = typed.pop(LIVE, "") != ""
-    if not typed:
-        threading.Thread(target=desk.ports.blueprint.warm_up, daemon=True).start()
+    if not live:
+        desk.plans.begin()
     return typed, live
 
 
