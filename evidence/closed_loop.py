@@ -8,7 +8,7 @@ more or less work, or steps done in full, would have bought.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from evidence import novices
 from evidence.keeping import SHIPPED, Kept, digest
 from evidence.novices import (
     DAYS,
@@ -79,6 +80,7 @@ KEPT = Kept(
     SHIPPED,
 )
 KEPT_VARIANTS = Kept("closed_loop_variants", KEPT.code, SHIPPED)
+KEPT_BEFORE = Kept("closed_loop_before", digest(rests_on(Path(novices.__file__))), SHIPPED)
 
 
 def keep(count: int, *, anew: bool, workers: int) -> None:
@@ -90,6 +92,22 @@ def keep(count: int, *, anew: bool, workers: int) -> None:
         if number < most
     }
     KEPT.complete(tasks, live, anew=anew, workers=workers)
+
+
+def keep_before(keys: Iterable[str], *, anew: bool, workers: int) -> None:
+    """Keep what was over in those tanks before anybody asked what to do."""
+    tasks = {}
+    for key in keys:
+        load, structure, number = key.split("/")
+        tasks[key] = Novice(load, structure, int(number))
+    KEPT_BEFORE.complete(tasks, before_first_visit, anew=anew, workers=workers)
+
+
+def before_first_visit(novice: Novice) -> dict[str, float]:
+    """Hours beyond limits until the first visit: the same whatever is done from then on."""
+    world = world_of(novice)
+    calendar = Calendar(world.tank.filled, world.tank.time_zone)
+    return hours_of(world, world.tank, until_d=calendar.days(_visit(FIRST)))
 
 
 def keep_variants(count: int, *, anew: bool, workers: int) -> None:
@@ -151,7 +169,7 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
     told_too_many = told_for_good = False
     chance, kept = 0.0, None
     for day in range(FIRST, DAYS, EVERY_DAYS):
-        now = MORNING + timedelta(days=day - 1, hours=8)
+        now = _visit(day)
         course = course_of(world, actual, day + 1)
         logged = replace(logged, readings=(*logged.readings, *_read(course, day, now, bias, rng)))
         looked = stand_carried(  # as a worker does: what was read since is all it takes in
@@ -183,6 +201,11 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
         "chance_at_last": chance,
     }
     return {**hours_of(world, actual), **told}, first
+
+
+def _visit(day: int) -> datetime:
+    """In the afternoon of a day after filling."""
+    return MORNING + timedelta(days=day - 1, hours=8)
 
 
 @dataclass(frozen=True)
@@ -307,6 +330,7 @@ __all__ = [
     "DAYS",
     "IN_FULL",
     "KEPT",
+    "KEPT_BEFORE",
     "KEPT_VARIANTS",
     "LOADS",
     "POLICIES",
@@ -314,5 +338,6 @@ __all__ = [
     "STRUCTURES",
     "VARIANTS",
     "keep",
+    "keep_before",
     "keep_variants",
 ]

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from evidence import closed_loop
-from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, POLICIES
-from evidence.closed_loop_frontier import frontier, frontier_picture, groups
+from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, FIRST, POLICIES
+from evidence.closed_loop_frontier import Told, frontier, frontier_picture, groups
 from evidence.novices import DAYS, FOLLOWED, LOADS, OFF
 from evidence.sections import RUN_IT, Section, table
 
@@ -24,7 +24,8 @@ HARMFUL_H = 3.0  # the finest that a look every three hours can tell
 OPENING = f"""\
 Invented tanks whose truth is not of our structure (see the tanks above) live {DAYS} days under
 three ways of caring: nothing is done; a quarter of the water is changed each week; or every
-{EVERY_DAYS} days the keeper reads a coarse kit and is told the next steps. Keepers of both kinds
+{EVERY_DAYS} days the keeper reads a coarse kit and is told the next steps, from members carried on
+from visit to visit. Keepers of both kinds
 do {100 * FOLLOWED:.0f} steps of 100 and are off by {100 * OFF:.0f} % in amounts. Where no step of
 their own is enough they are also told what would be with help from elsewhere (mature media,
 zeolite, another tank); {100 * FETCHED:.0f} of 100 keepers can get that, and follow it in its
@@ -46,11 +47,13 @@ def run(*, anew: bool, workers: int) -> None:
     closed_loop.keep(BEFORE, anew=anew, workers=workers)
     closed_loop.keep_variants(VARIED, anew=anew, workers=workers)
     closed_loop.keep(max(COUNTS.values()), anew=False, workers=workers)
+    closed_loop.keep_before(closed_loop.KEPT.found(), anew=anew, workers=workers)
 
 
 def section() -> Section:
     """A row a load and policy; then the first actions."""
-    found = list(closed_loop.KEPT.found().values())
+    kept = closed_loop.KEPT.found()
+    found = list(kept.values())
     if not found:
         return Section(TITLE, RUN_IT)
     parts = [OPENING]
@@ -61,7 +64,14 @@ def section() -> Section:
     head = ("load", "animals", "tanks", "care", "acute animal-hours", "acute burden",
             "chronic animal-hours", "chronic burden", "chronic, still", "water, L",
             "meals withheld")  # fmt: skip
-    parts += [table(head, rows), *_told(found), *_weekly(found), _first(found), frontier(found)]
+    parts += [
+        table(head, rows),
+        *_told(found),
+        *hours_before(kept, closed_loop.KEPT_BEFORE.found()),
+        *_weekly(found),
+        _first(found),
+        frontier(found),
+    ]
     note = closed_loop.KEPT.note()
     text = "\n\n".join([*parts, *([note] * bool(note))])
     return Section(TITLE, text, (frontier_picture(found),))
@@ -125,6 +135,32 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
             f"{_chances(truly, some)}"
         )
     return ["\n".join(lines)]
+
+
+def hours_before(kept: Mapping[str, Told], first: Mapping[str, Mapping[str, float]]) -> list[str]:
+    """How much of the hours left was over before the first visit, and what came after it.
+
+    Parameters
+    ----------
+    kept
+        What was found of each tank, by key.
+    first
+        Its hours before the first visit, by key; tanks without are left out.
+    """
+    lines = []
+    for load in LOADS:
+        keys = [key for key, each in kept.items() if each["load"] == load and key in first]
+        early = sum(first[key]["chronic"] for key in keys)
+        plain = sum(kept[key]["nothing"]["chronic"] for key in keys)
+        ours = sum(kept[key]["our steps"]["chronic"] for key in keys)
+        if plain > early:
+            lines.append(
+                f"- {load}: of {ours:.0f} chronic animal-hours left in {len(keys)} tanks, "
+                f"{early:.0f} were over before the keeper first asked, on day {FIRST}; of those "
+                f"that came after, {100 * (1 - (ours - early) / (plain - early)):.0f} % fewer than "
+                "with nothing done."
+            )
+    return ["\n".join(lines)] if lines else []
 
 
 def _chances(truly: Sequence[Mapping[str, Any]], some: Sequence[Mapping[str, Any]]) -> str:

@@ -146,8 +146,10 @@ def _narrow_blocks() -> Iterator[None]:
         runs.BLOCK_MEMBERS = usual
 
 
-def hours_of(world: World, tank: Tank, course: Course | None = None) -> dict[str, float]:
-    """Animal-hours above limits, water changed and food withheld.
+def hours_of(
+    world: World, tank: Tank, course: Course | None = None, until_d: float = float(DAYS)
+) -> dict[str, float]:
+    """Animal-hours above limits until a moment, water changed and food withheld in all.
 
     An hour counts where a limit is passed and the water of that hour adds to it; a mean of thirty
     days stays up for weeks after the water is good again, whatever anybody does. Those hours are
@@ -157,6 +159,7 @@ def hours_of(world: World, tank: Tank, course: Course | None = None) -> dict[str
     limits = limits_of_tank(tank)
     water, shape = course_water(course), (len(course.stops_d), 1)
     found, now = judge(limits, water, course.stops_d), judge(limits, water)
+    counted = course.stops_d[:, None] < until_d
     told = {}
     for tier in ("acute", "chronic"):
         over, still = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
@@ -168,9 +171,9 @@ def hours_of(world: World, tank: Tank, course: Course | None = None) -> dict[str
                 still |= passed
                 beyond = np.clip(np.broadcast_to(now[key].ratio, shape) - 1.0, 0.0, FARTHEST)
                 far = np.maximum(far, beyond * passed)
-        each = 24.0 / LOOKS * world.animals
-        told[tier], told[f"{tier} still"] = each * float(over.sum()), each * float(still.sum())
-        told[f"{tier} burden"] = each * float(far.sum())
+        each = 24.0 / LOOKS * world.animals * counted
+        told[tier], told[f"{tier} still"] = float((each * over).sum()), float((each * still).sum())
+        told[f"{tier} burden"] = float((each * far).sum())
     told["litres"] = sum(
         e.fraction * (tank.volume_l or 0.0) for e in tank.events if isinstance(e, WaterChange)
     )
