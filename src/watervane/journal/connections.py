@@ -5,18 +5,21 @@ from __future__ import annotations
 import sqlite3
 import time
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, NullPool, QueuePool, create_engine, event
 from sqlalchemy.exc import NoSuchModuleError
+from sqlalchemy.util import LRUCache
 
 from watervane.journal.places import Place
 from watervane.journal.troubles import JournalTrouble
 
 APPLICATION_ID = 0x57564A4E  # marks the file as a journal
 BUSY_S = 30.0  # how long a writer waits for another
+_STATEMENTS = 500  # compiled and kept
 _WRITERS_LOCK = 0x57564A4E  # the advisory lock that lets one writer at a time into PostgreSQL
 
 
@@ -116,7 +119,23 @@ def _write_ahead(connection: sqlite3.Connection) -> None:
 
 
 def _sqlite(creator: Callable[[], sqlite3.Connection], pool: type[Any]) -> Engine:
-    return create_engine("sqlite://", creator=creator, poolclass=pool)
+    alike, compiled = _alike()
+    return Engine(
+        pool(creator, dialect=alike.dialect),
+        alike.dialect,
+        alike.url,
+        execution_options={"compiled_cache": compiled},
+    )
+
+
+@cache
+def _alike() -> tuple[Engine, LRUCache[Any, Any]]:
+    """What all engines of files share, so that a statement is compiled once for all of them."""
+    engine = create_engine("sqlite://")
+    with engine.connect():  # the dialect looks at its first connection
+        pass
+    engine.dispose()
+    return engine, LRUCache(_STATEMENTS)
 
 
 def _postgresql(place: Place, **options: Any) -> Engine:

@@ -72,8 +72,8 @@ def make_app(
     if plan_ahead:
         desk.plans.does(partial(first_plan, desk))
     pages.state.desk = desk
-    for routes in ROUTES:
-        pages.include_router(routes)
+    for routes in ROUTES:  # as they are: a router that is included makes each of them anew
+        pages.router.routes.extend(routes.routes)
     pages.add_exception_handler(BadInput, _bad_input)
     pages.add_exception_handler(HTTPException, _http_error)
     pages.add_exception_handler(Exception, _failure)

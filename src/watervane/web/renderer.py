@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from fastapi import Request
@@ -29,38 +30,49 @@ def bound(text: str) -> str:
     return _LOOSE.sub("\N{NO-BREAK SPACE}", text)
 
 
+@cache
+def _templates() -> Environment:
+    """The templates of the package, compiled once, however many doors they are shown at."""
+    templates = Environment(
+        loader=PackageLoader("watervane.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    templates.filters["bound"] = bound
+    templates.globals.update(
+        aid=first_aid,
+        say=phrase,
+        finding=finding_line,
+        asset=asset_path,
+        marks=marked_paths,
+        drawing_script=script_path,
+    )
+    return templates
+
+
 class Renderer:
-    """The templates of the package, compiled once."""
+    """The pages of one door: what is told to a template, and what stands on each page."""
 
     def __init__(self, notice: str = "") -> None:
-        self._templates = Environment(
-            loader=PackageLoader("watervane.web"),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            auto_reload=False,
-        )
-        self._templates.filters["bound"] = bound
-        self._templates.globals.update(
-            aid=first_aid,
-            notice=notice,
-            say=phrase,
-            finding=finding_line,
-            asset=asset_path,
-            marks=marked_paths,
-            drawing_script=script_path,
-        )
+        self._notice = notice
 
     def warm(self) -> None:
         """Compile what a tank's page is made of, before somebody waits for it."""
         for name in OF_A_TANK:
-            self._templates.get_template(name)
+            _templates().get_template(name)
 
     def text(self, template: str, request: Request, **told: Any) -> str:
         """A page as text."""
-        common = {"look": look_of(request), "path": request.url.path, "stranger": False}
-        return self._templates.get_template(template).render({**common, **told})
+        common = {
+            "look": look_of(request),
+            "path": request.url.path,
+            "stranger": False,
+            "notice": self._notice,
+        }
+        return _templates().get_template(template).render({**common, **told})
 
     def page(
         self,
