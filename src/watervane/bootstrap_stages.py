@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -36,6 +37,7 @@ class PlansRehearsed:
 
     latest: Callable[[str], CarriedTank | None]
     _stages: OrderedDict[tuple[object, ...], Stage] = field(default_factory=OrderedDict)
+    _ready: threading.Event = field(default_factory=threading.Event)  # for a first look
 
     def __call__(
         self,
@@ -56,8 +58,9 @@ class PlansRehearsed:
             progress("rehearsal", share)
 
         told(0.0)
+        soon = question.first_look and self._ready.is_set()
         try:
-            return rehearse_plan(stage, plan, threads=THREADS, progress=told)
+            return rehearse_plan(stage, plan, threads=THREADS, progress=told, first_look=soon)
         except CannotRehearse as error:
             told_of = {"kind": error.mishap.kind}
             problem = Finding(f"mishap-{error.reason}", "problem", told_of)
@@ -66,12 +69,24 @@ class PlansRehearsed:
     def _stage(self, question: Question, tank: Tank, as_of: datetime, progress: Progress) -> Stage:
         """The tank as of these entries and this day."""
         key = (question.owner, question.tank, question.newest_entry, question.day)
+        from watervane.process.kept_program import load_ahead
+
         if key not in self._stages:
-            self._stages[key] = self._set(question.tank, tank, as_of, progress)
+            load_ahead("run_rows_few")
+            self._stages[key] = stage = self._set(question.tank, tank, as_of, progress)
+            if not self._ready.is_set():
+                threading.Thread(target=self._make_ready, args=(stage,), daemon=True).start()
         self._stages.move_to_end(key)
         while len(self._stages) > KEPT_READY:
             self._stages.popitem(last=False)
         return self._stages[key]
+
+    def _make_ready(self, stage: Stage) -> None:
+        """Beside all else: until then a first look is by all members."""
+        from watervane.engine.stage import make_ready
+
+        make_ready(stage)
+        self._ready.set()
 
     def _set(self, key: str, tank: Tank, as_of: datetime, progress: Progress) -> Stage:
         """Of carried members where the log is still theirs, weighed by what was read since."""

@@ -11,6 +11,7 @@ import pytest
 from watervane.engine import CannotRehearse, Update, rehearse
 from watervane.engine.other_plan import rehearse_plan
 from watervane.engine.stage import Stage, set_stage
+from watervane.process.run import BLOCK_MEMBERS
 from watervane.records import (
     AnimalsIn,
     Feed,
@@ -195,3 +196,24 @@ def test_carried_members_stand_where_their_forecast_left_them() -> None:
         assert len(both) > DAYS
         for now, then in both:
             assert now == pytest.approx(then, rel=0.05, abs=0.05), name
+
+
+def test_a_first_look_is_by_some_members_and_near_what_all_of_them_tell(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Blocks of one width here, so that nothing is compiled for it: no result depends on that."""
+    monkeypatch.setattr("watervane.engine.stage.FEW_MEMBERS", 60)
+    monkeypatch.setattr("watervane.process.run.FEW_MEMBERS", BLOCK_MEMBERS)
+    stage, plan = replace(_stage()), OtherPlan(food_times=2.0)
+    whole = rehearse_plan(stage, plan, threads=1)
+    first = rehearse_plan(stage, plan, threads=1, first_look=True)
+    assert (first.seen_of, first.first_look, whole.first_look) == ((60, 120), True, False)
+    assert len(set(stage.part.run.numbers.tolist())) == 60
+    assert first.planned == whole.planned, "what is planned does not jump"
+    for name in ("nitrate_mg_n_per_l", "oxygen_mg_per_l", "temperature_c"):
+        ours, theirs = first.changed[name], whole.changed[name]
+        assert ours.p50 == pytest.approx(theirs.p50, rel=0.05), name
+        edges = zip(ours.p05, ours.p50, ours.p95, strict=True)
+        assert all(0.0 <= low <= middle <= high for low, middle, high in edges), name
+    idle = rehearse_plan(stage, OtherPlan(), threads=1, first_look=True)
+    assert idle.seen_of == (120, 120), "the plan itself is known of all of them"

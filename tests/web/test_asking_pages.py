@@ -14,7 +14,7 @@ from web_keeper import ADDRESS, OURS, PORT
 
 from watervane.app import Line, add_tank, record
 from watervane.records import Finding, Mishap, Person
-from watervane.records.other_plans import DatedMishap, OtherPlan
+from watervane.records.other_plans import DatedMishap, OtherPlan, RehearsedPlan
 from watervane.records.questions import Answer
 from watervane.records.resettling import ColonyMove
 from watervane.web import Gate, make_app
@@ -124,6 +124,20 @@ def test_a_script_gets_words_and_rows(pages: TestClient, asking: FakeAsking, tan
     assert "50 % of the planned food" in told["words"]["first"].replace("\N{NO-BREAK SPACE}", " ")
     first = told["rows"]["changed"][0]
     assert first["nitrate_mg_n_per_l_p50"] == pytest.approx(8.0 * 62.0 / 14.007, rel=0.01)
+
+
+def test_a_first_look_is_told_as_one(pages: TestClient, asking: FakeAsking, tank: str) -> None:
+    whole = pages.get(f"{tank}/rehearsal.json", params={"food": "50"}).json()
+    assert "first" not in whole
+    assert isinstance(asking.asked[-1].plan, OtherPlan)
+    assert not asking.asked[-1].first_look
+    told = asking(asking.asked[-1], window="w", wait_s=0.0).told
+    assert isinstance(told, RehearsedPlan)
+    asking.instead = Answer(told=replace(told, seen_of=(250, 1000)))
+    first = pages.get(f"{tank}/rehearsal.json", params={"food": "50", "first": "1"}).json()
+    assert asking.asked[-1].first_look
+    assert first["first"] == "A first look: 250 of the 1,000 imagined tanks. All of them follow."
+    assert first["rows"]
 
 
 def test_what_the_tank_has_nothing_for_is_told(

@@ -64,7 +64,7 @@ def test_the_sentences_read_easily_together() -> None:
         (reading(ReadingValue("exact", 0.7, 0.7, "n")), "ammonia 0.7"),
         (reading(ReadingValue("above", 5.0, None, "n")), "ammonia > 5"),
         (reading(ReadingValue("below", None, 0.3, "n")), "ammonia < 0.3"),
-        (reading(ReadingValue("range", 0.3, 0.7, "n")), "ammonia 0.3..0.7"),
+        (reading(ReadingValue("range", 0.3, 0.7, "n")), "ammonia 0.3 to 0.7"),
         (
             reading(ReadingValue("exact", 0.7, 0.7, "n", "0.7"), of_source_water=True),
             "ammonia 0.7 (source water)",

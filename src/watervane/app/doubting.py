@@ -48,6 +48,7 @@ def ask_once(
     *,
     described: bool = False,
     before: Tank | None = None,
+    besides: Sequence[Finding] = (),
 ) -> None:
     """Nothing where all is likely, or was said to be so.
 
@@ -65,6 +66,8 @@ def ask_once(
         Whether the tank itself is asked about, too.
     before
         The tank as it was described so far: nothing is asked about it a second time.
+    besides
+        What else is asked about the tank.
 
     Raises
     ------
@@ -83,6 +86,7 @@ def ask_once(
     if before is not None:
         asked = ports.journal.doubts_of_tank(before, now)
         of_tank = tuple(each for each in of_tank if each not in asked)
+    of_tank = (*of_tank, *besides)
     if not by_line and not of_tank:
         return
     doubted = Doubted(by_line, of_tank)

@@ -14,6 +14,8 @@ from watervane.app.recording import understood
 from watervane.app.unit_of_work import View
 from watervane.records import Finding, Person, Tank, Written, as_fitted
 
+OTHER_SIZE = 1.25  # as many times is more than a size measured better
+
 
 def tell_parts(
     actor: Person,
@@ -66,7 +68,8 @@ def tell_parts(
         if tank.filled > before.filled:
             _check_nothing_before(work, key, tank.filled)
         read, findings = understood(lines, tank, ports)
-        ask_once(read, tank, ports, sure, described=True, before=before)
+        besides = _another_size(before, tank, work, key)
+        ask_once(read, tank, ports, sure, described=True, before=before, besides=besides)
         if words:
             receipt = work.describe(key, tank, " ".join(words))
         if read:
@@ -76,6 +79,17 @@ def tell_parts(
         else:
             receipt = replace(receipt, entries=())
         return replace(kept_write(work, receipt), findings=findings)
+
+
+def _another_size(before: Tank, tank: Tank, view: View, key: str) -> tuple[Finding, ...]:
+    """Ask about a size that is far from the one before: all of the log counts by one size."""
+    was, now = before.volume_l, tank.volume_l
+    if was is None or now is None or max(was, now) < OTHER_SIZE * min(was, now):
+        return ()
+    if not view.latest(key, 1):
+        return ()
+    told = {"field": "volume", "was": f"{was:.4g}", "litres": f"{now:.4g}"}
+    return (Finding("doubt-other-size", "caution", told),)
 
 
 def _check_nothing_before(view: View, key: str, filled: date) -> None:

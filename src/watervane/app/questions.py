@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from watervane.app.ports import Ports
@@ -30,10 +30,18 @@ def ask_homecoming(
 
 
 def ask_rehearsal(
-    actor: Person, key: str, plan: OtherPlan, ports: Ports, window: str, wait_s: float = WAIT_S
+    actor: Person,
+    key: str,
+    plan: OtherPlan,
+    ports: Ports,
+    window: str,
+    wait_s: float = WAIT_S,
+    *,
+    first_look: bool = False,
 ) -> Answer:
-    """A tank under another plan, beside the plan it has."""
+    """A tank under another plan, beside the plan it has; a first look is there sooner."""
     question = _about(actor, key, REHEARSAL, ports, plan=plan)
+    question = replace(question, first_look=first_look)
     return ports.jobs.ask(question, window=window, wait_s=wait_s)
 
 

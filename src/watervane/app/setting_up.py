@@ -12,20 +12,22 @@ from watervane.app.exchange_ports import TableWords
 from watervane.app.keeping import KeptWrite, Line
 from watervane.app.ports import BadInput, Ports
 from watervane.app.recording import understood
-from watervane.app.unit_of_work import UnitOfWork
+from watervane.app.unit_of_work import UnitOfWork, View
 from watervane.records import (
     LOCAL_OWNER,
     Event,
     Finding,
     Habit,
+    KeptTank,
     Person,
     Reading,
     TableRead,
     Tank,
 )
+from watervane.wording import phrase
 
 LONG_AGO = date(1900, 1, 1)
-NAME_AWAY = "setup-name-away"
+NAME_AWAY, NAME_FREED = "setup-name-away", "setup-name-freed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,9 @@ def set_up_tank(
     told_as = "\n".join((name, *words, *(f"{line.raw} {line.at}" for line in lines)))
     tank = described(name, words, ports)
     read, findings = understood(lines, tank, ports)
-    ask_once(read, tank, ports, sure, described=True)
+    away = _named_away(actor, name, ports)
+    besides = () if away is None else (_name_away(away, NAME_FREED, "caution"),)
+    ask_once(read, tank, ports, sure, described=True, besides=besides)
     if table is not None:
         told_as += f"\n{ports.exchange.digest_of(table.source)}\n{table.words}"
         rows, remarks = _rows(table, tank, ports)
@@ -112,6 +116,8 @@ def set_up_tank(
         habits=tuple(each for each in read if isinstance(each, Habit)),
         readings=tuple(each for each in read if isinstance(each, Reading)),
     )
+    if away is not None:
+        _let_go_of_name(actor, away, ports)
     with (
         ports.journal.open() as journal,
         journal.writing(actor, what="add tank", asked=told_as, request=request) as work,
@@ -123,14 +129,46 @@ def set_up_tank(
 
 def _check_free(name: str, work: UnitOfWork) -> None:
     """No other tank has the name; one that was put away keeps its own, so that it can come back."""
-    wanted = name.strip().casefold()
-    other = next((each for each in work.tanks() if each.name.casefold() == wanted), None)
+    other = _named(name, work)
     if work.earlier is not None or other is None:
         return
-    told = {"name": other.name, "field": "name"}
     if other.put_away is None:
+        told = {"name": other.name, "field": "name"}
         raise BadInput([Finding("setup-name-taken", "problem", told)])
-    raise BadInput([Finding(NAME_AWAY, "problem", {**told, "day": str(other.put_away)})])
+    raise BadInput([_name_away(other, NAME_AWAY, "problem")])
+
+
+def _named(name: str, view: View) -> KeptTank | None:
+    wanted = name.strip().casefold()
+    return next((each for each in view.tanks() if each.name.casefold() == wanted), None)
+
+
+def _named_away(actor: Person, name: str, ports: Ports) -> KeptTank | None:
+    """A tank that was put away and has the name of one that is to be set up."""
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        other = _named(name, view)
+    return None if other is None or other.put_away is None else other
+
+
+def _name_away(other: KeptTank, key: str, severity: str) -> Finding:
+    told = {"name": other.name, "field": "name", "day": str(other.put_away)}
+    return Finding(key, severity, {**told, "then": name_when_away(other)})
+
+
+def name_when_away(tank: KeptTank) -> str:
+    """What a tank that was put away is called once another has its name."""
+    return phrase("away-name", name=tank.name, day=str(tank.put_away))
+
+
+def _let_go_of_name(actor: Person, away: KeptTank, ports: Ports) -> None:
+    """Call a tank that was put away otherwise; with its log it can come back under that name."""
+    then = name_when_away(away)
+    with (
+        ports.journal.open() as journal,
+        journal.writing(actor, what="let go of name", asked=away.key) as work,
+    ):
+        tank = work.description(away.key)
+        work.describe(away.key, replace(tank, name=then), f"name={then}")
 
 
 def _rows(

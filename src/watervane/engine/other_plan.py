@@ -7,9 +7,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
-from watervane.engine.composed import SERIES
 from watervane.engine.mishaps import (
     KINDS,
     CannotRehearse,
@@ -20,18 +18,13 @@ from watervane.engine.mishaps import (
     under,
 )
 from watervane.engine.rehearse import BEGINS, compared, future_of, harm_of
-from watervane.engine.stage import LOOKS_PER_DAY, Stage
-from watervane.forecast.quantiles import band
+from watervane.engine.stage import LOOKS_PER_DAY, Stage, bands_of
 from watervane.process.run import Course
 from watervane.process.timeline import Timeline, timeline
-from watervane.records import Band, Feed, Mishap, Tank, WaterChange
+from watervane.records import QUANTILE_KEYS, Band, Feed, Mishap, Tank, WaterChange
 from watervane.records.other_plans import OtherPlan, RehearsedPlan
 
 WHOLE_PLAN = "other-plan"  # the kind of mishap that stands for all that is done otherwise
-DRAWN = (
-    *("ammonia_mg_n_per_l", "nitrite_mg_n_per_l", "nitrate_mg_n_per_l"),
-    *("oxygen_mg_per_l", "ph", "temperature_c"),
-)
 
 
 def rehearse_plan(
@@ -40,6 +33,7 @@ def rehearse_plan(
     *,
     threads: int = 2,
     progress: Callable[[float], None] | None = None,
+    first_look: bool = False,
 ) -> RehearsedPlan:
     """Set another plan beside the one the tank has.
 
@@ -51,18 +45,24 @@ def rehearse_plan(
         What is done otherwise, for the whole horizon.
     threads, progress
         See `simulate`; what ``progress`` raises goes through it.
+    first_look
+        By some of the members alone, see `Stage.part`: how far the other plan moves those is added
+        to what is planned for all of them.
 
     Raises
     ------
     CannotRehearse
         Where the tank has nothing for a part of the plan to work on.
     """
+    everyone = stage
+    stage = everyone.part if first_look and not plan.as_planned else everyone
+    few = stage is not everyone
     line = stage.line
     other = _line_under(stage, plan)
     changed = stage.planned
     if not plan.as_planned:
         changed = future_of(
-            other, stage.run, stage.state, stage.days, threads, LOOKS_PER_DAY, progress
+            other, stage.run, stage.state, stage.days, threads, LOOKS_PER_DAY, progress, few=few
         )
     harmed = stage.harmed if plan.as_planned else harm_of(other, changed)
     begins = line.calendar.moment(line.calendar.bounds_d(stage.days[0])[0])
@@ -82,11 +82,12 @@ def rehearse_plan(
         seed=stage.seed,
         plan=plan,
         times=tuple(line.calendar.moment(float(at)) for at in stage.planned.stops_d),
-        planned=_bands(stage.planned),
-        changed=_bands(changed),
+        planned=everyone.bands,
+        changed=bands_of(changed) if not few else _carried_over(everyone, stage, changed),
         rehearsal=replace(told, warmth_change_c_per_h=stage.gentle_c_per_h),
         diagnostics=stage.diagnostics,
         known_until=stage.known_until,
+        seen_of=(len(stage.run), len(everyone.run)),
     )
 
 
@@ -138,10 +139,19 @@ def _ends(stage: Stage, plan: OtherPlan, begins: datetime) -> datetime:
     return max(ends, default=begins)
 
 
-def _bands(course: Course) -> dict[str, Band]:
+def _carried_over(everyone: Stage, part: Stage, changed: Course) -> dict[str, Band]:
+    """Bands of all members, as a part of them tells: those planned, moved as far as the part's."""
+    every, before, after = everyone.bands, part.bands, bands_of(changed)
     found = {}
-    for name in DRAWN:
-        output, factor = SERIES[name]
-        values: NDArray[np.float64] = factor * np.maximum(course.output(output), 0.0)
-        found[name] = band(values)
+    for name, whole in every.items():
+        moved = [
+            np.asarray(getattr(whole, key))
+            + np.asarray(getattr(after[name], key))
+            - np.asarray(getattr(before[name], key))
+            for key in QUANTILE_KEYS
+        ]
+        ranked = np.sort(np.maximum(moved, 0.0), axis=0)
+        found[name] = Band(
+            **{key: tuple(row.tolist()) for key, row in zip(QUANTILE_KEYS, ranked, strict=True)}
+        )
     return found

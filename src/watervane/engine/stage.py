@@ -7,25 +7,36 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
 
 from watervane import __version__
 from watervane.engine.begun_members import members_of_log
 from watervane.engine.carried_tank import CarriedTank
+from watervane.engine.composed import SERIES
 from watervane.engine.feeding import KnownTank, fed_as_known
 from watervane.engine.foretell import FUTURE, Progress
+from watervane.engine.kept_course import chosen_course
 from watervane.engine.known import held_readings, local_day, modelled, usable_readings
 from watervane.engine.member_runs import told
 from watervane.engine.rehearse import future_of, gentle_c_per_h, harm_of
 from watervane.engine.update import Update
 from watervane.forecast.harm import Harm
+from watervane.forecast.quantiles import band
 from watervane.inference.carrying import ChangedPastError, members_of
 from watervane.inference.fitting import GOOD_EFFECTIVE, LEAST_EFFECTIVE
 from watervane.inference.priors import prior_digest
-from watervane.process.run import Course, Members, simulate
+from watervane.process.run import FEW_MEMBERS, Course, Members, chosen_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
-from watervane.records import Diagnostics, Tank
+from watervane.records import Band, Diagnostics, Tank
 
+DRAWN = (
+    *("ammonia_mg_n_per_l", "nitrite_mg_n_per_l", "nitrate_mg_n_per_l"),
+    *("oxygen_mg_per_l", "ph", "temperature_c"),
+)
 LOOKS_PER_DAY = 8  # a third of a long rehearsal's: oxygen falls through the night, for hours
 
 
@@ -65,6 +76,31 @@ class Stage:
     def horizon_days(self) -> int:
         """Days looked at. [d]"""
         return self.days[1] - self.days[0]
+
+    @cached_property
+    def bands(self) -> Mapping[str, Band]:
+        """What is planned, as it is drawn."""
+        return bands_of(self.planned)
+
+    @cached_property
+    def part(self) -> Stage:
+        """Some of the members, for a first look: in order of the nitrite that is planned, evenly.
+
+        So they spread as all of them do. Where there are no more than that, it is all of them.
+        """
+        count = len(self.run)
+        if count <= FEW_MEMBERS:
+            return self
+        order = np.argsort(self.planned.output("nitrite_mg_n_per_l").max(axis=0), kind="stable")
+        index = order[((np.arange(FEW_MEMBERS) + 0.5) * count / FEW_MEMBERS).astype(np.int64)]
+        planned = chosen_course(self.planned, index)
+        return replace(
+            self,
+            run=self.run.chosen(index),
+            state=chosen_state(self.state, index),
+            planned=planned,
+            harmed=harm_of(self.line, planned),
+        )
 
 
 def set_stage(
@@ -137,6 +173,23 @@ def set_stage(
         max((reading.at for reading in readings), default=None),
         seed,
     )
+
+
+def make_ready(stage: Stage) -> None:
+    """Load or compile what a first look runs with, by one day of its members."""
+    first, part = stage.days[0], stage.part
+    if part is not stage:
+        future_of(stage.line, part.run, part.state, (first, first + 1), 1, LOOKS_PER_DAY, few=True)
+
+
+def bands_of(course: Course) -> dict[str, Band]:
+    """The drawn series of a course as bands."""
+    found = {}
+    for name in DRAWN:
+        output, factor = SERIES[name]
+        values: NDArray[np.float64] = factor * np.maximum(course.output(output), 0.0)
+        found[name] = band(values)
+    return found
 
 
 def carried_now(

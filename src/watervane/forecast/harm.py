@@ -151,10 +151,11 @@ def _parts(
         return
     times = stops[begin:end]
     water = course_water(course, pressure_atm, slice(begin, end))
-    ahead = course_water(course, pressure_atm, slice(first, end))
+    ahead = water if first == begin else course_water(course, pressure_atm, slice(first, end))
     days_in = [_between(stops[first:end], first_d + k, first_d + k + 1.0) for k in range(days)]
     found = judge(one.limits, water, times, first - begin, passing_only=True)
-    present = judge(one.limits, ahead) if any(j.passed.any() for j in found.values()) else {}
+    passing = {key for key, judged in found.items() if judged.passed.any()}
+    present = judge([each for each in one.limits if (each.tier, each.subject) in passing], ahead)
     for key, judged in found.items():
         by_day = np.zeros((days, course.outputs.shape[-1]), dtype=bool)
         passed = judged.passed

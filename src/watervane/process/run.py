@@ -29,8 +29,10 @@ from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
 from watervane.process.timeline import Timeline
 
 BLOCK_MEMBERS = 500
+FEW_MEMBERS = 250  # of a block for a first look, with a program of its own width
 Parameters = Mapping[str, NDArray[np.float64]]
 day_rows_program = KeptProgram(run_rows, "run_rows")
+few_rows_program = KeptProgram(run_rows, "run_rows_few")
 Progress = Callable[[float], None]
 
 
@@ -146,6 +148,7 @@ def simulate(
     stops_d: Sequence[float] = (),
     accuracy: str = "sampling",
     threads: int = 2,
+    few: bool = False,
     food_noise: bool = True,
     extra: Sequence[Action] = (),
     checkpoint_days: Sequence[int] = (),
@@ -168,6 +171,8 @@ def simulate(
         ``screening``, ``sampling`` or ``printed``, see `grid_of`.
     threads
         Blocks of `BLOCK_MEMBERS` run side by side; results do not depend on it.
+    few
+        In blocks of `FEW_MEMBERS`: half the work where there are no more than those.
     food_noise
         Whether meals, changes and rates vary from day to day about what was told.
     extra
@@ -182,7 +187,8 @@ def simulate(
     if plan is None:
         plan = plan_days(timeline, days, stops_d=stops_d, accuracy=accuracy, extra=extra)
     count = len(members)
-    blocks = [np.arange(i, min(i + BLOCK_MEMBERS, count)) for i in range(0, count, BLOCK_MEMBERS)]
+    wide = FEW_MEMBERS if few else BLOCK_MEMBERS
+    blocks = [np.arange(i, min(i + wide, count)) for i in range(0, count, wide)]
     done = [0]
     steps = len(plan) * len(blocks)
 
@@ -192,7 +198,8 @@ def simulate(
             progress(done[0] / max(steps, 1))
 
     def work(block: NDArray[np.int64]) -> _BlockCourse:
-        return _run_block(members, start, block, plan, food_noise, checkpoint_days, tick)
+        kept = (food_noise, checkpoint_days)
+        return _run_block(members, start, block, plan, *kept, tick, few=few)
 
     if threads > 1 and len(blocks) > 1:
         with ThreadPoolExecutor(threads) as pool:
@@ -296,10 +303,13 @@ def _run_block(
     food_noise: bool,  # noqa: FBT001 - passed on by the one caller
     checkpoint_days: Sequence[int],
     tick: Callable[[], None],
+    *,
+    few: bool,
 ) -> _BlockCourse:
     """Run one block, filled up to its full width with copies of its last member."""
-    width = len(block)
-    lanes = np.concatenate([block, np.full(BLOCK_MEMBERS - width, block[-1])])
+    width, wide = len(block), FEW_MEMBERS if few else BLOCK_MEMBERS
+    program = few_rows_program if few else day_rows_program
+    lanes = np.concatenate([block, np.full(wide - width, block[-1])])
     numbers = members.numbers[lanes]
     theta = jnp.asarray(
         pack_parameters({n: v[lanes][None, :] for n, v in members.parameters.items()})
@@ -321,7 +331,7 @@ def _run_block(
         noise = daily.of_day(day.day)
         integral = np.zeros((2, width))
         for piece in day.pieces:
-            state, out, part = day_rows_program(
+            state, out, part = program(
                 state,
                 piece.packed,
                 piece.slots,

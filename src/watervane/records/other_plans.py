@@ -43,7 +43,8 @@ class RehearsedPlan:
 
     ``planned`` and ``changed`` map names of series (``ammonia_mg_n_per_l``) to bands at
     ``times``. ``rehearsal`` holds both side by side. ``known_until`` is the last reading that
-    the members agree with, ``None`` where nothing was read.
+    the members agree with, ``None`` where nothing was read. ``seen_of`` counts the members it
+    was run with, and all there are: a first look takes some of them.
     """
 
     tank: str
@@ -59,3 +60,9 @@ class RehearsedPlan:
     rehearsal: Rehearsal
     diagnostics: Diagnostics
     known_until: datetime | None = None
+    seen_of: tuple[int, int] = (0, 0)
+
+    @property
+    def first_look(self) -> bool:
+        """Whether only some of the members were run, and all of them are still to come."""
+        return self.seen_of[0] < self.seen_of[1]

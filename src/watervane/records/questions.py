@@ -37,6 +37,7 @@ class Question:
     species: str | None = None
     length_cm: float | None = None
     move: ColonyMove | None = None
+    first_look: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,10 +66,14 @@ def headroom_sentences(headroom: Headroom) -> list[str]:
     sentences = [_room(now, headroom)]
     if headroom.planned_g_per_d > 0.0:
         sentences.append(phrase("headroom-planned", planned=number(headroom.planned_g_per_d)))
-    sentences += elsewhere_sentences(now.elsewhere)
     tightest = now.tightest
+    grave = tightest is not None and tightest.broken and tightest.tier != TIERS[-1]
+    if not grave:
+        sentences += elsewhere_sentences(now.elsewhere)
     if tightest is not None:
         sentences += _in_the_way(now, tightest)
+    if grave:  # what harms comes before what is only uncomfortable
+        sentences += elsewhere_sentences(now.elsewhere)
     sentences += _later(headroom)
     if tightest is not None:
         wait = tightest.broken and tightest.subject in COLONIES

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from watervane.records import (
@@ -18,12 +19,14 @@ from watervane.records import (
     TopOff,
     WaterChange,
 )
+from watervane.wording.amounts import listed
 from watervane.wording.dates import day_and_month, weekday_date
 from watervane.wording.happenings import event_label
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
 _LONGEST = 60
+FEW = 3  # entries that are told one by one
 _SIGNS = {"ph": "pH", "kh": "KH", "gh": "GH", "co2": "CO2", "water": "the water"}
 
 
@@ -57,8 +60,9 @@ def entry_label(what: Event | Habit | Reading) -> str:
 
 
 def with_degrees(told: str) -> str:
-    """A temperature as people write it."""
-    return told.replace("degC", "\N{DEGREE SIGN}C").replace("degF", "\N{DEGREE SIGN}F")
+    """Temperatures and ranges as people write them."""
+    told = told.replace("degC", "\N{DEGREE SIGN}C").replace("degF", "\N{DEGREE SIGN}F")
+    return told.replace("..", " to ")
 
 
 def entry_line(entry: Entry, beside: datetime | None = None) -> str:
@@ -88,6 +92,21 @@ def kept_told(tank: str, entry: Entry) -> str:
     if isinstance(what, Dose) and what.raw:
         return f"{sentence} {phrase('kept-dose', amount=what.raw)}"
     return sentence
+
+
+def kept_together(tank: str, entries: Sequence[Entry]) -> tuple[str, ...]:
+    """What was just kept; of many readings one sentence a day."""
+    if len(entries) <= FEW or not all(isinstance(each.what, Reading) for each in entries):
+        return tuple(kept_told(tank, each) for each in entries)
+    days: dict[str, list[Entry]] = {}
+    for each in entries:
+        if isinstance(each.what, Reading):
+            days.setdefault(weekday_date(each.what.at), []).append(each)
+    told = [phrase("kept-many", tank=tank, count=len(entries))]
+    for date, of_day in days.items():
+        what = listed([entry_label(each.what) for each in of_day])
+        told.append(phrase("kept-many-day", date=date, what=what))
+    return tuple(told)
 
 
 def shown_sentence(tank: Tank) -> str:

@@ -30,7 +30,11 @@ def standing_sentence(forecast: Forecast | None, planned: date | None = None) ->
 
 
 def next_sentence(
-    forecast: Forecast | None, planned: date | None = None, read: Container[str] = ()
+    forecast: Forecast | None,
+    planned: date | None = None,
+    read: Container[str] = (),
+    *,
+    judged_soon: bool = False,
 ) -> str:
     """What to do next, where no steps have been chosen yet: the test that teaches most.
 
@@ -42,6 +46,8 @@ def next_sentence(
         The day the tank will be filled on, where that lies ahead.
     read
         Quantities that were read of late.
+    judged_soon
+        Whether it is still being worked out what there is to do today.
     """
     if planned is not None:
         return phrase("rounds-planned-next")
@@ -50,6 +56,12 @@ def next_sentence(
         if not unread:
             return phrase("rounds-none-foretold-read")
         return phrase("rounds-none-foretold-next", quantities=listed(unread))
+    if judged_soon:
+        unread = [each for each in SHARPENING if each not in read]
+        told_soon = phrase("rounds-next-soon")
+        if not unread:
+            return told_soon
+        return f"{told_soon} {phrase('rounds-next-meanwhile', quantities=listed(unread))}"
     told = next_test_sentences(forecast)
     if not told:
         return phrase("rounds-next-keep-on")

@@ -47,10 +47,11 @@ def plan_sentences(told: RehearsedPlan) -> list[str]:
         return [phrase("plan-as-planned")]
     one = told.rehearsal
     sentences = [phrase("plan-opening", what=listed(words))]
-    worse = worse_sentences(one)
-    sentences += worse or [phrase("plan-no-worse", days=told.horizon_days)]
-    sentences += _better(told)
-    sentences += already_sentences(one, told.horizon_days)
+    worse, better = worse_sentences(one), _better(told)
+    already = already_sentences(one, told.horizon_days)
+    sentences += worse + better + already
+    if not worse:  # after what is passed anyway: alone it would sound as if all were well
+        sentences.append(phrase("plan-no-worse", days=told.horizon_days))
     if told.plan.mishaps:
         sentences += colonies_sentences(one)
     return [*sentences, *_nitrate(told)]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from watervane.records import FULL, TankRound
+from watervane.records import FULL, AtOnce, TankRound, Today
 from watervane.wording.amounts import out_of_twenty
+from watervane.wording.at_once import at_once_sentences
 from watervane.wording.dates import days_between, weekday_date
 from watervane.wording.shown import ION_PER_N
 from watervane.wording.step_reasons import step_reason
@@ -74,6 +75,16 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
     elif one.grade == FULL and today.chosen is not None:
         step = _next(one, now)
     return RoundParts(tuple(told), step, _age(one, now), work)
+
+
+def standing_harm(today: Today | None, told: AtOnce) -> str:
+    """What is so wrong in a tank that nobody should be added; nothing where that is not known."""
+    read = at_once_sentences(told)
+    if read:
+        return read[0]
+    if today is None or today.verdict.key in (*_MILD, "no-animals"):
+        return ""
+    return verdict_sentences(today)[0]
 
 
 def _next(one: TankRound, now: datetime) -> str:

@@ -90,7 +90,7 @@ def step_sentences(today: Today) -> list[str]:
     missed = [phrase(f"tier-{t}") for t in TIERS[:2] if t not in today.good_enough]
     if missed:
         told = {"tiers": listed(missed), "tried": today.tried}
-        sentences += [phrase("steps-not-enough", **told), *_shortened(today)]
+        sentences += [phrase("steps-not-enough", **told), *shortened(today)]
         sentences.append(phrase("steps-too-many"))
     other = today.runner_up
     if other is not None and other.acts and chosen.acts:
@@ -330,7 +330,7 @@ def _numbered(texts: Sequence[str]) -> list[str]:
     return [phrase("steps-numbered", number=n, text=text) for n, text in enumerate(texts, 1)]
 
 
-def _shortened(today: Today) -> list[str]:
+def shortened(today: Today) -> list[str]:
     """What is won where the limits are passed anyway: time beyond them."""
     chosen, planned = today.chosen, today.planned
     if chosen is None or planned is None or not chosen.acts:
@@ -371,6 +371,7 @@ __all__ = [
     "note_sentences",
     "order_sentences",
     "short_act",
+    "shortened",
     "step_sentences",
     "today_title",
     "verdict_sentences",

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from watervane.app.animals import animal_names
+from watervane.app.at_once import at_once
 from watervane.app.questions import ask_homecoming, ask_limits
 from watervane.app.tank_page import look_at_tank
 from watervane.records import Homecoming, LimitList
@@ -23,6 +24,7 @@ from watervane.wording import (
     limits_title,
     phrase,
 )
+from watervane.wording.rounds import standing_harm
 
 routes = APIRouter()
 
@@ -58,6 +60,10 @@ def bring_home(request: Request, desk: AtDesk, key: str) -> Response:
         window = f"home {key} {request.url.query}"
         answer = ask_homecoming(desk.actor, key, trip, desk.ports, window, AT_ONCE_S)
     told = answer.told if isinstance(answer.told, Homecoming) else None
+    harm = standing_harm(
+        None if looked.judged is None else looked.judged.today,
+        at_once(desk.actor, looked, desk.ports),
+    )
     fields = trip_fields(animal_names(looked.tank.own_animals, looked.usual.animals), typed, wrong)
     return desk.pages.page(
         "bring_home.html",
@@ -68,6 +74,7 @@ def bring_home(request: Request, desk: AtDesk, key: str) -> Response:
         trip_fields=fields[:7],
         water_fields=fields[7:],
         wrong=bool(wrong),
+        harm=harm,
         title=homecoming_title(told) if told else "",
         sentences=homecoming_sentences(told) if told else (),
         gaps=gap_sentences(told) if told else (),

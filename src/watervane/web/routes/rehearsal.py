@@ -58,13 +58,20 @@ def rehearse(request: Request, desk: AtDesk, key: str) -> Response:
 
 
 @routes.get("/tank/{key}/rehearsal.json")
-def rehearse_on(request: Request, desk: AtDesk, key: str, window: str = "") -> Response:
-    """What comes of a plan, for a page that lives on: words, and rows for its drawing."""
+def rehearse_on(
+    request: Request, desk: AtDesk, key: str, window: str = "", first: int = 0
+) -> Response:
+    """What comes of a plan, for a page that lives on: words, and rows for its drawing.
+
+    A script asks for a ``first`` look and then for all of it.
+    """
     plan, wrong = plan_typed(dict(request.query_params))
     if wrong:
         words = _words(desk, request, Answer(why=_first(wrong)))
         return JSONResponse({"words": words, "wrong": sorted(wrong)})
-    answer = ask_rehearsal(desk.actor, key, plan, desk.ports, f"script {window}", PATIENTLY_S)
+    place = f"script {window}"
+    look = bool(first)
+    answer = ask_rehearsal(desk.actor, key, plan, desk.ports, place, PATIENTLY_S, first_look=look)
     if answer.overtaken:
         return JSONResponse({"overtaken": True})
     if answer.open:
@@ -73,6 +80,9 @@ def rehearse_on(request: Request, desk: AtDesk, key: str, window: str = "") -> R
     if isinstance(answer.told, RehearsedPlan):
         picture = plan_picture(answer.told)
         found |= {"rows": plan_rows(picture), "description": picture.description}
+        if answer.told.first_look:
+            some, every = (f"{count:,}" for count in answer.told.seen_of)
+            found["first"] = phrase("plan-first-look", some=some, every=every)
     text = json.dumps(found, allow_nan=False, separators=(",", ":"))
     return Response(text, media_type="application/json")
 

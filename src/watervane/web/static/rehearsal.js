@@ -1,4 +1,5 @@
 // Sliders beside the number fields; each move asks for the plan anew, and the newest one wins.
+// What some of the imagined tanks come to is shown at once, and said to be so; all of them follow.
 // Without this file the form is sent by its button, and comes back as a page.
 const WAIT_MS = 90;
 const SLID_TIMES = 5;
@@ -58,14 +59,18 @@ async function ask() {
   history.replaceState(null, "", `?${wanted}`);
   wanted.set("window", mine);
   for (const each of told) each.setAttribute("aria-busy", "true");
+  wanted.set("first", "1");
   try {
     for (;;) {
       const answer = await fetch(`${form.dataset.plan}?${wanted}`, { signal: here.signal });
       if (!answer.ok) break;
       const found = await answer.json();
       if (here.signal.aborted || found.overtaken) return;
-      if (found.line === undefined) { show(found); break; }
-      line.textContent = found.line;
+      line.textContent = found.line ?? found.first ?? "";
+      if (found.line !== undefined) continue;
+      show(found);
+      if (found.first === undefined) break;
+      wanted.delete("first");
     }
   } catch (error) {
     if (error.name === "AbortError") return;
