@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -178,3 +179,23 @@ def test_a_limit_of_the_last_forecast_takes_ones_own_figure(
     assert tank(fake).limit_edits == ()
     assert keeper.post(f"{page}/limit", data={"limit": "no", "level": "1"}).status_code == 303
     assert keeper.post(f"{page}/nothing", data={}).status_code == 404
+
+
+def test_a_far_larger_size_is_asked_about_and_leads_to_the_move(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    answer = keeper.post("/new", data={"name": "Sill", "size": "57", "filled": "2026-03-01"})
+    where = answer.headers["location"].partition("?")[0]
+    settings = f"{where}/settings"
+    assert f'href="{where}/ask/resettle"' in keeper.get(settings).text
+    assert keeper.post(f"{settings}/fitted", data={"volume": "180 L"}).status_code == 303
+    keeper.post(f"{where}/record/readings", data={"ph": "7.4", "day": "2026-03-10"})
+    asked = keeper.post(f"{settings}/fitted", data={"volume": "60 L"})
+    assert asked.status_code == 422
+    assert "It was 180 L so far" in asked.text
+    assert 'value="60 L"' in asked.text
+    (tick,) = re.findall(r'name="(sure[^"]*)"', asked.text)
+    assert (
+        keeper.post(f"{settings}/fitted", data={"volume": "60 L", tick: "yes"}).status_code == 303
+    )
+    assert open_tank(Person(), "Sill", fake.ports()).tank.volume_l == 60

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -82,3 +83,12 @@ def test_who_takes_its_name_is_told_how_to_bring_it_back(
     body = page[page.index("<h1") :]
     assert 'href="/put-away"' in body
     assert 'value="sill"' in body
+    assert "this one gets it" in page
+    (tick,) = re.findall(r'name="(sure[^"]*)"', page)
+    done = keeper.post("/new", data={**sent, tick: "yes"})
+    assert done.status_code == 303, "one press, and it has the name"
+    assert [each.name for each in list_tanks(Person(), fake.ports())] == ["sill"]
+    (away,) = tanks_put_away(Person(), fake.ports())
+    assert away.name.startswith("Sill, put away ")
+    assert keeper.post(f"{where}/bring-back", data={"request": "f"}).status_code == 303
+    assert len(open_tank(Person(), away.name, fake.ports()).tank.readings) == 1

@@ -101,3 +101,16 @@ def test_a_form_leads_on_to_the_next_record(keeper: TestClient, fake: FakePorts,
     page = keeper.get(where).text
     assert 'id="kept"' in page
     assert "All well" in page
+
+
+def test_many_readings_are_told_by_their_days(keeper: TestClient, tank: str) -> None:
+    days = re.findall(r'name="ammonia-([0-9-]+)"', keeper.get(f"/tank/{tank}/record/week").text)
+    sent = {f"ammonia-{days[0]}": "0.3 to 0.7", f"nitrite-{days[0]}": "0", f"ph-{days[2]}": "7.4"}
+    sent |= {f"nitrate-{days[2]}": "10", "request": "w"}
+    kept = keeper.post(f"/tank/{tank}/record/week", data=sent)
+    page = keeper.get(kept.headers["location"]).text.replace("\N{NO-BREAK SPACE}", " ")
+    told = re.findall(r"<p>([^<]*)</p>", page[page.index('id="kept"') :])[:3]
+    assert told[0] == "Study: 4 entries kept."
+    assert "ammonia 0.3 to 0.7" in told[1]
+    assert "nitrite 0" in told[1]
+    assert "nitrate 10" in told[2]

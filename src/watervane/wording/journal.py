@@ -40,7 +40,7 @@ def entry_label(what: Event | Habit | Reading) -> str:
             return told
         return phrase("kept-habit-until", what=told, until=weekday_date(what.until))
     if isinstance(what, Reading):
-        told = with_degrees(what.value.raw or _bounds(what))
+        told = with_degrees(what.value.raw or _bounds(what)).replace("..", " to ")
         source = " (source water)" if what.of_source_water else ""
         return f"{_SIGNS.get(what.quantity, what.quantity)} {told}{source}"
     if isinstance(what, AnimalsIn) and what.length_cm is not None:
@@ -60,9 +60,8 @@ def entry_label(what: Event | Habit | Reading) -> str:
 
 
 def with_degrees(told: str) -> str:
-    """Temperatures and ranges as people write them."""
-    told = told.replace("degC", "\N{DEGREE SIGN}C").replace("degF", "\N{DEGREE SIGN}F")
-    return told.replace("..", " to ")
+    """A temperature as people write it."""
+    return told.replace("degC", "\N{DEGREE SIGN}C").replace("degF", "\N{DEGREE SIGN}F")
 
 
 def entry_line(entry: Entry, beside: datetime | None = None) -> str:

@@ -186,6 +186,10 @@ def _fields(
         asked(HEADROOM, "species", "text", hint=hints["species"], suggested=tuple(animals)),
         asked(HEADROOM, "length", "number", hint=hints["length"], short=True),
     )
+    last = None if found.kept is None else found.kept.question
+    if not typed and last is not None:  # what was asked last stands in its form
+        length = "" if last.length_cm is None else f"{last.length_cm:g}"
+        typed = {"species": last.species or "", "length": length}
     return filled_in(fields, typed, wrong)
 
 

@@ -14,7 +14,7 @@ from watervane.app import BadInput, KeptWrite, Line
 from watervane.app.doubting import BadLines, Doubted
 from watervane.app.planning_pages import known_taps
 from watervane.app.recording import understood
-from watervane.app.setting_up import NAME_AWAY, described, set_up_tank, take_over_tank
+from watervane.app.setting_up import NAME_AWAY, NAME_FREED, described, set_up_tank, take_over_tank
 from watervane.records import Finding, Tank
 from watervane.web.desk import AtDesk, Desk
 from watervane.web.forms import filled_in, setup, started
@@ -185,7 +185,7 @@ def _form(
         table_fields=told_fields("" if table is None else table.text),
         shown=shown,
         asking=asking,
-        away=any(each.key == NAME_AWAY for found in wrong.values() for each in found),
+        away=any(each.key in (NAME_AWAY, NAME_FREED) for found in wrong.values() for each in found),
     )
 
 
