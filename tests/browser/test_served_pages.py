@@ -54,10 +54,21 @@ def pages(page: Page, address: str) -> Iterator[str]:
         link.inner_text(): link.get_attribute("href") for link in page.locator(".rounds h2 a").all()
     }
     study, cellar = tanks["Study"], tanks["Cellar"]
-    kinds = ("readings", "feed", "change", "animals", "dose", "seed", "clean", "outage", "note")
+    kinds = (
+        "readings",
+        "week",
+        "feed",
+        "change",
+        "animals",
+        "dose",
+        "seed",
+        "clean",
+        "outage",
+        "note",
+    )
     paths = ["/", study, cellar, f"{study}/log", "/record", f"{study}/record", "/new",
-             "/settings", f"{study}/settings", "/nowhere", "/first-aid?see=marks",
-             "/trouble", f"{study}/trouble?see=gasping&ph=7.2",
+             "/settings", f"{study}/settings", f"{study}/put-away", "/nowhere",
+             "/first-aid?see=marks", "/trouble", f"{study}/trouble?see=gasping&ph=7.2",
              *(f"{study}/record/{kind}" for kind in kinds)]  # fmt: skip
     for path in paths:
         page.goto(address + str(path))

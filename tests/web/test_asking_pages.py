@@ -223,6 +223,24 @@ def test_a_trip_that_cannot_be_understood_comes_back_at_its_field(
     assert 'value="4"' in page.text
 
 
+def test_the_unit_a_field_asks_in_may_stand_behind_its_number(
+    pages: TestClient, asking: FakeAsking, tank: str
+) -> None:
+    typed = {"species": "Danio rerio", "count": "6", "hours": "2 h"}
+    typed |= {"length": "2,5 cm", "water": "1L"}
+    assert pages.get(f"{tank}/bring-home", params=typed).status_code == 200
+    trip = asking.asked[-1].trip
+    assert trip is not None
+    assert (trip.hours, trip.length_cm, trip.water_l) == (2.0, 2.5, 1.0)
+    page = pages.get(f"{tank}/bring-home", params={**typed, "hours": "2 days"})
+    assert page.status_code == 422
+    assert "cannot be worked out yet" in page.text
+    headroom = {"species": "Danio rerio", "length": "4 cm", "request": "a"}
+    assert pages.post(f"{tank}/ask/headroom", data=headroom).status_code == 303
+    assert asking.asked[-1].length_cm == 4.0
+    assert 'value="Danio rerio"' in pages.get(f"{tank}/ask/headroom").text
+
+
 @pytest.mark.parametrize("kind", ["headroom", "ways", "care"])
 def test_what_takes_a_minute_is_asked_for_and_kept(
     pages: TestClient, asking: FakeAsking, tank: str, kind: str

@@ -89,6 +89,7 @@ class Answers:
     food_assumed: str
     watch: str
     hour: tuple[str, ...]
+    hour_change: str
     steps: tuple[StepShown, ...]
     after_steps: tuple[str, ...]
     order: tuple[str, ...]
@@ -147,6 +148,7 @@ def answers_of(
         watch=quiet_sentence(None if today is None else today.watch),
         food_assumed="" if forecast is None or not unfed else _food_assumed(forecast),
         hour=tuple(hour_texts(today.emergency)) if today else (),
+        hour_change=next((act_sentence(act) for act in acts if act.kind == "change"), ""),
         steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),
         after_steps=tuple(buys_sentences(today)) if today else (),
         order=tuple(order_sentences(today)) if today else (),

@@ -103,7 +103,7 @@ def serve(
         gate,
         notice=request.notice,
         share=share,
-        draw_ahead=request.work,
+        draw_ahead=True,
         plan_ahead=True,
     )
     config = _config(app)
@@ -167,7 +167,7 @@ async def _both(
         SharedGate(share),
         notice=request.notice,
         share=share,
-        draw_ahead=request.work,
+        draw_ahead=True,
         plan_ahead=True,
     )
     config = _config(pages, () if share.behind else share.certificate())

@@ -3,16 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 
 from watervane.records import Finding
 
+# The unit a field asks in, as it is written behind a number all the same.
+LENGTH, HOURS, WATER = ("cm",), ("h", "hour", "hours"), ("l", "litre", "litres", "liter", "liters")
+_WITH_WORD = re.compile(r"([0-9.,]+)\s*([a-z\N{DEGREE SIGN}]+)", re.IGNORECASE)
+
 
 class Typed:
-    """What was typed into a form, and what is wrong with it so far."""
+    """What was typed into a form, and what is wrong with it so far.
 
-    def __init__(self, typed: Mapping[str, str]) -> None:
+    Parameters
+    ----------
+    typed
+        By field.
+    units
+        Words that may stand behind the number of a field: the unit it asks in.
+    """
+
+    def __init__(
+        self, typed: Mapping[str, str], units: Mapping[str, Sequence[str]] | None = None
+    ) -> None:
         self.typed = {name: value.strip() for name, value in typed.items()}
+        self._units = units or {}
         self.wrong: dict[str, list[Finding]] = {}
 
     def number(self, name: str, least: float, most: float, usual: float | None) -> float | None:
@@ -21,7 +37,7 @@ class Typed:
         if not told:
             return usual
         try:
-            value = float(told.replace(",", "."))
+            value = float(self._bare(name, told).replace(",", "."))
         except ValueError:
             value = math.nan
         if not least <= value <= most:
@@ -29,6 +45,12 @@ class Typed:
             self.wrong[name] = [Finding("form-bad-number", "problem", words)]
             return usual
         return value
+
+    def _bare(self, name: str, told: str) -> str:
+        worded = _WITH_WORD.fullmatch(told)
+        if worded is None or worded[2].casefold() not in self._units.get(name, ()):
+            return told
+        return worded[1]
 
     def needed(self, name: str, least: float, most: float) -> float:
         """A number that cannot be left out; the least of them where it is."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from watervane.records import Finding, Trip
 from watervane.web.forms.fields import Field, asked, filled_in, options
-from watervane.web.forms.numbers import Typed
+from watervane.web.forms.numbers import HOURS, LENGTH, WATER, Typed
 from watervane.wording import phrase
 
 KIND = "home"
@@ -22,6 +22,8 @@ NUMBERS: Mapping[str, tuple[float, float, float | None]] = {
     "gh": (0.0, 60.0, None),
     "temperature": (1.0, 38.0, None),
 }
+UNITS = {"hours": HOURS, "length": LENGTH, "water": WATER, "gas-l": WATER, "kh": ("dkh",),
+         "gh": ("dgh",), "temperature": ("c", "\N{DEGREE SIGN}c", "degc")}  # fmt: skip
 
 
 def trip_fields(
@@ -39,12 +41,15 @@ def trip_fields(
         asked(KIND, "length", "number", hint=phrase("form-home-length-hint"), short=True),
         *(asked(KIND, name, "number", short=True) for name in ("ph", "kh", "gh", "temperature")),
     )
-    return filled_in(fields, typed, wrong) if typed else fields
+    if not typed:
+        return fields
+    told = {each.name: each.value for each in fields} | dict(typed)  # a link may tell but some
+    return filled_in(fields, told, wrong)
 
 
 def trip_typed(typed: Mapping[str, str]) -> tuple[Trip, Mapping[str, Sequence[Finding]]]:
     """The trip, and what is wrong with what was typed."""
-    told = Typed(typed)
+    told = Typed(typed, UNITS)
     species = told.typed.get("species", "")
     if not species:
         told.wrong["species"] = [Finding("form-needed", "problem")]

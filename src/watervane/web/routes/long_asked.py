@@ -27,7 +27,7 @@ from watervane.web.downloads import as_file
 from watervane.web.forms import Field, filled_in
 from watervane.web.forms.fields import asked
 from watervane.web.forms.moving import NAMES, move_fields, moved_as, typed_move
-from watervane.web.forms.numbers import Typed
+from watervane.web.forms.numbers import LENGTH, Typed
 from watervane.web.routes.rehearsal import waiting_line
 from watervane.web.sent import AsSent
 from watervane.wording import (
@@ -118,7 +118,7 @@ def _read(kind: str, typed: Mapping[str, str]) -> _Of:
     if kind == RESETTLE:
         found = typed_move(typed)
         return _Of(move=found.move, wrong=found.wrong)
-    told = Typed(typed)
+    told = Typed(typed, {"length": LENGTH})
     length = told.number("length", 0.3, 100.0, None)
     species = told.typed.get("species", "") or None
     if species is None and told.typed.get("length"):
@@ -186,10 +186,10 @@ def _fields(
         asked(HEADROOM, "species", "text", hint=hints["species"], suggested=tuple(animals)),
         asked(HEADROOM, "length", "number", hint=hints["length"], short=True),
     )
-    last = None if found.kept is None else found.kept.question
-    if not typed and last is not None:  # what was asked last stands in its form
-        length = "" if last.length_cm is None else f"{last.length_cm:g}"
-        typed = {"species": last.species or "", "length": length}
+    before = None if found.kept is None else found.kept.question
+    if not typed and before is not None:  # what was asked last stands in its form
+        length = "" if before.length_cm is None else f"{before.length_cm:g}"
+        typed = {"species": before.species or "", "length": length}
     return filled_in(fields, typed, wrong)
 
 
