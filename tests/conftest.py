@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from typing import Any
 
 import pytest
@@ -31,3 +32,10 @@ class ByFile(LoadFileScheduling):  # type: ignore[misc, unused-ignore]  # it has
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile | None:
     """Ours in place of ``--dist loadfile``."""
     return ByFile(config, log) if config.getvalue("dist") == "loadfile" else None
+
+
+def pytest_collection_finish() -> None:
+    """Nothing that was imported is looked through for litter again and again by each test."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 50)
