@@ -69,10 +69,7 @@ class PlansRehearsed:
     def _stage(self, question: Question, tank: Tank, as_of: datetime, progress: Progress) -> Stage:
         """The tank as of these entries and this day."""
         key = (question.owner, question.tank, question.newest_entry, question.day)
-        from watervane.process.kept_program import load_ahead
-
         if key not in self._stages:
-            load_ahead("run_rows_few")
             self._stages[key] = stage = self._set(question.tank, tank, as_of, progress)
             if not self._ready.is_set():
                 threading.Thread(target=self._make_ready, args=(stage,), daemon=True).start()

@@ -11,7 +11,6 @@ import pytest
 from watervane.engine import CannotRehearse, Update, rehearse
 from watervane.engine.other_plan import rehearse_plan
 from watervane.engine.stage import Stage, set_stage
-from watervane.process.run import BLOCK_MEMBERS
 from watervane.records import (
     AnimalsIn,
     Feed,
@@ -201,9 +200,7 @@ def test_carried_members_stand_where_their_forecast_left_them() -> None:
 def test_a_first_look_is_by_some_members_and_near_what_all_of_them_tell(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Blocks of one width here, so that nothing is compiled for it: no result depends on that."""
-    monkeypatch.setattr("watervane.engine.stage.FEW_MEMBERS", 60)
-    monkeypatch.setattr("watervane.process.run.FEW_MEMBERS", BLOCK_MEMBERS)
+    monkeypatch.setattr("watervane.engine.stage.NARROW_MEMBERS", 60)
     stage, plan = replace(_stage()), OtherPlan(food_times=2.0)
     whole = rehearse_plan(stage, plan, threads=1)
     first = rehearse_plan(stage, plan, threads=1, first_look=True)

@@ -62,7 +62,7 @@ def rehearse_plan(
     changed = stage.planned
     if not plan.as_planned:
         changed = future_of(
-            other, stage.run, stage.state, stage.days, threads, LOOKS_PER_DAY, progress, few=few
+            other, stage.run, stage.state, stage.days, threads, LOOKS_PER_DAY, progress
         )
     harmed = stage.harmed if plan.as_planned else harm_of(other, changed)
     begins = line.calendar.moment(line.calendar.bounds_d(stage.days[0])[0])

@@ -130,17 +130,13 @@ def future_of(
     threads: int,
     looks_per_day: int = LOOKS_PER_DAY,
     progress: Callable[[float], None] | None = None,
-    *,
-    few: bool = False,
 ) -> Course:
-    """The members' water over the days ahead; ``few`` as in `simulate`."""
+    """The members' water over the days ahead."""
     stops = []
     for day in range(*days):
         begin, end = line.calendar.bounds_d(day)
         stops += [begin + (end - begin) * k / looks_per_day for k in range(looks_per_day)]
-    return simulate(
-        line, run, state, days, stops_d=stops, threads=threads, few=few, progress=progress
-    )
+    return simulate(line, run, state, days, stops_d=stops, threads=threads, progress=progress)
 
 
 def harm_of(line: Timeline, course: Course) -> Mapping[str, Harm]:

@@ -28,7 +28,7 @@ from watervane.forecast.quantiles import band
 from watervane.inference.carrying import ChangedPastError, members_of
 from watervane.inference.fitting import GOOD_EFFECTIVE, LEAST_EFFECTIVE
 from watervane.inference.priors import prior_digest
-from watervane.process.run import FEW_MEMBERS, Course, Members, chosen_state, simulate
+from watervane.process.run import NARROW_MEMBERS, Course, Members, chosen_state, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import Band, Diagnostics, Tank
@@ -89,10 +89,10 @@ class Stage:
         So they spread as all of them do. Where there are no more than that, it is all of them.
         """
         count = len(self.run)
-        if count <= FEW_MEMBERS:
+        if count <= NARROW_MEMBERS:
             return self
         order = np.argsort(self.planned.output("nitrite_mg_n_per_l").max(axis=0), kind="stable")
-        index = order[((np.arange(FEW_MEMBERS) + 0.5) * count / FEW_MEMBERS).astype(np.int64)]
+        index = order[((np.arange(NARROW_MEMBERS) + 0.5) * count / NARROW_MEMBERS).astype(np.int64)]
         planned = chosen_course(self.planned, index)
         return replace(
             self,
@@ -179,7 +179,7 @@ def make_ready(stage: Stage) -> None:
     """Load or compile what a first look runs with, by one day of its members."""
     first, part = stage.days[0], stage.part
     if part is not stage:
-        future_of(stage.line, part.run, part.state, (first, first + 1), 1, LOOKS_PER_DAY, few=True)
+        future_of(stage.line, part.run, part.state, (first, first + 1), 1, LOOKS_PER_DAY)
 
 
 def bands_of(course: Course) -> dict[str, Band]:

@@ -52,7 +52,7 @@ Numbers = NDArray[np.float64]
 Progress = Callable[[str, float], None]
 Early = Callable[[Today], None]
 DAYS = 8  # local days looked at: seven full ones after the moment
-SCREENED = 500  # members a way is tried on first: a block of the program is as wide
+SCREENED = 250  # members a way is tried on first: a narrow block of the program is as wide
 FINALISTS = 3
 MAINS = 2  # water changes tried together with other things
 FIRST_STEP = timedelta(minutes=30)

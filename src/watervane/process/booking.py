@@ -27,7 +27,7 @@ from watervane.process.day_program import (
 )
 from watervane.process.kept_program import KeptProgram
 from watervane.process.program import pack_geometry, pack_parameters, pack_rows
-from watervane.process.run import BLOCK_MEMBERS, Members, day_rows_program
+from watervane.process.run import BLOCK_MEMBERS, Members, day_rows_program, lanes_for
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline
 
@@ -147,7 +147,7 @@ class _Run:
         self._count, self._book = len(members), book
         if not 0 < self._count <= BLOCK_MEMBERS:
             raise ValueError(f"books are kept of 1 to {BLOCK_MEMBERS} members, not {self._count}")
-        self._lanes = np.minimum(np.arange(BLOCK_MEMBERS), self._count - 1)
+        self._lanes = np.minimum(np.arange(lanes_for(self._count)), self._count - 1)
         wide = members.chosen(self._lanes)
         theta = {name: value[None, :] for name, value in wide.parameters.items()}
         self._theta = {name: jnp.asarray(value) for name, value in theta.items()}
@@ -219,7 +219,7 @@ class _Run:
         return after
 
     def _acted(self, state: TankState, row: Mapping[str, Numbers], noise: Numbers) -> TankState:
-        wide = {n: np.broadcast_to(v, (*v.shape[:-1], BLOCK_MEMBERS)) for n, v in row.items()}
+        wide = {n: np.broadcast_to(v, (*v.shape[:-1], len(self._lanes))) for n, v in row.items()}
         told = dict(zip(NOISE_NAMES, noise, strict=True))
         return TankState(*_act(state, wide, self._theta, self._source, told))
 

@@ -77,11 +77,12 @@ class KeptProgram:
         return program
 
 
+LOADED_AHEAD = 2  # as many as a run of any size needs
 _ahead: dict[Path, Future[Callable[..., Any]]] = {}
 
 
 def load_ahead(name: str) -> None:
-    """Begin to load the version of a program that was made last, beside whatever else is done.
+    """Begin to load the versions of a program that there are, beside whatever else is done.
 
     Loading takes a core for half a second, in which a new process still reads modules and the
     tank. What cannot be loaded is made anew when it is called.
@@ -93,12 +94,15 @@ def load_ahead(name: str) -> None:
     """
     with suppress(OSError):
         kept = sorted(
-            cache_folder().glob(f"{name}-{_digest()}-*-program"), key=lambda p: p.stat().st_mtime
+            cache_folder().glob(f"{name}-{_digest()}-*-program"),
+            key=lambda path: path.stat().st_mtime,
+            reverse=True,
         )
-        if kept and kept[-1] not in _ahead:
-            pool = ThreadPoolExecutor(1)
-            _ahead[kept[-1]] = pool.submit(_unpacked, kept[-1].read_bytes())
-            pool.shutdown(wait=False)
+        pool = ThreadPoolExecutor(1)  # those made last are wanted first
+        for path in kept[:LOADED_AHEAD]:
+            if path not in _ahead:
+                _ahead[path] = pool.submit(_unpacked, path.read_bytes())
+        pool.shutdown(wait=False)
 
 
 def _unpacked(content: bytes) -> Callable[..., Any]:

@@ -28,11 +28,11 @@ from watervane.process.rates.nitrifiers import GUILDS, HABITATS
 from watervane.process.state import COLUMN, COMPONENTS, OUTPUTS, TankState
 from watervane.process.timeline import Timeline
 
-BLOCK_MEMBERS = 500
-FEW_MEMBERS = 250  # of a block for a first look, with a program of its own width
+# Members of a tank that run together: a call costs as much however few of its lanes are needed,
+# and narrower ones cost more a lane.
+BLOCK_MEMBERS, NARROW_MEMBERS = 500, 250
 Parameters = Mapping[str, NDArray[np.float64]]
 day_rows_program = KeptProgram(run_rows, "run_rows")
-few_rows_program = KeptProgram(run_rows, "run_rows_few")
 Progress = Callable[[float], None]
 
 
@@ -148,7 +148,6 @@ def simulate(
     stops_d: Sequence[float] = (),
     accuracy: str = "sampling",
     threads: int = 2,
-    few: bool = False,
     food_noise: bool = True,
     extra: Sequence[Action] = (),
     checkpoint_days: Sequence[int] = (),
@@ -170,9 +169,7 @@ def simulate(
     accuracy
         ``screening``, ``sampling`` or ``printed``, see `grid_of`.
     threads
-        Blocks of `BLOCK_MEMBERS` run side by side; results do not depend on it.
-    few
-        In blocks of `FEW_MEMBERS`: half the work where there are no more than those.
+        Blocks of members run side by side; results do not depend on it.
     food_noise
         Whether meals, changes and rates vary from day to day about what was told.
     extra
@@ -187,8 +184,7 @@ def simulate(
     if plan is None:
         plan = plan_days(timeline, days, stops_d=stops_d, accuracy=accuracy, extra=extra)
     count = len(members)
-    wide = FEW_MEMBERS if few else BLOCK_MEMBERS
-    blocks = [np.arange(i, min(i + wide, count)) for i in range(0, count, wide)]
+    blocks = blocks_of(count)
     done = [0]
     steps = len(plan) * len(blocks)
 
@@ -198,8 +194,7 @@ def simulate(
             progress(done[0] / max(steps, 1))
 
     def work(block: NDArray[np.int64]) -> _BlockCourse:
-        kept = (food_noise, checkpoint_days)
-        return _run_block(members, start, block, plan, *kept, tick, few=few)
+        return _run_block(members, start, block, plan, food_noise, checkpoint_days, tick)
 
     if threads > 1 and len(blocks) > 1:
         with ThreadPoolExecutor(threads) as pool:
@@ -215,6 +210,19 @@ def simulate(
         _joined([p.final for p in parts]),
         {d: _joined([p.checkpoints[d] for p in parts]) for d in parts[0].checkpoints},
     )
+
+
+def lanes_for(count: int) -> int:
+    """How wide the block is that so many members run in."""
+    narrow = min(NARROW_MEMBERS, BLOCK_MEMBERS)
+    return narrow if count <= narrow else BLOCK_MEMBERS
+
+
+def blocks_of(count: int) -> list[NDArray[np.int64]]:
+    """Members by block; two narrow ones in place of a wide one, which would keep one core."""
+    narrow = min(NARROW_MEMBERS, BLOCK_MEMBERS)
+    width = narrow if count <= 2 * narrow else BLOCK_MEMBERS
+    return [np.arange(i, min(i + width, count)) for i in range(0, count, width)]
 
 
 @dataclass(frozen=True)
@@ -303,13 +311,10 @@ def _run_block(
     food_noise: bool,  # noqa: FBT001 - passed on by the one caller
     checkpoint_days: Sequence[int],
     tick: Callable[[], None],
-    *,
-    few: bool,
 ) -> _BlockCourse:
     """Run one block, filled up to its full width with copies of its last member."""
-    width, wide = len(block), FEW_MEMBERS if few else BLOCK_MEMBERS
-    program = few_rows_program if few else day_rows_program
-    lanes = np.concatenate([block, np.full(wide - width, block[-1])])
+    width = len(block)
+    lanes = np.concatenate([block, np.full(lanes_for(width) - width, block[-1])])
     numbers = members.numbers[lanes]
     theta = jnp.asarray(
         pack_parameters({n: v[lanes][None, :] for n, v in members.parameters.items()})
@@ -331,7 +336,7 @@ def _run_block(
         noise = daily.of_day(day.day)
         integral = np.zeros((2, width))
         for piece in day.pieces:
-            state, out, part = program(
+            state, out, part = day_rows_program(
                 state,
                 piece.packed,
                 piece.slots,
@@ -370,9 +375,11 @@ __all__ = [
     "COMPONENTS",
     "Course",
     "Members",
+    "blocks_of",
     "chosen_state",
     "day_rows_program",
     "initial_state",
+    "lanes_for",
     "plan_days",
     "simulate",
 ]
