@@ -291,6 +291,17 @@ def section(page: str, name: str) -> str:
     return found[found.index(f'id="{name}"') :].partition("</section>")[0]
 
 
+def test_steps_that_hang_on_a_reading_say_so_until_it_is_taken(
+    keeper: TestClient, fake: FakePorts, tank: str
+) -> None:
+    fish(fake)
+    computed(fake, {NAME: sample_today()})
+    where = f"/tank/{tank}"
+    assert "First read pH, if you have a test" in section(keeper.get(where).text, "do-today")
+    keeper.post(f"{where}/record/readings", data={"ph": "7.4", "request": "r"})
+    assert "First read" not in section(keeper.get(where).text, "do-today")
+
+
 def test_before_any_forecast_an_alarming_reading_is_answered_at_once(
     keeper: TestClient, fake: FakePorts, tank: str
 ) -> None:

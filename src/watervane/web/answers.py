@@ -11,7 +11,7 @@ from watervane.app.at_once import read_of_late
 from watervane.app.doing import days_of_act, done_since, line_of_act
 from watervane.app.tank_page import LookedAt, picture_of_tank
 from watervane.charts import Picture, WordTable
-from watervane.records import Act, AnimalsIn, AtOnce, Entry, Feed, Forecast, Habit
+from watervane.records import Act, AnimalsIn, AtOnce, Entry, Feed, Forecast, Habit, Today
 from watervane.web.entries import EntryShown, entry_shown
 from watervane.web.inside import InsideShown, colonies_shown, ledger_shown
 from watervane.wording import (
@@ -38,6 +38,7 @@ from watervane.wording.pages import (
     standing_sentence,
     work_line,
 )
+from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.watch import quiet_sentence
 
 SHOWN = 12
@@ -90,6 +91,7 @@ class Answers:
     watch: str
     hour: tuple[str, ...]
     hour_change: str
+    read_first: str
     steps: tuple[StepShown, ...]
     after_steps: tuple[str, ...]
     order: tuple[str, ...]
@@ -149,6 +151,7 @@ def answers_of(
         food_assumed="" if forecast is None or not unfed else _food_assumed(forecast),
         hour=tuple(hour_texts(today.emergency)) if today else (),
         hour_change=next((act_sentence(act) for act in acts if act.kind == "change"), ""),
+        read_first=_read_first(today, looked) if acts else "",
         steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),
         after_steps=tuple(buys_sentences(today)) if today else (),
         order=tuple(order_sentences(today)) if today else (),
@@ -212,6 +215,15 @@ def _unfed(looked: LookedAt) -> bool:
     return any(isinstance(each, AnimalsIn) for each in kinds) and not any(
         isinstance(each, Feed) for each in kinds
     )
+
+
+def _read_first(today: Today | None, looked: LookedAt) -> str:
+    """The reading that steps hang on, where it was not taken of late and there is time for it."""
+    swing = None if today is None or today.verdict.key == "emergency" else today.verdict.swing
+    if swing is None or swing.quantity in read_of_late(looked):
+        return ""
+    name = QUANTITY_NAMES.get(swing.quantity, swing.quantity)
+    return phrase("tank-read-first", quantity=name)
 
 
 def _food_assumed(forecast: Forecast) -> str:
