@@ -108,7 +108,7 @@ def test_the_keepers_own_journal_is_left_alone(own_journal: Path) -> None:
 
 def test_without_a_terminal_it_prints_the_rounds_and_ends(monkeypatch: pytest.MonkeyPatch) -> None:
     served: list[ServeRequest] = []
-    ports = real_ports()
+    ports = ports_on(DAYS[0])  # at another hour a reading of three evenings before is none of late
 
     def serve(request: ServeRequest, told: object) -> None:
         served.append(request)
