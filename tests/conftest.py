@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from typing import Any
 
 import pytest
@@ -18,9 +17,46 @@ settings.load_profile("steady")
 
 COMPILED_TOGETHER = "tests/laws/"
 
+# What takes longest, the longest first: begun late, it leaves the other workers idle at the end.
+LONGEST = (
+    COMPILED_TOGETHER,
+    "tests/browser/test_blueprint_in_browser.py",
+    "tests/browser/test_served_pages.py",
+    "tests/browser/test_waiting_changes.py",
+    "tests/engine/test_rehearse.py",
+    "tests/process/test_actions.py",
+    "tests/chemistry/test_arrays.py",
+    "tests/browser/test_outbox_page.py",
+    "tests/engine/test_today.py",
+    "tests/house/test_honesty.py",
+    "tests/browser/test_asked_pages.py",
+    "tests/browser/test_forecast_page.py",
+    "tests/engine/test_foretell.py",
+    "tests/journal/test_joining.py",
+    "tests/app/test_working.py",
+    "tests/engine/test_ledger_and_colonies.py",
+    "tests/house/test_code_blocks.py",
+    "tests/advice/test_trouble.py",
+    "tests/browser/test_paired_phone.py",
+    "tests/engine/test_headroom.py",
+    "tests/process/test_integrate.py",
+    "tests/engine/test_carried_tank.py",
+    "tests/engine/test_ways.py",
+    "tests/house/test_layers.py",
+    "tests/browser/test_days_page.py",
+    "tests/journal/test_jobs.py",
+    "tests/journal/test_keeping.py",
+    "tests/web/test_light_server.py",
+    "tests/journal/test_endurance.py",
+    "tests/journal/test_backup.py",
+    "tests/browser/test_first_aid_in_browser.py",
+    "tests/house/test_wheel.py",
+    "tests/planning/waters/test_blending.py",
+)
+
 
 class ByFile(LoadFileScheduling):  # type: ignore[misc, unused-ignore]  # it has no types
-    """Files go to workers whole, and those whose program compiles long all to one."""
+    """Files go to workers whole, the longest first, and whose program compiles long all to one."""
 
     def _split_scope(self, nodeid: str) -> str:
         if nodeid.startswith(COMPILED_TOGETHER):
@@ -28,14 +64,14 @@ class ByFile(LoadFileScheduling):  # type: ignore[misc, unused-ignore]  # it has
         scope: str = super()._split_scope(nodeid)
         return scope
 
+    def _assign_work_unit(self, node: Any) -> None:
+        if not self.assigned_work[node]:
+            for scope in reversed(LONGEST):
+                if scope in self.workqueue:
+                    self.workqueue.move_to_end(scope, last=False)
+        super()._assign_work_unit(node)
+
 
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile | None:
     """Ours in place of ``--dist loadfile``."""
     return ByFile(config, log) if config.getvalue("dist") == "loadfile" else None
-
-
-def pytest_collection_finish() -> None:
-    """Nothing that was imported is looked through for litter again and again by each test."""
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(20_000, 20, 50)

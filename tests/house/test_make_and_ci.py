@@ -90,3 +90,9 @@ def test_hooks_are_valid_and_use_our_own_environment() -> None:
     entries = re.findall(r"entry: (\S+)", text)
     assert entries
     assert all(entry.startswith(".venv/bin/") for entry in entries)
+
+
+def test_the_files_that_are_begun_first_are_there() -> None:
+    named = re.findall(r'"(tests/[\w/.]+)"', (ROOT / "tests" / "conftest.py").read_text("utf-8"))
+    assert len(named) > 1
+    assert [name for name in named if not (ROOT / name).exists()] == []
