@@ -77,6 +77,7 @@ def _plan(request: BlueprintRequest) -> Blueprint:
         water = request.water or _water_of(request.words, wish)
         if request.tank is None:
             wish = _for_those_that_can(request, wish, water)
+            water = request.water or _water_of(request.words, wish)  # as warm as they like it
         return blueprint_of(wish, water, request.own)
 
 

@@ -61,7 +61,7 @@ def test_a_whole_plan_stands_on_few_pages_with_its_sums_and_names_no_command(
         "Which filter, how much air?",
         "For 10.0 L take",
         "measure out",
-        "Conditioner: 0.550 g",
+        "Conditioner: 0.55 g",
         "Fri 20 Mar",
         "5 Danio rerio",
         "What to buy",

@@ -178,6 +178,9 @@ def test_no_sentence_is_written_that_nothing_can_say() -> None:
         "water-level-",
         "water-kind-",
         "blueprint-across-",
+        "blueprint-any-",
+        "blueprint-untold-",
+        "water-as-it-is-",
         "blueprint-along-",
         "blueprint-slab-",
         "blueprint-floor-span-",
@@ -275,3 +278,27 @@ def test_concrete_has_no_joists_and_its_best_place_has_a_reason(across, span_cm)
     best = min(plan.floor.shares, key=lambda each: max(each.bending_share, each.shear_share))
     reason = "bent less" if best.placing.endswith("wall") else "spreads a load"
     assert any(reason in each for each in told)
+
+
+@pytest.mark.parametrize("box", [BOXES["cylinder"], GlassBox("cube", 45.0)])
+def test_what_is_as_long_as_wide_lies_no_way(box: GlassBox) -> None:
+    plan = blueprint_of(BlueprintWish("x", box, floor=FLOORS[2]))
+    said = " ".join(blueprint_sentences(plan))
+    assert "near the carrying wall" in said
+    assert "its length" not in said
+    assert "long pane" not in said
+    shares = next(each for each in blueprint_tables(plan) if each.title.startswith("Share"))
+    assert len(shares.rows) == 2
+
+
+def test_what_nobody_told_of_a_water_is_not_told_as_nothing() -> None:
+    report = WaterReport("tap", kh_dkh=8.0, gh_dgh=12.0)
+    plan = source_plan(report, AtHand((), usual_salts()), WaterTarget({}))
+    said = " ".join(source_sentences(plan))
+    assert "Of its nitrate and sodium nothing is told." in said
+    assert "0 mg/L of" not in said
+    rows = {row[0]: row[1] for row in source_tables(plan)[0].rows}
+    assert rows["nitrate, mg/L"] == rows["sodium, mg/L"] == "not told"
+    told = replace(report, nitrate_mg_n_per_l=0.0)
+    known = source_plan(told, AtHand((), usual_salts()), WaterTarget({}))
+    assert "0 mg/L of nitrate" in " ".join(source_sentences(known))

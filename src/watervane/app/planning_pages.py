@@ -96,6 +96,8 @@ def plan_together(actor: Person, words: Words, ports: Ports) -> PlannedTogether:
     if words.get("wish"):
         asked = {name: told for name, told in words.items() if not (water_wrong and name == "tap")}
         choice, choice_wrong = _chosen(asked, own, ports)
+        if water is not None and choice is not None and choice.chosen and not words.get("water"):
+            water = ports.blueprint.plan_water(_as_warm_as(choice, words))
     of_tank = {name: told for name, told in words.items() if name not in OF_WATER}
     request = BlueprintRequest(
         of_tank, water=water, own_animals=own, choice=choice, loose_tap=loose
@@ -190,6 +192,13 @@ def read_water_report(_actor: Person, file: Path, ports: Ports) -> tuple[str, ..
         With every problem found, each with its line.
     """
     return ports.blueprint.report_texts(file)
+
+
+def _as_warm_as(choice: Choice, words: Words) -> Words:
+    """Those of the water at the temperature chosen, since pH moves with warmth."""
+    at = {"temperature": f"{choice.temperature_c} degC"}
+    height = {"altitude": f"{choice.wish.plan.altitude_m} m"}
+    return {**_water_words(words), **at, **height}
 
 
 def _water_words(words: Words) -> Words:

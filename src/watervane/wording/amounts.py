@@ -25,6 +25,12 @@ def number(value: float, digits: int = 2) -> str:
     return text.replace("-", "\N{MINUS SIGN}") if text.startswith("-") else text
 
 
+def plain(value: float, digits: int = 3) -> str:
+    """A number to at most ``digits`` significant digits, no noughts behind its point."""
+    text = number(value, digits)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def concentration(value: float) -> str:
     """A concentration: two digits, but never finer than a hundredth. [mg/L]"""
     if not math.isfinite(value):

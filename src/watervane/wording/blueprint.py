@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from watervane.records import Blueprint, FilterPlan, FloorShare, HeatDay, Pane
-from watervane.wording.amounts import listed, number
+from watervane.wording.amounts import listed, number, plain
 from watervane.wording.blueprint_bed import bed_sentence
 from watervane.wording.blueprint_steps import shopping_table, upkeep_sentence
+from watervane.wording.plan_section import section_reach_cm
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
 LONGEST_BUCKET_S = 3600.0  # slower flows are not told
+LIKE_CM = 0.1  # sizes no farther apart are told to be the same
 
 
 def blueprint_title(plan: Blueprint) -> str:
@@ -100,8 +102,16 @@ def _borne_by_floor(plan: Blueprint) -> str:
     return " ".join(filter(None, (said, _why_there(plan, best))))
 
 
+def _lies_alike(plan: Blueprint) -> bool:
+    """Whether it is as long as it is wide, so that it lies one way as it lies the other."""
+    length, width = section_reach_cm(plan)
+    return abs(length - width) < LIKE_CM
+
+
 def _placing(plan: Blueprint, share: FloorShare) -> str:
     """How it is placed; a slab has no joists to lie across."""
+    if _lies_alike(plan):
+        return phrase(f"blueprint-any-{share.placing.partition('-')[2]}")
     slab = "slab-" if plan.wish.floor.kind == "concrete" else ""
     return phrase(f"blueprint-{slab}{share.placing}")
 
@@ -217,12 +227,12 @@ def _air(plan: Blueprint) -> str:
 def _warm(plan: Blueprint) -> str:
     heat = plan.heat
     if heat.heater_w == 0.0:
-        return phrase("blueprint-no-heater", water=number(plan.wish.water_c, 3))
+        return phrase("blueprint-no-heater", water=plain(plan.wish.water_c))
     told = phrase(
         "blueprint-heater",
-        water=number(plan.wish.water_c, 3),
-        power=number(heat.heater_w, 3),
-        half=number(heat.half_heater_w, 3),
+        water=plain(plan.wish.water_c),
+        power=plain(heat.heater_w),
+        half=plain(heat.half_heater_w),
         duty=_percent(heat.duty),
         stuck=number(heat.one_stuck_c, 3),
         half_stuck=number(heat.two_stuck_c, 3),
@@ -277,6 +287,7 @@ def _shares(plan: Blueprint) -> NumberTable:
             number(each.width_cm, 2),
         )
         for each in plan.floor.shares
+        if not (_lies_alike(plan) and each.placing.startswith("along"))
     )
     headers = tuple(
         phrase(f"blueprint-{name}") for name in ("placing", "bending", "shear", "strip-cm")

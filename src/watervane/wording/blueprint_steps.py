@@ -15,7 +15,7 @@ from watervane.records import (
     Timeline,
 )
 from watervane.units.conversions import NO3_PER_N
-from watervane.wording.amounts import listed, number, out_of_twenty
+from watervane.wording.amounts import listed, number, out_of_twenty, plain
 from watervane.wording.dates import short_date
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
@@ -121,9 +121,11 @@ def upkeep_sentence(plan: Blueprint) -> str:
             )
         )
     known = told.machines_kwh_per_month > 0.0
+    heated = told.heater_kwh_coldest_month > 0.0
+    heat = "blueprint-upkeep-heat" if heated else "blueprint-upkeep-unheated"
     found.append(
         phrase(
-            "blueprint-upkeep-electricity" if known else "blueprint-upkeep-heat",
+            "blueprint-upkeep-electricity" if known else heat,
             heater=number(told.heater_kwh_per_month, 2),
             coldest=number(told.heater_kwh_coldest_month, 2),
             machines=number(told.machines_kwh_per_month, 2),
@@ -195,7 +197,7 @@ def _day(day: float) -> str:
 
 def _told(step: PlanStep) -> str:
     told: dict[str, object] = {
-        name: number(value, 3) if isinstance(value, float) else value
+        name: plain(value) if isinstance(value, float) else value
         for name, value in step.arguments.items()
     }
     key = f"blueprint-step-{step.key}"
@@ -249,7 +251,7 @@ def _meanwhile(timeline: Timeline) -> StepList:
 
 def _bought(item: Purchase) -> str:
     told = {
-        name: number(value, 2) if isinstance(value, float) else value
+        name: plain(value, 2) if isinstance(value, float) else value
         for name, value in item.arguments.items()
     }
     key = f"blueprint-buy-{item.key}"

@@ -16,6 +16,7 @@ from watervane.wording.choices import called
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
+OF_UNTOLD = ("water-assumed", "water-worked-out")
 MANY = 8  # animals that are named before the rest is counted
 NO3_PER_N = 4.4268
 
@@ -70,18 +71,40 @@ def source_tables(plan: SourcePlan) -> list[NumberTable]:
     return tables
 
 
+def _untold(plan: SourcePlan) -> set[str]:
+    """Ions of which nobody told, and which nothing tells of."""
+    found = {"nitrate"} if plan.report.nitrate_mg_n_per_l is None else set()
+    for finding in plan.findings:
+        rest = finding.arguments.get("rest")
+        if finding.key in OF_UNTOLD and isinstance(rest, list):
+            found |= {str(each) for each in rest}
+    return found
+
+
 def _as_it_is(plan: SourcePlan) -> str:
-    air = plan.aired
-    return phrase(
-        "water-as-it-is",
-        ph=acidity(air.ph),
-        kh=number(air.kh_dkh, 2),
-        gh=number(air.gh_dgh, 2),
-        tank_low=acidity(plan.tank_ph.low),
-        tank_high=acidity(plan.tank_ph.high),
-        nitrate=number(NO3_PER_N * air.nitrate_mg_n_per_l, 2),
-        sodium=number(air.sodium_mg_per_l, 2),
+    air, untold = plan.aired, _untold(plan)
+    told = {"nitrate": NO3_PER_N * air.nitrate_mg_n_per_l, "sodium": air.sodium_mg_per_l}
+    others = [
+        phrase(f"water-as-it-is-{name}", level=number(level, 2))
+        for name, level in told.items()
+        if name not in untold
+    ]
+    hidden = [_name(name) for name in told if name in untold]
+    ions = listed(
+        [
+            phrase(
+                "water-as-it-is-ph",
+                ph=acidity(air.ph),
+                tank_low=acidity(plan.tank_ph.low),
+                tank_high=acidity(plan.tank_ph.high),
+            ),
+            _level("kh", air.kh_dkh),
+            _level("gh", air.gh_dgh),
+            *others,
+        ]
     )
+    said = phrase("water-as-it-is", ions=ions)
+    return f"{said} {phrase('water-as-it-is-untold', names=listed(hidden))}" if hidden else said
 
 
 def _suits(plan: SourcePlan) -> str:
@@ -182,8 +205,8 @@ def _bucket(recipe: Recipe) -> NumberTable:
     headers = (phrase("water-what"), phrase("water-exact"), phrase("water-measured"))
     caption = phrase(
         "water-bucket-caption",
-        errors=listed([f"{_name(n)} {number(e, 1)}" for n, e in recipe.errors.items()]),
-        doubts=listed([f"{_name(n)} {number(d.high, 1)}" for n, d in recipe.doubt.items()]),
+        errors=listed([_level(name, error) for name, error in recipe.errors.items()]),
+        doubts=listed([_level(name, doubt.high) for name, doubt in recipe.doubt.items()]),
         price=number(recipe.price, 2),
     )
     title = phrase("water-bucket", batch=number(recipe.target.batch_l, 3))
@@ -195,8 +218,18 @@ def _waters(plan: SourcePlan) -> NumberTable:
     if plan.recipe is not None:
         columns.append(("water-column-mix", plan.recipe.made))
     told = [_rows(air) for _, air in columns]
+    untold = _untold(plan)
     rows = tuple(
-        (phrase(f"water-row-{name}"), *(number(each[name], 3) for each in told)) for name in told[0]
+        (
+            phrase(f"water-row-{name}"),
+            *(
+                phrase("water-not-told")
+                if name in untold and each[name] == 0.0
+                else number(each[name], 3)
+                for each in told
+            ),
+        )
+        for name in told[0]
     )
     headers = (phrase("water-what"), *(phrase(key) for key, _ in columns))
     return NumberTable(phrase("water-table"), phrase("water-caption"), headers, rows)

@@ -147,6 +147,23 @@ def test_mixed_on_paper_it_is_the_water_promised(ranges, batch, scale) -> None:
     assert recipe.errors["gh"] == pytest.approx(recipe.made.gh_dgh - recipe.exact.gh_dgh, abs=1e-9)
 
 
+def test_what_is_measured_out_stays_in_the_ranges() -> None:
+    """The nearest mark of the jug has 10.1 mg/L of nitrate, where 10 at most were wanted."""
+    tap = read_report(
+        WaterReport("tap", kh_dkh=14.0, gh_dgh=20.0, nitrate_mg_n_per_l=40.0 / 4.4268)
+    )
+    shelf = Shelf(
+        (PouredWater(tap, 0.004), PouredWater(pure("reverse osmosis", 0.03, tap), 0.02)), ()
+    )
+    target = WaterTarget({"nitrate": (0.0, 10.0 / 4.4268), "gh": (4.0, 7.0)}, batch_l=10.0)
+    recipe = recipe_for(shelf, target)
+    assert recipe.exact.nitrate_mg_n_per_l == pytest.approx(10.0 / 4.4268)
+    assert recipe.made.nitrate_mg_n_per_l <= 10.0 / 4.4268
+    assert {part.name: round(part.measured, 6) for part in recipe.parts} == {
+        "tap": 2.2, "reverse osmosis": 7.8,
+    }  # fmt: skip
+
+
 @settings(max_examples=12, deadline=None)
 @given(ranges=RANGES, seed=st.integers(0, 1000))
 def test_measuring_errs_by_no_more_than_the_doubt(ranges, seed) -> None:

@@ -74,10 +74,11 @@ def panes_of(box: GlassBox, vessel: Vessel) -> tuple[Pane, ...]:
     if box.kind == "cylinder":
         found.append(_ring(radius_cm(*chords[0]), vessel))
     else:
-        longest = max(chord_cm(chord) for chord in chords)
+        lengths = [chord_cm(chord) for chord in chords]
+        longest, alike = max(lengths), min(lengths) > 0.999 * max(lengths)
         for chord in sorted(chords, key=chord_cm, reverse=True):
             length = chord_cm(chord)
-            part = "long" if length > 0.999 * longest else "short"
+            part = "side" if alike else "long" if length > 0.999 * longest else "short"
             pane = upright_pane(
                 part, length, vessel.inner_height_cm, vessel.glass_mm, top_held=box.braced
             )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import product
 
 from watervane.chemistry.disinfectant import (
     ammonia_from_chloramine_mg_n_per_l,
@@ -45,6 +46,8 @@ SOLUBLE = (
     "potassium-nitrate",
     "sodium-carbonate",
 )
+MOST_MOVED = 5  # measures looked at beside their nearest marks
+NO_MORE = 1e-6  # of a level: not told apart from the end of a range
 LIME_INDEX = 0.8  # of calcite, from which on water soon leaves lime: house estimate
 THIOSULFATE = "thiosulfate-pentahydrate"
 
@@ -98,7 +101,7 @@ def recipe_for(shelf: Shelf, target: WaterTarget, more: Shelf | None = None) -> 
         What could be bought: looked at only where no mixture lies in every range.
     """
     found = blend(shelf, target)
-    parts = _parts(shelf, found.mixture, target)
+    parts = _parts_within(shelf, found, target)
     ions = shelf.ions(found.mixture)
     made_ions, batch_l = poured_out(shelf, parts)
     exact, made = _aired(ions, target), _aired(made_ions, target)
@@ -136,38 +139,86 @@ def poured_out(shelf: Shelf, parts: Sequence[PartOfMix]) -> tuple[dict[str, floa
     return mixed(told), litres
 
 
-def _parts(shelf: Shelf, mixture: Mixture, target: WaterTarget) -> list[PartOfMix]:
+def _parts_within(shelf: Shelf, found: Blend, target: WaterTarget) -> list[PartOfMix]:
+    """To the nearest marks and steps; where these leave a range, to others beside them.
+
+    A range that no mixture reaches is not asked for, and where no marks do the nearest stay.
+    """
+    nearest = _parts(shelf, found.mixture, target, {})
+    asked = {name: ends for name, ends in target.ranges.items()
+             if name not in {miss.quantity for miss in found.unmet}}  # fmt: skip
+    used = [part.name for part in nearest if part.exact > 0.0]
+    for moves in _nearby(len(used)):
+        told = dict(zip(used, moves, strict=True))
+        parts = _parts(shelf, found.mixture, target, told)
+        if min(part.measured for part in parts) >= 0.0 and _lies_in(asked, shelf, parts, target):
+            return parts
+    return nearest
+
+
+def _nearby(count: int) -> Iterable[tuple[int, ...]]:
+    """Marks to move each of some measures by, the fewest moves first."""
+    moves = sorted(product((0, -1, 1), repeat=min(count, MOST_MOVED)), key=_moved)
+    return [(*each, *(0,) * (count - len(each))) for each in moves]
+
+
+def _moved(moves: Sequence[int]) -> int:
+    return sum(map(abs, moves))
+
+
+def _lies_in(
+    asked: Mapping[str, tuple[float, float]],
+    shelf: Shelf,
+    parts: Sequence[PartOfMix],
+    target: WaterTarget,
+) -> bool:
+    ions, _ = poured_out(shelf, parts)
+    levels = {
+        name: _aired(ions, target).ph if name == "ph" else measured(name, ions) for name in asked
+    }
+    return all(
+        low - NO_MORE <= levels[name] <= high + NO_MORE for name, (low, high) in asked.items()
+    )
+
+
+def _parts(
+    shelf: Shelf, mixture: Mixture, target: WaterTarget, moves: Mapping[str, int]
+) -> list[PartOfMix]:
     litres = [share * target.batch_l for share in mixture.shares]
+    by = [moves.get(each.water.name, 0) for each in shelf.waters]
     found = [
         PartOfMix(each.water.name, "water", litre, mark)
         for each, litre, mark in zip(
-            shelf.waters, litres, _marked(litres, target.batch_l), strict=True
+            shelf.waters, litres, _marked(litres, by, target.batch_l), strict=True
         )
     ]
     for each, mmol in zip(shelf.salts, mixture.salts_mmol_per_l, strict=True):
         grams = 1e-3 * mmol * SALTS[each.salt].molar_mass_g * target.batch_l
-        found.append(_weighed(each.salt, grams, target.scale_g))
+        found.append(_weighed(each.salt, grams, target.scale_g, moves.get(each.salt, 0)))
     return found
 
 
-def _marked(litres: Sequence[float], batch_l: float) -> list[float]:
+def _marked(litres: Sequence[float], moves: Sequence[int], batch_l: float) -> list[float]:
     """Litres to the jug's marks, the largest taking what the others leave of the batch."""
-    marked = [round(litre / LITRE_MARK) * LITRE_MARK for litre in litres]
+    marked = [
+        (round(litre / LITRE_MARK) + by) * LITRE_MARK
+        for litre, by in zip(litres, moves, strict=True)
+    ]
     largest = max(range(len(litres)), key=lambda index: litres[index])
     marked[largest] = batch_l - sum(m for index, m in enumerate(marked) if index != largest)
     return marked
 
 
-def _weighed(salt: str, grams: float, scale_g: float) -> PartOfMix:
+def _weighed(salt: str, grams: float, scale_g: float, by: int) -> PartOfMix:
     """On the scale, or by syringe from a solution where half a step is too much of it."""
     if grams <= 0.0:
         return PartOfMix(salt, "salt", 0.0, 0.0)
-    on_scale = round(grams / scale_g) * scale_g
+    on_scale = (round(grams / scale_g) + by) * scale_g
     if 0.5 * scale_g <= COARSE * grams or salt not in SOLUBLE:
         return PartOfMix(salt, "salt", grams, on_scale)
     per_l = min(max(STOCK_BATCHES * grams, 50.0 * scale_g), STOCK_G_PER_L_MOST)
     strong = round(per_l / scale_g) * scale_g
-    millilitres = round(1e3 * grams / strong / SYRINGE_ML) * SYRINGE_ML
+    millilitres = (round(1e3 * grams / strong / SYRINGE_ML) + by) * SYRINGE_ML
     if millilitres <= 0.0:
         return PartOfMix(salt, "salt", grams, on_scale)
     return PartOfMix(salt, "salt", grams, 1e-3 * millilitres * strong, strong, millilitres)
