@@ -14,6 +14,7 @@ from benchmarks.cvode_cost import cvode_cost
 from benchmarks.fresh_process import fresh_starts
 from benchmarks.numpy_cost import numpy_cost
 from benchmarks.page import Busy, page
+from benchmarks.planned import planned_cost
 from benchmarks.steps import measured_apart as steps_apart
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "benchmarks.md"
@@ -42,12 +43,14 @@ def main() -> None:
     steps = steps_apart(told.members, told.repeats)
     _say("a wish list")
     choosing = choosing_cost(told.repeats)
+    _say("plans while they are typed")
+    planned = planned_cost()
     _say("the same scheme in NumPy")
     numpy = numpy_cost(WIDTHS, told.numpy_days, told.repeats)
     _say("CVODE")
     cvode = cvode_cost(told.cvode_members, told.cvode_days)
     told.out.write_text(
-        page(busy, ours, numpy, cvode, fresh, carried, steps, choosing), encoding="utf-8"
+        page(busy, ours, numpy, cvode, fresh, carried, steps, choosing, planned), encoding="utf-8"
     )
     _say(f"wrote {told.out.name}")
 

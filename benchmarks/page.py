@@ -13,6 +13,8 @@ from benchmarks.compiled import THREADS, Compiled
 from benchmarks.cvode_cost import CvodeCost
 from benchmarks.fresh_process import FreshStarts, Start
 from benchmarks.numpy_cost import NumpyCost
+from benchmarks.planned import PlannedCost
+from benchmarks.planned import section as section_of_planned
 from benchmarks.steps import StepsCost
 from benchmarks.steps import aims as aims_of_steps
 from benchmarks.steps import section as section_of_steps
@@ -41,6 +43,7 @@ def page(
     carried: CarriedCost | None = None,
     steps: StepsCost | None = None,
     choosing: ChoosingCost | None = None,
+    planned: PlannedCost | None = None,
 ) -> str:
     """Write the page; sections without figures are left out."""
     sections = [_head(busy, ours), _ours(ours), _beside(ours, numpy, cvode), _fresh(fresh)]
@@ -50,6 +53,8 @@ def page(
         sections.append(section_of_steps(steps))
     if choosing is not None:
         sections.append(section_of_choosing(choosing))
+    if planned is not None:
+        sections.append(section_of_planned(planned))
     return "\n".join([*sections, _aims(ours, fresh, carried, steps, choosing)])
 
 

@@ -13,7 +13,8 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from playwright.sync_api import Page, sync_playwright
@@ -34,6 +35,7 @@ WISHED = (
     "&nitrate=15&plants=few&species-1=guppy&count-1=10&species-2=Corydoras+aeneus"
     "&species-3=cherry+shrimp&species-4=Ancistrus&species-5=harlequin+rasbora&species-6=neon+tetra"
 )
+PAGES = {"tank and tap": ASKED, "tank, tap and mixture": MIXED, "six wishes": WISHED}
 # A field, and numbers it is changed to in turn.
 MOVED = {
     "length": ("80", "100", "120"),
@@ -65,24 +67,96 @@ CHANGE = """([name, value]) => new Promise(told => {
 })"""
 
 
+@dataclass(frozen=True)
+class AnsweredPage:
+    """What one page took while its numbers were changed in turn.
+
+    Parameters
+    ----------
+    name
+        Of what is asked.
+    first_ms
+        Of the first change after the page was opened. [ms]
+    middle_ms, worst_ms
+        Of all changes. [ms]
+    within
+        How many of them were answered within the aim.
+    count
+        Of how many.
+    load
+        Processes that wanted a core in the minute before.
+    """
+
+    name: str
+    first_ms: float
+    middle_ms: float
+    worst_ms: float
+    within: int
+    count: int
+    load: float
+
+
+@dataclass(frozen=True)
+class PlannedCost:
+    """Plans in a browser, and what of them the server takes of the processor.
+
+    Parameters
+    ----------
+    pages
+        In a browser, the first of a server first.
+    server
+        By what is asked: wall clock and processor in the middle. [ms]
+    """
+
+    pages: tuple[AnsweredPage, ...]
+    server: Mapping[str, tuple[float, float]]
+
+
 def main() -> None:
-    """Serve, change, print."""
+    """Measure and print the section."""
+    print(section(planned_cost()))
+
+
+def planned_cost() -> PlannedCost:
+    """Serve, change, and measure."""
     with tempfile.TemporaryDirectory() as folder:
         os.environ["WATERVANE_JOURNAL"] = str(Path(folder) / "journal.sqlite")
-        _in_server()
         with _served() as page:
-            for name, address in (("tank and tap", ASKED), ("tank, tap and mixture", MIXED),
-                                  ("six wishes", WISHED)):  # fmt: skip
-                _told(name, sorted(_changed(page, address)))
+            pages = tuple(
+                _told(name, list(_changed(page, address))) for name, address in PAGES.items()
+            )
+        return PlannedCost(pages, _in_server())
 
 
-def _in_server() -> None:
+def section(found: PlannedCost) -> str:
+    """The page's section."""
+    rows = "\n".join(
+        f"| {each.name} | {each.first_ms:.0f} | {each.middle_ms:.0f} | {each.worst_ms:.0f} | "
+        f"{each.within} of {each.count} | {found.server[each.name][0]:.0f} | "
+        f"{found.server[each.name][1]:.0f} | {each.load:.1f} |"
+        for each in found.pages
+    )
+    return f"""\
+## Plans while they are typed
+
+From the event of a changed number to the frame that shows the new plan, in a browser, the numbers
+of the form in turn; the first of a server that was just started comes a sixth of a second after its
+page. Beside it what an answer takes in the server alone, on the clock and of the processor. The aim
+is {AIM_MS:.0f} ms.
+
+| asked | first, ms | middle | worst | within the aim | server | processor | load |
+|---|---|---|---|---|---|---|---|
+{rows}
+"""
+
+
+def _in_server() -> dict[str, tuple[float, float]]:
     """Time and processor of the server alone, the first answer apart."""
     gate = Gate(PORT)
     pages = TestClient(make_app(real_ports(), gate), gate.address.rstrip("/"))
     pages.get(gate.launch_address)
-    for name, address in (("server, tank and tap", ASKED), ("server, mixture too", MIXED),
-                          ("server, six wishes", WISHED)):  # fmt: skip
+    found = {}
+    for name, address in PAGES.items():
         took, own = [], []
         for size in range(20):
             begun, used = time.perf_counter(), time.process_time()
@@ -91,9 +165,8 @@ def _in_server() -> None:
             own.append((time.process_time() - used) * 1e3)
             if not answer.is_success:
                 raise RuntimeError(f"{name}: {answer.status_code}")
-        middle, computed = statistics.median(took[1:]), statistics.median(own[1:])
-        print(f"{name:<26}{middle:8.0f} ms, the first {took[0]:.0f} ms; {computed:.0f} ms of the "
-              "processor")  # fmt: skip
+        found[name] = statistics.median(took[1:]), statistics.median(own[1:])
+    return found
 
 
 class _served:  # noqa: N801 - reads as a word in `with`
@@ -130,13 +203,10 @@ def _changed(page: Page, address: str) -> Iterator[float]:
             yield float(page.evaluate(CHANGE, [name, value]))
 
 
-def _told(name: str, took: list[float]) -> None:
-    load = os.getloadavg()[0]
+def _told(name: str, took: Sequence[float]) -> AnsweredPage:
     within = sum(each <= AIM_MS for each in took)
-    print(
-        f"{name:<26}{statistics.median(took):8.0f} ms in the middle, worst {took[-1]:.0f} ms; "
-        f"{within} of {len(took)} within {AIM_MS:.0f} ms; load {load:.1f} on {os.cpu_count()} cores"
-    )
+    middle, load = statistics.median(took), os.getloadavg()[0]
+    return AnsweredPage(name, took[0], middle, max(took), within, len(took), load)
 
 
 if __name__ == "__main__":
