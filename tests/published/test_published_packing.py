@@ -73,9 +73,9 @@ def test_measured_sands_lie_densest_with_more_fines(ratio: float, gaps: float) -
     """A finding, held at what was measured: ours lie densest with 23 to 29 % of fines.
 
     Binary mixtures of four sands and their stand-ins did with approximately 40 % (Advances in Civil
-    Engineering 2019, 5732656, its abstract alone; their sizes and gaps could not be read). The sands
-    were graded, which takes away what fines could fill. At 40 % ours has up to 0.041 more water
-    than at its own densest: that much the place of the densest blend may cost.
+    Engineering 2019, 5732656, its abstract alone; sizes and gaps could not be read). The sands were
+    graded, which takes away what fines could fill. At 40 % ours has up to 0.041 more water than at
+    its own densest: that much the place of the densest blend may cost.
     """
     marks = [0.01 * step for step in range(101)]
     densest = min(marks, key=lambda share: blended_porosity(gaps, gaps, share, ratio))

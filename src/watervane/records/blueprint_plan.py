@@ -104,6 +104,7 @@ class BedPart:
     bags: int
     porosity: float
     area_m2: float  # for bacteria, of the grains that fresh water reaches
+    grain_mm: float
     blend: BedBlend | None = None
 
 

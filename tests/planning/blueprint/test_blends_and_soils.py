@@ -168,3 +168,18 @@ def test_animals_that_want_another_water_than_the_bed_makes_are_named(
     plan = planned(BedLayer(material, 3.0, 3.0), kh_dkh=2.0, animals=(Wish(species, 8),))
     found = {each for each in keys(plan) if each.endswith("-unsuited")}
     assert found == ({told} if told else set())
+
+
+def test_one_grain_is_bought_once_in_whichever_layers_it_lies() -> None:
+    """Its mass is that of all layers, and its size is told."""
+    sand = BedLayer("sand", 2.0, 2.0)
+    plan = planned(BedLayer("gravel", 2.0, 2.0, 4.0, BlendedIn("sand", 0.3)), sand)
+    bought = [each for each in plan.shopping if each.key == "bed"]
+    told = {each.arguments["material"]: each.arguments["grain_mm"] for each in bought}
+    assert told == {"gravel": 4.0, "sand": 1.0}
+    weighed = {part.material: 0.0 for part in plan.bed.parts}
+    for part in plan.bed.parts:
+        weighed[part.material] += part.mass_kg
+    assert {e.arguments["material"]: e.arguments["mass_kg"] for e in bought} == pytest.approx(
+        weighed
+    )

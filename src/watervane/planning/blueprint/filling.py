@@ -97,6 +97,7 @@ def _parts(layer: BedLayer, vessel: Vessel, bag_kg: float, above_cm: float) -> t
                 bags=math.ceil(mass / bag_kg - 1e-9),
                 porosity=porosity,
                 area_m2=share * reached_m3 * grain_surface_m2_per_m3(grain_mm, porosity),
+                grain_mm=grain_mm,
                 blend=blend,
             )
         )

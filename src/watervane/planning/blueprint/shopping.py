@@ -41,9 +41,19 @@ def _glass(plan: Blueprint) -> Iterator[Purchase]:
         yield Purchase("mat", 1.0, "pieces", {})
     if plan.wish.lid:
         yield Purchase("lid", 1.0, "pieces", {})
+    yield from _bed(plan)
+
+
+def _bed(plan: Blueprint) -> Iterator[Purchase]:
+    """Each grain once, in whichever layers it lies."""
+    masses: dict[tuple[str, float], float] = {}
     for part in plan.bed.parts:
-        bed = {"material": part.material, "bag_kg": plan.wish.bag_kg, "mass_kg": part.mass_kg}
-        yield Purchase("bed", float(part.bags), "bags", bed)
+        grain = part.material, part.grain_mm
+        masses[grain] = masses.get(grain, 0.0) + part.mass_kg
+    bag_kg = plan.wish.bag_kg
+    for (material, grain_mm), mass in masses.items():
+        told = {"material": material, "grain_mm": grain_mm, "bag_kg": bag_kg, "mass_kg": mass}
+        yield Purchase("bed", float(math.ceil(mass / bag_kg - 1e-9)), "bags", told)
 
 
 def _machines(plan: Blueprint) -> Iterator[Purchase]:
