@@ -82,7 +82,7 @@ class Desk:
 def home(
     request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[None]:
-    with fresh_place(request.param, tmp_path) as place:
+    with fresh_place(request.param, tmp_path, ready=True) as place:
         monkeypatch.setenv("WATERVANE_JOURNAL", address_of(place))
         yield
 

@@ -13,10 +13,14 @@ from watervane.journal import Journal, Place
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "exchange"))
 
+AT_WORK = {"journal", "pair"}  # the steps themselves are held by tests that name none of these
+
 
 @pytest.fixture(params=BACKENDS)
 def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Place]:
-    with fresh_place(request.param, tmp_path) as found:
+    """Empty, but where a journal is at work: its tables are there, made once for all tests."""
+    at_work = not AT_WORK.isdisjoint(request.fixturenames)
+    with fresh_place(request.param, tmp_path, ready=at_work) as found:
         yield found
 
 
