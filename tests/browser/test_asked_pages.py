@@ -114,7 +114,7 @@ def test_a_slider_moves_the_living_view_and_never_rebuilds_it(
     expect(first).to_contain_text("20 g of food fall in", timeout=PATIENCE_MS)
     assert broken_rules(page) == []
     page.locator("#size-1").fill("lots")
-    expect(first).to_contain_text("lots is not a number", timeout=PATIENCE_MS)
+    expect(first).to_contain_text("'lots' is not a number", timeout=PATIENCE_MS)
     assert page.locator("#size-1").get_attribute("aria-invalid") == "true"
     page.locator("#size-1").fill("5")
     expect(first).to_contain_text("5 g of food fall in", timeout=PATIENCE_MS)

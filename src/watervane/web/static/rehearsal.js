@@ -58,7 +58,11 @@ async function ask() {
   const wanted = query();
   history.replaceState(null, "", `?${wanted}`);
   wanted.set("window", mine);
-  for (const each of told) each.setAttribute("aria-busy", "true");
+  let looked = "";
+  for (const each of told) {
+    each.setAttribute("aria-busy", "true");
+    each.classList.remove("looked");
+  }
   wanted.set("first", "1");
   try {
     for (;;) {
@@ -66,10 +70,12 @@ async function ask() {
       if (!answer.ok) break;
       const found = await answer.json();
       if (here.signal.aborted || found.overtaken) return;
-      line.textContent = found.line ?? found.first ?? "";
+      line.textContent = looked || (found.line ?? found.first ?? "");
       if (found.line !== undefined) continue;
       show(found);
       if (found.first === undefined) break;
+      looked = found.first;
+      for (const each of told) each.classList.add("looked");
       wanted.delete("first");
     }
   } catch (error) {
