@@ -68,9 +68,10 @@ def real_ports() -> Ports:
     from watervane.bootstrap_inside import inside_ports
     from watervane.bootstrap_jobs import CarriedOn, job_ports
     from watervane.bootstrap_journal import held_open, journal_ports
+    from watervane.bootstrap_kept_members import keep_members, kept_members
     from watervane.bootstrap_web import page_ports
 
-    carried = CarriedOn()
+    carried = CarriedOn(keep_members, kept_members)
     return Ports(
         read_tank=_read_tank,
         foretell=_foretell,

@@ -190,9 +190,9 @@ def _carried(
     as_of: datetime | None,
     progress: Callable[[str, float], None] | None,
 ) -> CarriedTank | None:
-    """Members of this process that know of every reading; ``None`` where it has none."""
+    """Members of the last forecast that know of every reading; ``None`` where there are none."""
     before = None if request.carried_from is None else latest(request.carried_from)
-    if before is None or as_of is None:
+    if before is None:
         return None
     from watervane.engine.stage import carried_now
 

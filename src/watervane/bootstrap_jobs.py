@@ -56,16 +56,27 @@ def job_ports(carried: CarriedOn | None = None) -> JobPorts:
 class CarriedOn:
     """Forecasts of this process, each carried on from the tank's last one.
 
-    What else is worked out about a tank in this process may begin from its members, too.
+    What else is worked out about a tank, in this process or another, may begin from its members,
+    too.
+
+    Parameters
+    ----------
+    keep, kept
+        Keep the members of a tank by its key for other processes, and find those that were kept.
     """
 
-    def __init__(self) -> None:
+    def __init__(
+        self,
+        keep: Callable[[str, CarriedTank], None] = lambda _key, _tank: None,
+        kept: Callable[[str], CarriedTank | None] = lambda _key: None,
+    ) -> None:
+        self._keep, self._kept_before = keep, kept
         self._kept: OrderedDict[str, CarriedTank] = OrderedDict()
         self._made: tuple[str, Made] | None = None
 
     def latest(self, key: str) -> CarriedTank | None:
-        """The tank as its last forecast left it."""
-        return self._kept.get(key)
+        """The tank as its last forecast left it, in this process or in one before."""
+        return self._kept.get(key) or self._kept_before(key)
 
     def __call__(
         self,
@@ -119,6 +130,7 @@ class CarriedOn:
         if tank is None:
             return
         self._kept[key] = tank
+        self._keep(key, tank)
         while len(self._kept) > KEPT_IN_MIND:
             self._kept.popitem(last=False)
 

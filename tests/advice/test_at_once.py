@@ -119,3 +119,30 @@ def test_the_tap_stands_in_for_a_ph_nobody_read() -> None:
     )
     assert soft.alarms == ()
     assert hard.alarms[0].limit.subject == "ammonia"
+
+
+def test_new_water_may_be_what_hurts_by_the_log_of_two_days() -> None:
+    read = replace(tank(ammonia=4.0, ph=8.0, kh=8.0, gh=8.0), filled=date(2024, 1, 1))
+    change = WaterChange(at=NOW - timedelta(hours=20), fraction=0.3, conditioner=False)
+    changed = replace(read, events=(change,))
+    assert changes_water(at_once(read, DANIOS, NOW))
+    wary = at_once(changed, DANIOS, NOW)
+    assert wary.alarms[0].after == "water-raw", "no conditioner was written"
+    assert wary.first_change is None
+    assert not changes_water(wary)
+    assert "change no more water yet: water went in without conditioner" in said(wary)
+    assert at_once(changed, DANIOS, NOW, by_log=False).first_change is not None
+    old = replace(change, at=NOW - timedelta(days=3))
+    answer = replace(change, at=NOW - timedelta(minutes=20))
+    for other in (
+        replace(changed, filled=date(2026, 10, 20)),  # still the tap's own water
+        replace(changed, source_water=SourceWater(ph=7.9, kh_dkh=8.0, gh_dgh=9.0)),
+        replace(read, events=(old,)),
+        replace(read, events=(answer,)),  # what was done about the reading
+        replace(read, events=(change, *_weekly(change))),
+    ):
+        assert all(not each.after for each in at_once(other, DANIOS, NOW).alarms)
+
+
+def _weekly(change: WaterChange) -> list[WaterChange]:
+    return [replace(change, at=change.at - timedelta(days=7 * n)) for n in range(1, 5)]

@@ -126,6 +126,8 @@ def test_what_can_be_tested_at_hand_comes_first() -> None:
     tests = [check for check in found.checks if check.kind == "test"]
     assert [check.owned for check in tests] == sorted([c.owned for c in tests], reverse=True)
     assert {c.key for c in tests if c.owned} <= {"nitrite", "temperature"}
+    first, *_ = told("gasping").checks
+    assert first.key not in ("oxygen", "co2", "chlorine", "chloride"), "hardly anybody has a kit"
     assert all(check.key != "nitrite" for check in told("lying", readings={"nitrite": 0.0}).checks)
 
 
@@ -242,3 +244,51 @@ def test_a_chance_never_says_that_the_tables_cannot_err() -> None:
     sure = told("white-spots", "rubbing", "clamped-fins", who="all", since="days")
     assert sure.causes[0].key == "parasite-signs"
     assert sure.causes[0].probability < 0.995
+
+
+def test_newcomers_alone_from_other_water_are_a_cause_of_their_own() -> None:
+    calm = {"ammonia": 0.0, "nitrite": 0.0, "gh": 14.0, "ph": 7.6}
+    found = told("lying", "hiding", who="newcomers", since="hours", done=("newcomers",),
+                 readings=calm)  # fmt: skip
+    assert found.causes[0].key == "other-water"
+    everybody = told("lying", "hiding", who="all", since="hours", done=("water-change",))
+    assert of(everybody, "other-water") < 0.02
+
+
+def test_that_newcomers_suffer_is_no_second_proof_that_some_came() -> None:
+    alone = told("rubbing", who="newcomers")
+    besides = told("rubbing", who="newcomers", done=("newcomers",), partly=True)
+    assert of(besides, "parasite-signs") == pytest.approx(of(alone, "parasite-signs"), rel=0.2)
+
+
+def test_what_began_weeks_ago_did_not_come_of_yesterday() -> None:
+    def times(since: str) -> float:
+        cleaned, not_ = (
+            of(told("lying", since=since, done=done), "colonies-lost")
+            for done in (("filter-cleaned",), ("heat",))
+        )
+        return cleaned / not_
+
+    assert times("a-day") > 3.0 * times("weeks") > 1.0
+
+
+def test_a_change_of_water_moves_it_and_is_no_jump_for_that() -> None:
+    def jumped(*done: str) -> float:
+        answers = TroubleAnswers(
+            see=("lying",), done=done, readings=(read("kh", 5.0), read("temperature", 24.0)),
+            before=(read("kh", 4.0), read("temperature", 25.5)),
+        )  # fmt: skip
+        found = find_trouble(answers)
+        return of(found, "ph-swing") / of(found, "parasite-signs")
+
+    plain = TroubleAnswers(see=("lying",), done=("water-change",))
+    without = of(find_trouble(plain), "ph-swing") / of(find_trouble(plain), "parasite-signs")
+    assert jumped("water-change") < without
+
+
+def test_one_animal_has_nobody_to_harry_it_and_is_all_there_is() -> None:
+    one = find_trouble(TroubleAnswers(see=("hiding",), who="all", heads=1, kinds_kept=1))
+    assert all(each.key != "aggression" for each in one.causes)
+    itself = find_trouble(TroubleAnswers(see=("hiding",), who="one-animal", heads=1, kinds_kept=1))
+    for each in one.causes:
+        assert of(itself, each.key) == pytest.approx(each.probability)

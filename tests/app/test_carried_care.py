@@ -12,6 +12,7 @@ from watervane.app.job_ports import WorkRequest
 from watervane.app.resettling import MoveRequest
 from watervane.bootstrap_care import care_ports
 from watervane.bootstrap_jobs import CarriedOn, job_ports
+from watervane.bootstrap_kept_members import keep_members, kept_members
 from watervane.exchange import read_tank_file_with_remarks
 from watervane.records.resettling import ColonyMove
 
@@ -20,10 +21,14 @@ NOW = datetime(2026, 3, 24, 20, tzinfo=UTC)
 
 
 @pytest.mark.slow
-def test_the_last_forecast_s_members_are_taken_over() -> None:
+def test_the_last_forecast_s_members_are_taken_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("WATERVANE_CACHE", str(tmp_path))
     tank, _ = read_tank_file_with_remarks(DEMO)
-    carried, stages = CarriedOn(), list[str]()
-    care = care_ports(carried.latest)
+    carried, stages = CarriedOn(keep_members, kept_members), list[str]()
+    another_process = CarriedOn(kept=kept_members)
+    care = care_ports(another_process.latest)
 
     def progress(stage: str, share: float) -> None:
         del share
@@ -41,3 +46,6 @@ def test_the_last_forecast_s_members_are_taken_over() -> None:
     assert moved.diagnostics.members == 60
     assert stages
     assert "weighing" not in stages
+    (file,) = (tmp_path / "members").iterdir()
+    file.write_bytes(file.read_bytes()[:200])
+    assert another_process.latest("one") is None, "what is not whole is fitted anew"

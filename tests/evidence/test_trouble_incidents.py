@@ -19,9 +19,12 @@ from watervane.reference.trouble import trouble_tables
 TABLES = trouble_tables()
 
 
+LATER = {"other-water"}  # a cause since these incidents were made; they stay as they were
+
+
 def test_every_kind_is_a_cause_and_there_are_three_hundred() -> None:
     told = bodies()["trouble"]
-    assert set(told) == set(TABLES.causes)
+    assert set(told) == set(TABLES.causes) - LATER
     assert sum(each["count"] for each in told.values()) == 300
     seen = [sign for each in bodies()["seen"].values() for sign in each["signs"]]
     assert sorted(seen) == sorted(TABLES.signs)
@@ -73,7 +76,7 @@ def test_the_judge_sees_planted_harm() -> None:
 
 def test_the_other_incidents_are_of_the_same_causes_and_drawn_alike_each_time() -> None:
     told = views()
-    assert set(told["cause"]) == set(TABLES.causes)
+    assert set(told["cause"]) == set(TABLES.causes) - LATER
     assert set(told["plain"]) == set(TABLES.signs)
     one, again = (other_incident("copper", np.random.default_rng([4, 2])) for _ in range(2))
     assert one == again

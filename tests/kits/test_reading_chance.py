@@ -10,11 +10,13 @@ import pytest
 
 from watervane.inference.observation import observation_models
 from watervane.inference.observation.model import Seen
-from watervane.inference.observed import output_of
+from watervane.inference.observed import DKH_PER_MEQ, output_of
 from watervane.kits.chance import look
+from watervane.kits.sizes import errors_of_kit
 from watervane.process.run import Course
 from watervane.process.state import OUTPUT
 from watervane.records import Kit, KitScale, Reading, ReadingValue, Tank
+from watervane.reference import value
 
 AT = datetime(2026, 3, 9, 18, tzinfo=UTC)
 LEVELS = np.geomspace(0.01, 9.0, 40)
@@ -32,6 +34,8 @@ CASES = {
     "ion or not": ("ammonia", ReadingValue("exact", 0.5, 0.5, "unknown"), None),
     "under": ("ammonia", ReadingValue("below", None, 0.3, "n"), None),
     "ph": ("ph", ReadingValue("exact", 7.0, 7.0), None),
+    "kh": ("kh", ReadingValue("exact", 5.0, 5.0), None),
+    "kh by drops": ("kh", ReadingValue("exact", 5.0, 5.0), Kit("k", "drop")),
 }
 
 
@@ -39,7 +43,8 @@ def _by_whole_log(reading: Reading, kit: Kit | None, bias: np.ndarray) -> np.nda
     kits = {} if kit is None else {kit.name: kit}
     tank = Tank(name="t", filled=date(2026, 3, 1), volume_l=60.0, kits=kits)
     outputs = np.zeros((len(OUTPUT), 1, len(LEVELS)))
-    outputs[OUTPUT[output_of(reading.quantity)], 0] = LEVELS
+    unit = DKH_PER_MEQ if reading.quantity == "kh" else 1.0
+    outputs[OUTPUT[output_of(reading.quantity)], 0] = LEVELS / unit
     blank = dict.fromkeys(Course.__dataclass_fields__)
     course = Course(**blank | {"outputs": outputs, "stops_d": np.array([8.75])})
     (model,) = observation_models(tank, (reading,))
@@ -67,3 +72,15 @@ def test_a_stray_reading_falls_on_any_step_alike() -> None:
         for s in STEPS.steps
     ]
     assert told == pytest.approx([1 / 6] * 6)
+
+
+def test_drops_that_are_counted_tell_kh_better_than_colours_do() -> None:
+    by_drops = errors_of_kit(Kit("k", "drop"), "kh")
+    assert by_drops.relative == value("counted_relative_error").value < 0.1
+    assert by_drops.bias_log_sd == value("counted_bias_log_sd").value
+    for other in (None, Kit("k", "strip")):  # nobody says how it was read, or by a card
+        assert errors_of_kit(other, "kh").relative > 2.0 * by_drops.relative
+    colours = errors_of_kit(Kit("k", "drop"), "nitrate")
+    assert colours.relative == value("drop_relative_error").value
+    told = Kit("k", "drop", (KitScale("kh", relative_error=0.2),))
+    assert errors_of_kit(told, "kh").relative == 0.2

@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 
 import numpy as np
 
 from watervane.advice.emergency import subject_of, within_the_hour
 from watervane.advice.read_alarm import GENTLE_SHARE, NITROGEN, age_in_days, read_alarms
+from watervane.advice.wary_change import may_hurt
 from watervane.limits import limits_in
 from watervane.process.calendar import Calendar, events_through
 from watervane.process.geometry import water_body
@@ -26,7 +28,7 @@ MOST_AT_ONCE = 0.5  # of the water, as nothing has weighed the tap yet: common p
 CHANGE_MINUTES = 20.0  # a house estimate, as in first aid
 
 
-def at_once(tank: Tank, animals: Iterable[str], now: datetime) -> AtOnce:
+def at_once(tank: Tank, animals: Iterable[str], now: datetime, *, by_log: bool = True) -> AtOnce:
     """Alarming readings of the last two days, with what to do about them.
 
     Parameters
@@ -38,6 +40,8 @@ def at_once(tank: Tank, animals: Iterable[str], now: datetime) -> AtOnce:
         Those present, as their keeper names them; nobody is harmed where there are none.
     now
         The moment, by the clock of the tank.
+    by_log
+        Whether the log tells what was done in the two days before; who is asked for that asks not.
     """
     limits = limits_in(tank, animals)
     if not limits or not tank.readings:
@@ -53,14 +57,16 @@ def at_once(tank: Tank, animals: Iterable[str], now: datetime) -> AtOnce:
         if isinstance(event, WaterChange) and age_in_days(event.at, as_of) >= 0.0
     ]
     water = known_water(tank, SEED)
+    doubted = partial(may_hurt, tank) if by_log else None
     alarms = tuple(
         replace(each, share=min(each.share, MOST_AT_ONCE))
-        for each in read_alarms(tank.readings, changes, as_of, water, limits)
+        for each in read_alarms(tank.readings, changes, as_of, water, limits, doubted=doubted)
     )
     asleep = None
     if not any(each.quantity == "ammonia" for each in alarms):
         awake = replace(water, ph=np.maximum(water.ph, AWAKE_PH))
-        found = read_alarms(tank.readings, changes, as_of, awake, limits, {"ammonia": AMMONIA})
+        sleeping = {"ammonia": AMMONIA}
+        found = read_alarms(tank.readings, changes, as_of, awake, limits, sleeping, doubted)
         asleep = next(iter(found), None)
     if asleep is not None:
         asleep = replace(asleep, gently=True, share=GENTLE_SHARE)
@@ -75,8 +81,9 @@ def at_once(tank: Tank, animals: Iterable[str], now: datetime) -> AtOnce:
 
 def _change(alarms: Iterable[ReadAlarm], tank: Tank, now: datetime) -> Act | None:
     """The first change of water against what was read of nitrogen; the largest of several."""
-    shares = [each.share for each in alarms if each.quantity in NITROGEN]
-    if not shares:
+    nitrogen = [each for each in alarms if each.quantity in NITROGEN]
+    shares = [each.share for each in nitrogen]
+    if not shares or any(each.after for each in nitrogen):
         return None
     litres = max(shares) * water_body(tank)[0].volume_l
     return Act("change", now, max(shares), "share", minutes=CHANGE_MINUTES, litres=litres)

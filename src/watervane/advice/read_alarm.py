@@ -7,7 +7,8 @@ somebody acts as if it were right until a second test says otherwise.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from types import MappingProxyType
 from typing import Any
@@ -51,6 +52,7 @@ def read_alarms(
     water: Water,
     limits: Sequence[Limit],
     held: Mapping[str, str] = HELD,
+    doubted: Callable[[datetime], str] | None = None,
 ) -> tuple[ReadAlarm, ...]:
     """Recent readings that pass a limit of harm if they are right, the gravest first.
 
@@ -70,6 +72,8 @@ def read_alarms(
         Of the animals present.
     held
         Quantities looked at, and the names of what the water holds of them.
+    doubted
+        Which deed before a moment makes new water itself suspect, see `may_hurt`.
     """
     changed = tuple(changes)
     gently = _gentle(told, as_of, water)
@@ -79,6 +83,8 @@ def read_alarms(
         if reading.quantity in NITROGEN:
             kept = left_after_changes(share for done, share in changed if done > reading.at)
         alarm = _alarm(reading, kept, water, limits, held[reading.quantity], gently=gently)
+        if alarm is not None and doubted is not None and reading.quantity in NITROGEN:
+            alarm = replace(alarm, after=doubted(reading.at))
         if alarm is not None:
             found.append(alarm)
     return tuple(sorted(found, key=_rank))

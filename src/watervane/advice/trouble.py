@@ -10,7 +10,7 @@ import numpy as np
 
 from watervane.advice.first_aid import hour_for, open_causes
 from watervane.advice.trouble_checks import checks
-from watervane.advice.trouble_evidence import KIT_FAULT, Told, alone, told_by
+from watervane.advice.trouble_evidence import KIT_FAULT, Told, alone, renewed_chances, told_by
 from watervane.advice.trouble_foretold import times_as_likely, usual_by_forecast
 from watervane.advice.trouble_waters import (
     Waters,
@@ -45,6 +45,7 @@ ACID = 7.0  # under it most ammonia sleeps
 ASLEEP = "ammonium-acid"
 MARKED = ("white-spots", "fuzz", "sores", "bloating", "ragged-fins")
 DYING = ("deaths-all", "deaths-one-species")
+AGGRESSION = "aggression"
 SIGNS_THAT_FIT = ("parasite-signs", "bacterial-signs", "fungal-signs")
 # Of what is seen, the answer of first aid that presses most.
 PRESSING = ("gasping", "deaths", "restless", "listless", "cloudy", "marks", "usual")
@@ -102,17 +103,25 @@ def weigh(answers: TroubleAnswers) -> Weighed:
     tables = trouble_tables()
     ages = age_shares(answers.age_days)
     expected = usual_by_forecast(answers.foretold, tables)
-    waters = imagined_waters(ages, answers.liked_c, answers.injected, expected)
+    renewed = renewed_chances(answers, tables)
+    waters = imagined_waters(ages, answers.liked_c, answers.injected, expected, renewed)
     prior = _shares(
         {
             key: sum(age_chances(cause, ages).values())
             * times_as_likely(answers.foretold, key, tables)
             for key, cause in tables.causes.items()
-            if key != KIT_FAULT or answers.readings  # without a reading none can be wrong
+            if _can_be(key, answers)
         }
     )
     told = {key: told_by(tables.causes[key], answers, waters[key], tables) for key in prior}
     return Weighed(answers, prior, weighed(prior, told), told, waters)
+
+
+def _can_be(cause: str, answers: TroubleAnswers) -> bool:
+    """Without a reading none is wrong, and one animal has nobody to harry it."""
+    if cause == KIT_FAULT:
+        return bool(answers.readings)
+    return cause != AGGRESSION or answers.heads != 1
 
 
 def weighed(

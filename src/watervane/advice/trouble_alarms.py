@@ -33,7 +33,7 @@ def with_alarms(found: Trouble, tank: Tank, at: datetime, *, measured: bool = Tr
     names = {each.quantity for each in read}
     kept = [each for each in tank.readings if each.quantity not in names]
     as_read = replace(tank, readings=(*kept, *read))
-    alarms = at_once(as_read, animals, at)
+    alarms = at_once(as_read, animals, at, by_log=False)
     alarms = replace(alarms, alarms=tuple(a for a in alarms.alarms if a.quantity in names))
     held = replace(found, alarms=alarms, held_against=animals)
     return with_change(held, as_read, measured=measured)

@@ -77,7 +77,7 @@ def change_causes(found: Trouble, tank: Tank) -> frozenset[str]:
         needs = tables.causes[cause.key].only_after
         if needs and _named_none(answers, needs) and cause.share < EXCLUDED:
             possible.discard(cause.key)
-    if _alike(tank):
+    if like_its_tap(tank):
         possible -= {"water-jump", "old-drift"}
     return frozenset(possible)
 
@@ -129,8 +129,14 @@ def _hour(hour: FirstAid, size: str, possible: frozenset[str], tables: AidTables
     return replace(hour, acts=tuple(acts), at_once=acts_at_once(order, open_causes), no_change=())
 
 
-def _alike(tank: Tank) -> bool:
-    """Whether tap and tank are known to be so much alike that no change makes a jump."""
+def like_its_tap(tank: Tank) -> bool:
+    """Whether tap and tank are known to be so much alike that no change makes a jump.
+
+    Parameters
+    ----------
+    tank
+        With readings of its own water, and its source water.
+    """
     source, near = tank.source_water, []
     for quantity, times in LIKE.items():
         ours, theirs = latest_reading(tank, quantity), getattr(source, f"{quantity}_d{quantity}")
@@ -151,4 +157,4 @@ def _brings(alarm: ReadAlarm, tank: Tank) -> bool:
     return held is not None and held > LITTLE_BETTER * alarm.level
 
 
-__all__ = ["SIZES", "change_causes", "with_change"]
+__all__ = ["SIZES", "change_causes", "like_its_tap", "with_change"]

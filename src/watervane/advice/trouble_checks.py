@@ -24,6 +24,7 @@ Numbers = NDArray[np.float64]
 MOST_SHOWN = 40
 FEWER = slice(0, WATERS, 5)  # waters are drawn in no order, so any of them will do
 WITHOUT_KIT = ("temperature",)  # everybody has a thermometer
+FEW_HAVE = ("oxygen", "co2", "chlorine", "chloride")  # a kit for it; from memory
 LEAST_BITS = 0.02
 _AT = datetime(2026, 1, 1, tzinfo=UTC)
 
@@ -118,9 +119,9 @@ def _kit_for(quantity: str, answers: TroubleAnswers) -> Kit | None:
 
 
 def _owns(answers: TroubleAnswers, quantity: str) -> bool:
-    """Whether the keeper can test it; whose kits are not told may have any."""
+    """Whether the keeper can test it; whose kits are not told may have any that many have."""
     if not answers.kits or quantity in WITHOUT_KIT:
-        return True
+        return quantity not in FEW_HAVE
     return _kit_for(quantity, answers) is not None
 
 

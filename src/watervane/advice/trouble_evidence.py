@@ -33,6 +33,12 @@ REMEMBERED = 0.9  # of what was done is named by who answers; a guess
 WRONGLY = 0.01
 KIT_FAULT = "kit-fault"
 USUAL, WATER = "as-usual", "water"
+NEWCOMERS, CHANGES = "newcomers", ("water-raw", "water-change")
+LASTING = ("months", "gas", "heat")  # go on as long as the trouble does
+# Chance that what began so long ago came of a deed that somebody calls one of the last two days.
+MAY_COME_OF = {"hours": 1.0, "a-day": 1.0, "days": 0.6, "weeks": 0.2}  # guesses
+JUST_COME = 0.5  # of newcomers that alone suffer, those of the last two days; a guess
+LEAST_LEFT = 0.3
 REPEATED = 0.5  # power of what is said twice; a guess, see docs/evidence/trouble.md
 
 
@@ -97,7 +103,9 @@ def told_by(cause: Cause, answers: TroubleAnswers, waters: Waters, tables: Troub
     for question in ("who", "since"):
         answer = getattr(answers, question)
         if answer:
-            parts[question, answer] = float(np.log(tables.settings[cause.key][question][answer]))
+            chances = tables.settings[cause.key][question]
+            alike = same_answers(answer, answers)
+            parts[question, answer] = float(np.log(sum(chances[each] for each in alike)))
     parts |= _deeds(cause, answers, tables)
     readings, weights = _readings(cause.key, answers, waters)
     return Told(parts, readings, weights)
@@ -109,7 +117,7 @@ def _deeds(
     """What was done: each deed by itself, but those of which the cause needs one together."""
     if not answers.done:
         return {}
-    chances, found = tables.doings[cause.key], {}
+    chances, found = deed_chances(cause.key, answers, tables), {}
     for deed, chance in chances.items():
         if deed in cause.needs:
             continue
@@ -122,6 +130,71 @@ def _deeds(
         together = float(np.log(_one_of(cause, answers, chances)))
         found["done", (named or cause.needs)[0]] = together
     return found
+
+
+def same_answers(answer: str, answers: TroubleAnswers) -> tuple[str, ...]:
+    """What says the same in this tank: of one animal all, its kind and itself are one.
+
+    Parameters
+    ----------
+    answer
+        To whom it takes or since when.
+    answers
+        Of which the stock counts.
+    """
+    one = "all", "one-species", "one-animal"
+    same = one if answers.heads == 1 else one[:2] if answers.kinds_kept == 1 else ()
+    return same if answer in same else (answer,)
+
+
+def deed_chances(cause: str, answers: TroubleAnswers, tables: TroubleTables) -> Mapping[str, float]:
+    """How often each deed was done in the last two days, by who suffers and since when.
+
+    What began before a deed did not come of it: it was done as often as in any tank. Where
+    newcomers alone suffer, there are newcomers, whatever the cause; that they are named besides
+    says nothing more.
+
+    Parameters
+    ----------
+    cause
+        Its key.
+    answers, tables
+        What is told, and the tables.
+    """
+    found = dict(tables.doings[cause])
+    may = MAY_COME_OF.get(answers.since, 1.0)
+    for deed in found.keys() - set(LASTING) - set(tables.causes[cause].needs):
+        found[deed] = tables.anyway[deed] + may * (found[deed] - tables.anyway[deed])
+    if answers.who:
+        alone = tables.settings[cause]["who"][NEWCOMERS]
+        others = (found[NEWCOMERS] - JUST_COME * alone) / (1.0 - alone)
+        if answers.who == NEWCOMERS:
+            found[NEWCOMERS] = JUST_COME
+        else:
+            found[NEWCOMERS] = max(others, LEAST_LEFT * found[NEWCOMERS])
+    return found
+
+
+def renewed_chances(
+    answers: TroubleAnswers, tables: TroubleTables
+) -> tuple[tuple[str, float], ...]:
+    """By cause, the chance that some of the water was changed within two days.
+
+    Parameters
+    ----------
+    answers, tables
+        What is told, and the tables.
+    """
+    found = []
+    for key, cause in tables.causes.items():
+        kept = 1.0
+        for deed in CHANGES:
+            chance, told = tables.doings[key][deed], _named(deed, answers) if answers.done else None
+            named = chance * _answer(told, done=True)
+            kept *= 1.0 - named / (named + (1.0 - chance) * _answer(told, done=False))
+        sure = bool(cause.needs) and set(cause.needs) <= set(CHANGES)
+        found.append((key, 1.0 if sure else round(1.0 - kept, 3)))
+    return tuple(found)
 
 
 def _one_of(cause: Cause, answers: TroubleAnswers, chances: Mapping[str, float]) -> float:

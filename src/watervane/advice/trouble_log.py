@@ -2,35 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from watervane.advice.trouble_deeds import MONTHS, TWO_DAYS, deeds_in, happened
 from watervane.advice.trouble_waters import READABLE
 from watervane.records import (
+    UNNAMED,
     AnimalsIn,
     AnimalsOut,
-    Clean,
     Died,
-    Dose,
-    EquipmentChange,
-    MediaMoved,
-    Outage,
     Reading,
     Tank,
-    TopOff,
-    Treatment,
     WaterChange,
 )
-from watervane.records.events import Event
 from watervane.records.trouble import TroubleAnswers
 from watervane.reference import animal_needs
 
-TWO_DAYS = timedelta(days=2)
 NOW_WITHIN = timedelta(hours=36)
 BEFORE_WITHIN = timedelta(days=45)
-MONTHS = timedelta(days=60)
-BETTER_AIRED = ("conditioner",)  # a dose that goes in with every change
 
 
 def told_by_log(tank: Tank, at: datetime) -> TroubleAnswers:
@@ -44,6 +35,7 @@ def told_by_log(tank: Tank, at: datetime) -> TroubleAnswers:
         The moment trouble is seen, aware.
     """
     now, before = _readings(tank, at)
+    heads, kinds = stock_at(tank, at)
     filled = datetime.combine(tank.filled, datetime.min.time(), ZoneInfo(tank.time_zone))
     age = (at - filled).total_seconds() / 86_400.0
     return TroubleAnswers(
@@ -54,6 +46,8 @@ def told_by_log(tank: Tank, at: datetime) -> TroubleAnswers:
         before=before,
         kits=tank.kits,
         liked_c=_liked(tank, at),
+        heads=heads,
+        kinds_kept=kinds,
         injected=tank.co2_injected,
     )
 
@@ -73,53 +67,13 @@ def _readings(tank: Tank, at: datetime) -> tuple[tuple[Reading, ...], tuple[Read
 
 
 def _deeds(tank: Tank, at: datetime, age_days: float) -> tuple[str, ...]:
-    found = [deed for event in _happened(tank, at - TWO_DAYS, at) if (deed := _deed(event))]
-    changes = any(isinstance(e, WaterChange) for e in _happened(tank, at - MONTHS, at))
+    found = list(deeds_in(tank, at - TWO_DAYS, at))
+    changes = any(isinstance(e, WaterChange) for e in happened(tank, at - MONTHS, at))
     if not changes and age_days > MONTHS.days and (tank.events or tank.habits):
         found.append("months")
     if tank.co2_injected:
         found.append("gas")
     return tuple(dict.fromkeys(found))
-
-
-def _deed(event: Event) -> str:
-    """What first aid calls it; empty for what it does not ask for."""
-    if isinstance(event, WaterChange | TopOff):
-        pure = isinstance(event, TopOff) and event.pure
-        return "water-change" if event.conditioner or pure else "water-raw"
-    if isinstance(event, AnimalsIn):
-        return "newcomers"
-    if isinstance(event, Clean | MediaMoved):
-        part = event.part if isinstance(event, Clean) else "filter"
-        return "filter-cleaned" if part in ("filter", "bed") else ""
-    if isinstance(event, Outage):
-        return "stopped" if event.what in ("all", "filter", "air", "heater") else ""
-    if isinstance(event, Treatment):
-        return "treated"
-    if isinstance(event, Dose):
-        return "" if event.substance in BETTER_AIRED else "treated"
-    return "filter-cleaned" if isinstance(event, EquipmentChange) and _media(event) else ""
-
-
-def _media(event: EquipmentChange) -> bool:
-    return event.media is not None or any("filter" in name for name in event.changes)
-
-
-def _happened(tank: Tank, first: datetime, last: datetime) -> Iterator[Event]:
-    """Dated events of a span, and those of habits that fall into it."""
-    for event in tank.events:
-        if first <= event.at <= last:
-            yield event
-    for habit in tank.habits:
-        begins = habit.template.at
-        start = begins.replace(year=habit.start.year, month=habit.start.month, day=habit.start.day)
-        every = timedelta(days=habit.every_days)
-        times = max((first - start) // every, 0)
-        due = start + times * every
-        due = due if due >= first else due + every
-        until = habit.until
-        if due <= last and (until is None or due.date() <= until):
-            yield habit.template
 
 
 def animals_at(tank: Tank, at: datetime) -> tuple[str, ...]:
@@ -132,6 +86,26 @@ def animals_at(tank: Tank, at: datetime) -> tuple[str, ...]:
     at
         The moment, aware.
     """
+    return tuple(_counted(tank, at))
+
+
+def stock_at(tank: Tank, at: datetime) -> tuple[int | None, int | None]:
+    """How many animals of how many kinds; nothing of either where some are not named.
+
+    Parameters
+    ----------
+    tank
+        With its log.
+    at
+        The moment, aware.
+    """
+    counts = _counted(tank, at)
+    if not counts or UNNAMED in counts:
+        return None, None
+    return sum(counts.values()), len(counts)
+
+
+def _counted(tank: Tank, at: datetime) -> Mapping[str, int]:
     counts: dict[str, int] = {}
     for event in tank.events:
         if event.at > at:
@@ -140,7 +114,7 @@ def animals_at(tank: Tank, at: datetime) -> tuple[str, ...]:
             counts[event.species] = counts.get(event.species, 0) + event.count
         elif isinstance(event, AnimalsOut | Died):
             counts[event.species] = counts.get(event.species, 0) - event.count
-    return tuple(name for name, count in counts.items() if count > 0)
+    return {name: count for name, count in counts.items() if count > 0}
 
 
 def _liked(tank: Tank, at: datetime) -> tuple[float, float] | None:

@@ -66,12 +66,13 @@ def age_chances(cause: Cause, ages: Shares) -> Mapping[str, float]:
     return {age: share * cause.asked[age] for age, share in zip(AGES, ages, strict=True)}
 
 
-@lru_cache(maxsize=48)
+@lru_cache(maxsize=16)
 def imagined_waters(
     ages: Shares,
     liked_c: tuple[float, float] | None,
     injected: bool,  # noqa: FBT001 - a key of the cache
     foretold: tuple[tuple[str, float, float], ...] = (),
+    renewed: tuple[tuple[str, float], ...] = (),
 ) -> Mapping[str, Waters]:
     """Waters by cause.
 
@@ -85,6 +86,8 @@ def imagined_waters(
         Whether carbon dioxide is injected.
     foretold
         The central nine tenths by quantity, in place of those of the table.
+    renewed
+        By cause, the chance that some of the water was changed within two days.
     """
     tables, draw, found = trouble_tables(), _Draws(), {}
     told = [age for age, share in zip(AGES, ages, strict=True) if share > 0.0]
@@ -98,6 +101,7 @@ def imagined_waters(
         changed = _picked(plain, which)
         for each in tables.wander:
             _change(changed, each, draw(f"{each.quantity} wandered"), draw, liked_c)
+        _renew(changed, dict(renewed).get(cause.key, 0.0), draw, liked_c)
         for each in tables.changed[cause.key]:
             _change(changed, each, draw(f"{each.quantity} changed"), draw, liked_c)
         found[cause.key] = Waters(_picked(shown, which), _shown(changed))
@@ -207,6 +211,21 @@ def _change(
     else:  # apart: so many times more or less, nobody knows which
         up = draw("which way") < 0.5
         water[name] = water[name] * np.where(up, size, 1.0 / size)
+
+
+def _renew(
+    water: dict[str, Numbers],
+    chance: float,
+    draw: Callable[[str], Numbers],
+    liked_c: tuple[float, float] | None,
+) -> None:
+    """What a change of water does to it, in as many of the waters as one was made in."""
+    if chance <= 0.0:
+        return
+    fresh, made = dict(water), draw("water was changed") < chance
+    for each in trouble_tables().renewed:
+        _change(fresh, each, draw(f"{each.quantity} renewed"), draw, liked_c)
+        water[each.quantity] = np.where(made, fresh[each.quantity], water[each.quantity])
 
 
 def _usual_warmth() -> tuple[float, float]:

@@ -88,8 +88,8 @@ class TroubleFinder(Protocol):
 class CareRequest:
     """From what moment care is worked out, and how many members are fitted.
 
-    ``carried_from`` is the key of a tank of the journal: where this process has members of its
-    last forecast, they are carried on and none are fitted.
+    ``carried_from`` is the key of a tank of the journal: where members of its last forecast are
+    kept, they are carried on and none are fitted.
     """
 
     as_of: date | datetime | None = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watervane.app.calendars import care_calendar
@@ -11,7 +11,7 @@ from watervane.app.care_ports import CareRequest
 from watervane.app.care_sheet import care_sheet
 from watervane.app.due import write_calendar
 from watervane.app.ports import Ports, Progress
-from watervane.app.use_cases import opened
+from watervane.app.use_cases import key_in_journal, opened
 from watervane.records import Finding, Person, Tank
 from watervane.records.care import CareSchedule
 
@@ -66,6 +66,8 @@ def plan_care(
         With every problem found.
     """
     checked, as_of = opened(actor, source, request.as_of, ports, progress)
+    if request.as_of is None:
+        request = replace(request, carried_from=key_in_journal(actor, source, ports))
     found = ports.care.schedule(checked.tank, request, as_of, progress)
     written = _handed_over(found, checked.tank, files, ports)
     return Cared(found, (*checked.findings, *written))

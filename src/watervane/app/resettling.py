@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 
 from watervane.app.ports import Ports, Progress
-from watervane.app.use_cases import opened
+from watervane.app.use_cases import key_in_journal, opened
 from watervane.records import Finding, Person, Tank
 from watervane.records.resettling import ColonyMove, Resettling
 
@@ -52,5 +52,7 @@ def resettle(
         With every problem of the file or of the move.
     """
     checked, as_of = opened(actor, source, request.as_of, ports, progress)
+    if request.as_of is None:
+        request = replace(request, carried_from=key_in_journal(actor, source, ports))
     found = ports.care.resettle(checked.tank, request, as_of, progress)
     return Resettled(checked.tank, found, checked.findings)

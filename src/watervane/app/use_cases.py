@@ -105,6 +105,15 @@ def opened(
     return replace(checked, findings=findings), as_of
 
 
+def key_in_journal(actor: Person, source: Path, ports: Ports) -> str | None:
+    """Of a tank of the journal, whose last forecast may have left its members; none of a file."""
+    name = ports.journal.name_of(source)
+    if name is None:
+        return None
+    with ports.journal.open() as journal, journal.looking(actor) as view:
+        return view.key_of(name)
+
+
 def foretell(
     actor: Person,
     source: Path,

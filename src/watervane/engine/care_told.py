@@ -27,6 +27,7 @@ from watervane.engine.care_lanes import (
 )
 from watervane.forecast.harm import course_water
 from watervane.forecast.quantiles import number_quantiles
+from watervane.kits.sizes import errors_of
 from watervane.limits import Limit, judge
 from watervane.process.calendar import Calendar
 from watervane.process.noise import keyed_normal
@@ -220,11 +221,11 @@ def worth_testing(
 
 
 def reading_error(quantity: str, level: float) -> float:
-    """One standard deviation of a kit's reading over its level: colour, and the step it shows."""
-    colour = value("drop_relative_error").value
+    """One standard deviation of a kit's reading over its level: its own, and the step it shows."""
+    own = errors_of("drop", quantity).relative
     floor = value(f"{quantity}_half_step").value / max(level, 1e-9)
     step = max(value(f"{quantity}_relative_half_step").value, floor) / np.sqrt(3.0)
-    return float(np.hypot(colour, step))
+    return float(np.hypot(own, step))
 
 
 def nitrogen_of_food(line: Timeline, first: int) -> float:

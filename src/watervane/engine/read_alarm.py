@@ -7,10 +7,12 @@ morning, so a reading of them counts for half a day.
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 
 import numpy as np
 
 from watervane.advice.read_alarm import HELD, NITROGEN, RECENT_D, TIERS, read_alarms
+from watervane.advice.wary_change import may_hurt
 from watervane.engine.futures import Standing, stop_at
 from watervane.engine.verdict import Ahead
 from watervane.forecast.harm_after import cut
@@ -45,7 +47,13 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
     water = cut(ahead.water, now)
     readings = [one for one in standing.tank.readings if _still_counts(one, standing)]
     found = read_alarms(
-        readings, _recent_changes(standing), standing.as_of, water, limits, MODELLED
+        readings,
+        _recent_changes(standing),
+        standing.as_of,
+        water,
+        limits,
+        MODELLED,
+        doubted=partial(may_hurt, standing.tank),
     )
     return next((one for one in found if one.limit.tier in TIERS), None)
 

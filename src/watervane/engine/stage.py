@@ -196,7 +196,7 @@ def carried_now(
     tank: Tank,
     before: CarriedTank | None,
     *,
-    as_of: datetime,
+    as_of: datetime | None,
     threads: int = 2,
     members: int = 1000,
     now: datetime | None = None,

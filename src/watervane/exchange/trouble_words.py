@@ -85,7 +85,10 @@ def _without_file(words: Words, at: datetime, problems: list[Finding]) -> Troubl
             for each in error.problems
         ]
         return TroubleAnswers(age_days=age)
-    return TroubleAnswers(age_days=age, liked_c=told_by_log(tank, at).liked_c)
+    log = told_by_log(tank, at)
+    return TroubleAnswers(
+        age_days=age, liked_c=log.liked_c, heads=log.heads, kinds_kept=log.kinds_kept
+    )
 
 
 def tank_of_words(words: Words, at: datetime) -> Tank:

@@ -23,6 +23,7 @@ from watervane.units import conversions
 
 Array = NDArray[np.float64]
 
+UNTOLD = "untold"
 KINDS = ("drop", "strip", "photometer", "probe")
 ADDITIVE = ("ph", "temperature")  # their errors do not grow with the value
 RATIO_ION_TO_N = {
@@ -123,6 +124,8 @@ SCALES: Mapping[str, Scale] = MappingProxyType(
     }
 )
 SIZES: Mapping[str, KitSizes] = MappingProxyType({kind: _kit_sizes(kind) for kind in KINDS})
+# Drops of these are counted until a colour turns; of all else a colour is compared.
+COUNTED, _COUNTED_SIZES = ("kh", "gh"), _kit_sizes("counted")
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,11 +176,13 @@ def errors_of(
     Parameters
     ----------
     kind, quantity
-        Of kit, and what is tested.
+        Of kit, `UNTOLD` where nobody knows, and what is tested.
     relative, floor
         As told.
     """
-    sizes, usual = SIZES[kind], SCALES[quantity].floor
+    counted = kind == "drop" and quantity in COUNTED
+    sizes = _COUNTED_SIZES if counted else SIZES["drop" if kind == UNTOLD else kind]
+    usual = SCALES[quantity].floor
     return Errors(
         quantity,
         sizes.relative_error if relative is None else relative,
@@ -189,9 +194,12 @@ def errors_of(
 
 
 def errors_of_kit(kit: Kit | None, quantity: str) -> Errors:
-    """Errors of a keeper's kit at a quantity; of a usual drop kit where none is told."""
+    """Errors of a keeper's kit at a quantity; of a usual kit of colours where none is told.
+
+    Nobody knows then whether drops were counted or a strip was held against a card.
+    """
     scale = (None if kit is None else kit.scale(quantity)) or KitScale(quantity)
-    kind = "drop" if kit is None else kit.kind
+    kind = UNTOLD if kit is None else kit.kind
     return errors_of(kind, quantity, relative=scale.relative_error, floor=scale.error_floor)
 
 

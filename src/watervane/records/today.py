@@ -68,6 +68,7 @@ class ReadAlarm:
     which it does; ``share`` of the water is what to change first: what would bring it under, or a
     tenth where it is to be changed ``gently``, as its pH may be far from that of the tap.
     ``changed_since`` is the share that was changed after it was read, which is allowed for.
+    ``after`` is a deed of the two days before it by which new water may itself be what hurts.
     """
 
     quantity: str
@@ -77,6 +78,7 @@ class ReadAlarm:
     share: float
     changed_since: float = 0.0
     gently: bool = False
+    after: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,6 +37,8 @@ class TroubleAnswers:
     before: tuple[Reading, ...] = ()
     kits: Mapping[str, Kit] = field(default_factory=dict)
     liked_c: tuple[float, float] | None = None  # warmth that suits all animals present
+    heads: int | None = None  # animals in the tank, where they are told by name
+    kinds_kept: int | None = None  # of them
     injected: bool = False  # carbon dioxide for plants
     foretold: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     foretold_at: datetime | None = None

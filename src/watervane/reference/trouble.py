@@ -11,7 +11,7 @@ from watervane.reference.first_aid import aid_tables
 from watervane.reference.sources import TableError, package_text
 from watervane.reference.tables import check_known, check_origin, number_in, read_records
 
-EVERY = "*"
+EVERY, RENEWED = "*", "water-renewed"
 AGES = ("new", "young", "grown", "old")
 LOOKS = ("behaviour", "gills", "skin", "water", "count", "night")
 HOWS = ("is", "times", "plus", "apart", "shift", "under", "over")
@@ -61,7 +61,9 @@ class WaterRange:
 class TroubleTables:
     """All tables; chances are by cause, then by what is answered.
 
-    ``wander`` is what any water does from one week to the next, whatever the cause.
+    ``anyway`` is how often each deed is done whatever
+    the cause. ``wander`` is what any water does from one week to the next, whatever the cause,
+    ``renewed`` what a change of water does to it besides.
     """
 
     causes: Mapping[str, Cause]
@@ -69,9 +71,11 @@ class TroubleTables:
     shows: Mapping[str, Mapping[str, float]]
     settings: Mapping[str, Mapping[str, Mapping[str, float]]]
     doings: Mapping[str, Mapping[str, float]]
+    anyway: Mapping[str, float]
     usual: Mapping[str, tuple[WaterRange, ...]]
     changed: Mapping[str, tuple[WaterRange, ...]]
     wander: tuple[WaterRange, ...]
+    renewed: tuple[WaterRange, ...]
 
     @property
     def who(self) -> tuple[str, ...]:
@@ -100,16 +104,19 @@ def trouble_tables() -> TroubleTables:
     """
     causes = read_trouble_causes(package_text("trouble_causes.csv"))
     signs = _signs(package_text("trouble_signs.csv"))
+    doings = _doings(package_text("trouble_doings.csv"), causes)
     changed = _changed(package_text("trouble_waters.csv"), causes)
     return TroubleTables(
         causes=causes,
         signs=signs,
         shows=read_shows(package_text("trouble_causes_signs.csv"), causes, signs),
         settings=read_settings(package_text("trouble_settings.csv"), causes),
-        doings=_doings(package_text("trouble_doings.csv"), causes),
+        doings={cause: doings[cause] for cause in causes},
+        anyway=doings[EVERY],
         usual=_usual(package_text("trouble_usual_waters.csv")),
         changed={cause: changed[cause] for cause in causes},
         wander=changed[EVERY],
+        renewed=changed[RENEWED],
     )
 
 
@@ -187,12 +194,12 @@ def _signs(text: str) -> Mapping[str, Sign]:
 
 
 def _doings(text: str, causes: Mapping[str, Cause]) -> Mapping[str, Mapping[str, float]]:
-    found: dict[str, dict[str, float]] = {cause: {} for cause in causes}
+    found: dict[str, dict[str, float]] = {cause: {} for cause in (EVERY, *causes)}
     columns = ("doing", "cause", "probability", *_ORIGIN)
     for place, row in _rows(text, "trouble_doings.csv", columns):
         check_known(row["cause"], [EVERY, *causes], place)
         check_known(row["doing"], aid_tables().done, place)
-        for cause in causes if row["cause"] == EVERY else (row["cause"],):
+        for cause in found if row["cause"] == EVERY else (row["cause"],):
             found[cause][row["doing"]] = _chance(row, "probability", place)
     return MappingProxyType(found)
 
@@ -208,10 +215,10 @@ def _usual(text: str) -> Mapping[str, tuple[WaterRange, ...]]:
 
 
 def _changed(text: str, causes: Mapping[str, Cause]) -> Mapping[str, tuple[WaterRange, ...]]:
-    found: dict[str, list[WaterRange]] = {cause: [] for cause in (EVERY, *causes)}
+    found: dict[str, list[WaterRange]] = {cause: [] for cause in (EVERY, RENEWED, *causes)}
     columns = ("cause", "quantity", "how", "low", "high", *_ORIGIN, "note")
     for place, row in _rows(text, "trouble_waters.csv", columns):
-        check_known(row["cause"], [EVERY, *causes], place)
+        check_known(row["cause"], [EVERY, RENEWED, *causes], place)
         check_known(row["how"], HOWS, place)
         found[row["cause"]].append(_range(row, row["how"], place))
     return MappingProxyType({cause: tuple(told) for cause, told in found.items()})

@@ -229,7 +229,8 @@ def _read(alarm: ReadAlarm) -> dict[str, str]:
 def _as_if(alarm: ReadAlarm) -> list[str]:
     """What to do as if a reading were right, and that the rest does not go by it."""
     changes = alarm.quantity in ION_PER_N and not waits_for_a_test(alarm)
-    return [*as_if(alarm), phrase(f"verdict-as-if-follows{'-once' if changes else ''}")]
+    how = "-wary" if alarm.after else "-once" if changes else ""
+    return [*as_if(alarm), phrase(f"verdict-as-if-follows{how}")]
 
 
 def as_if(alarm: ReadAlarm) -> list[str]:
@@ -237,6 +238,8 @@ def as_if(alarm: ReadAlarm) -> list[str]:
     if alarm.quantity not in ION_PER_N:
         return [phrase(f"at-once-{alarm.limit.subject}{_side(alarm)}")]
     share = f"{100 * alarm.share:.0f}"
+    if alarm.after:
+        return [phrase("verdict-as-if-wary", deed=phrase(f"wary-{alarm.after}"), percent=share)]
     key = "verdict-as-if-gently" if alarm.gently else "verdict-as-if"
     if alarm.changed_since < LEAST_CHANGED:
         return [phrase(key, percent=share)]
@@ -255,8 +258,11 @@ def _side(alarm: ReadAlarm) -> str:
 def waits_for_a_test(alarm: ReadAlarm) -> bool:
     """Whether the water was changed since, and no more of it is to be changed before a test.
 
-    What is left would harm in the long run only, or the water bears no more at once.
+    What is left would harm in the long run only, or the water bears no more at once; or new water
+    may be what hurts.
     """
+    if alarm.after:
+        return True
     changed = alarm.changed_since >= LEAST_CHANGED
     return changed and (alarm.gently or alarm.limit.tier != "acute")
 

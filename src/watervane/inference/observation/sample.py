@@ -22,7 +22,7 @@ from watervane.inference.observation.source_tests import source_level
 from watervane.inference.observed import plain
 from watervane.kits.dilution import dilution_error
 from watervane.kits.face import Array
-from watervane.kits.sizes import Errors, errors_of
+from watervane.kits.sizes import UNTOLD, Errors, errors_of
 from watervane.process.calendar import Calendar
 from watervane.records import Kit, KitScale, Reading, Tank
 
@@ -80,9 +80,8 @@ class Sample:
     def errors(self) -> Errors:
         """Errors of the kit."""
         told = self.scale or KitScale(self.quantity)
-        return errors_of(
-            self.kind, self.quantity, relative=told.relative_error, floor=told.error_floor
-        )
+        kind = UNTOLD if self.kit is None else self.kind
+        return errors_of(kind, self.quantity, relative=told.relative_error, floor=told.error_floor)
 
     @property
     def lifted(self) -> bool:
