@@ -112,10 +112,10 @@ change of water moves anything but warmth.
 **Before and after.** Just before these changes this set gave the true cause first in 58 %, among
 the first three in 85 %, the right act within ten minutes in 98 % and 73 healthy tanks of 100 left
 in peace; what it gives after them stands below. Within one standard error the ranking is what it
-was, and not better: three incidents fewer have the true cause first, swings of pH fewer among three,
-as what moves KH is more often a change; what is told with over 90 % is right more often. The set does
-not know newcomers from other water, which are ranked as a cause all the same, and its changes by
-newcomers move the whole tank. The mends stay for their reasons."""
+was, and not better: three incidents fewer have the true cause first, and swings of pH are fewer
+among three, as what moves KH is more often a change; what is told with over 90 % is right more
+often. The set does not know newcomers from other water, which are ranked as a cause all the same,
+and its changes by newcomers move the whole tank. The mends stay for their reasons."""
 HEAD = ("truly", "incidents", "first", "first three", "told instead, most often")
 
 

@@ -46,7 +46,7 @@ def kept_members(key: str) -> CarriedTank | None:
     from watervane.engine import KeptStateError, from_arrays
 
     try:
-        with np.load(place, allow_pickle=False) as arrays:
+        with place.open("rb") as file, np.load(file, allow_pickle=False) as arrays:
             return from_arrays({name: arrays[name] for name in arrays.files})
     except (OSError, ValueError, KeyError, BadZipFile, KeptStateError):
         return None

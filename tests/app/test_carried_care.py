@@ -47,5 +47,6 @@ def test_the_last_forecast_s_members_are_taken_over(
     assert stages
     assert "weighing" not in stages
     (file,) = (tmp_path / "members").iterdir()
+    assert file.stat().st_size < 2e6, "small enough to be written after each forecast"
     file.write_bytes(file.read_bytes()[:200])
     assert another_process.latest("one") is None, "what is not whole is fitted anew"

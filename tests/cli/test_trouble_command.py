@@ -43,8 +43,8 @@ def test_signs_alone_are_answered_and_it_says_how_little_it_knows() -> None:
     assert "this knows little" in out
     assert "Move the surface, now." in out
     assert "Never release animals" in out
-    assert "Read oxygen, if you can get a test for it." in out, "hardly anybody has one"
-    assert out.index("Read ammonia.") < out.index("Read oxygen")
+    assert "Read nitrite." in out
+    assert "Read oxygen." not in out, "hardly anybody has a test"
 
 
 def test_nothing_told_is_answered_too() -> None:

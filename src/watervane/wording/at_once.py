@@ -23,7 +23,9 @@ def at_once_sentences(told: AtOnce) -> list[str]:
 def at_once_steps(told: AtOnce) -> list[str]:
     """What to do about them: first what answers ammonia, nitrite and nitrate, one for all."""
     leading = _leading(told)
-    steps = [] if leading is None else [" ".join(as_if(leading))]
+    steps = [] if leading is None else as_if(leading)
+    if leading is not None and not leading.after:
+        steps = [" ".join(steps)]
     others = (each for each in told.alarms if each.quantity not in ION_PER_N)
     return [*steps, *(sentence for each in others for sentence in as_if(each))]
 

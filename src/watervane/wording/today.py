@@ -239,7 +239,11 @@ def as_if(alarm: ReadAlarm) -> list[str]:
         return [phrase(f"at-once-{alarm.limit.subject}{_side(alarm)}")]
     share = f"{100 * alarm.share:.0f}"
     if alarm.after:
-        return [phrase("verdict-as-if-wary", deed=phrase(f"wary-{alarm.after}"), percent=share)]
+        return [
+            phrase("verdict-as-if-wary", deed=phrase(f"wary-{alarm.after}")),
+            phrase("verdict-as-if-wary-do"),
+            phrase("verdict-as-if-wary-read", percent=share),
+        ]
     key = "verdict-as-if-gently" if alarm.gently else "verdict-as-if"
     if alarm.changed_since < LEAST_CHANGED:
         return [phrase(key, percent=share)]
