@@ -150,7 +150,7 @@ def answers_of(
         watch=quiet_sentence(None if today is None else today.watch),
         food_assumed="" if forecast is None or not unfed else _food_assumed(forecast),
         hour=tuple(hour_texts(today.emergency)) if today else (),
-        hour_change=next((act_sentence(act) for act in acts if act.kind == "change"), ""),
+        hour_change=_hour_change(today, acts),
         read_first=_read_first(today, looked) if acts else "",
         steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),
         after_steps=tuple(buys_sentences(today)) if today else (),
@@ -193,6 +193,14 @@ def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:
         line=None if change is None else line_of_act(change),
         short="" if change is None else short_act(change),
     )
+
+
+def _hour_change(today: Today | None, acts: Sequence[Act]) -> str:
+    """The change among the steps, but for where new water may be what hurts: that waits."""
+    alarm = None if today is None else today.verdict.alarm
+    if alarm is not None and alarm.after:
+        return ""
+    return next((act_sentence(act) for act in acts if act.kind == "change"), "")
 
 
 def _follows(told: AtOnce, looked: LookedAt) -> str:
