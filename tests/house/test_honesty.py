@@ -44,8 +44,9 @@ def stubs(path: Path) -> list[str]:
         refuses = any(
             isinstance(each, ast.Raise) and "NotImplementedError" in ast.dump(each) for each in body
         )
-        declares = bool(function.decorator_list) or in_protocol(path, function.lineno)
-        if refuses or (empty and not declares):
+        if refuses or (
+            empty and not (function.decorator_list or in_protocol(path, function.lineno))
+        ):
             found.append(f"{place(path, function.lineno)}: {function.name}")
     return found
 
