@@ -13,10 +13,16 @@ from source_tree import PACKAGE, ROOT
 LINT = Path(sys.executable).with_name("lint-imports")
 
 
-def lint(folder: Path) -> subprocess.CompletedProcess[str]:
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where imports of files that did not change are kept."""
+    return tmp_path_factory.mktemp("kept")
+
+
+def lint(folder: Path, kept: Path) -> subprocess.CompletedProcess[str]:
     """Run the contracts on the package that lies in ``folder``."""
     return subprocess.run(
-        [str(LINT), "--no-cache", str(ROOT / "pyproject.toml")],
+        [str(LINT), "--cache-dir", str(kept), str(ROOT / "pyproject.toml")],
         cwd=folder,
         env={"PYTHONPATH": str(folder), "PATH": "/usr/bin:/bin", "NO_COLOR": "1"},
         capture_output=True,
@@ -25,8 +31,8 @@ def lint(folder: Path) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_every_import_points_down() -> None:
-    done = lint(PACKAGE.parent)
+def test_every_import_points_down(kept: Path) -> None:
+    done = lint(PACKAGE.parent, kept)
     assert done.returncode == 0, done.stdout + done.stderr
     assert " 0 broken" in done.stdout
 
@@ -56,13 +62,13 @@ def test_every_import_points_down() -> None:
     ],
 )
 def test_a_planted_import_breaks_its_contract(
-    module: str, line: str, contract: str, tmp_path: Path
+    module: str, line: str, contract: str, tmp_path: Path, kept: Path
 ) -> None:
     shutil.copytree(
         PACKAGE, tmp_path / "watervane", ignore=shutil.ignore_patterns("__pycache__", "data")
     )
     (tmp_path / "watervane" / module).write_text(line + "\n", encoding="utf-8")
-    done = lint(tmp_path)
+    done = lint(tmp_path, kept)
     assert done.returncode == 1, done.stdout + done.stderr
     broken = [told for told in done.stdout.splitlines() if told.endswith(" BROKEN")]
     assert any(told.startswith(contract) for told in broken), done.stdout
