@@ -251,7 +251,14 @@ def test_a_reading_that_would_tell_is_named_with_both_answers() -> None:
     assert np.isclose(swing.chance_low + swing.chance_high, 1.0)
 
 
-@pytest.mark.parametrize(("level", "share"), [(16.0, 0.2), (14.0, 0.3), (12.0, 0.4)])
+@pytest.mark.parametrize(
+    ("level", "share"),
+    [
+        pytest.param(16.0, 0.2, marks=pytest.mark.slow),
+        (14.0, 0.3),
+        pytest.param(12.0, 0.4, marks=pytest.mark.slow),
+    ],
+)
 def test_where_little_is_uncertain_the_change_is_that_of_dilution(
     level: float, share: float
 ) -> None:

@@ -73,7 +73,7 @@ def test_without_outliers_what_is_shown_has_that_covariance() -> None:
     assert np.cov(shown) == pytest.approx(expected, abs=4.0 * spread**2 / np.sqrt(members / 2))
 
 
-@pytest.mark.parametrize("before", [7.0, 7.3, 11.0])
+@pytest.mark.parametrize("before", [7.0, pytest.param(7.3, marks=pytest.mark.slow), 11.0])
 def test_each_reading_given_those_before_is_a_density(before: float) -> None:
     """With outliers too, whatever came before."""
     fine = np.concatenate([np.linspace(-3.0, 18.0, 1401), np.linspace(6.0, 9.0, 1501)])

@@ -23,7 +23,9 @@ def off(found: Posterior, values: Floats, truth: float) -> float:
     return float((values.mean() - truth) / max(found.standard_error(values), independent))
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize(
+    "seed", [0, *(pytest.param(more, marks=pytest.mark.slow) for more in (1, 2))]
+)
 @pytest.mark.parametrize("likelihood", BENT.values(), ids=BENT.keys())
 def test_moments_and_masses_agree_with_quadrature(likelihood, seed) -> None:
     target = Plane(likelihood)

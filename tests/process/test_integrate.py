@@ -49,7 +49,17 @@ def test_second_order_whatever_slope_is_told(known: float) -> None:
     assert np.all((slopes > 1.8) & (slopes < 2.3)), errors
 
 
-@pytest.mark.parametrize("stiffness", [1.0, 3.0, 10.0, 1e2, 1e4, 1e8])
+@pytest.mark.parametrize(
+    "stiffness",
+    [
+        1.0,
+        pytest.param(3.0, marks=pytest.mark.slow),
+        10.0,
+        pytest.param(1e2, marks=pytest.mark.slow),
+        pytest.param(1e4, marks=pytest.mark.slow),
+        1e8,
+    ],
+)
 def test_a_stiff_pool_comes_to_rest_and_never_swings_wide(stiffness: float) -> None:
     system, evaluate = _decay(stiffness)
     state = jnp.array([[7.0]])
