@@ -63,7 +63,7 @@ async function ask() {
     each.setAttribute("aria-busy", "true");
     each.classList.remove("looked");
   }
-  wanted.set("first", "1");
+  if (figure.dataset.later === undefined) wanted.set("first", "1"); // a drawing begins with all of them
   try {
     for (;;) {
       const answer = await fetch(`${form.dataset.plan}?${wanted}`, { signal: here.signal });
