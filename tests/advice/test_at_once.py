@@ -8,7 +8,15 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from watervane.advice.at_once import at_once
-from watervane.records import AtOnce, Reading, ReadingValue, SourceWater, Tank, WaterChange
+from watervane.records import (
+    AnimalsIn,
+    AtOnce,
+    Reading,
+    ReadingValue,
+    SourceWater,
+    Tank,
+    WaterChange,
+)
 from watervane.wording.at_once import at_once_sentences, at_once_steps, changes_water
 from watervane.wording.today import hour_texts
 
@@ -139,6 +147,7 @@ def test_new_water_may_be_what_hurts_by_the_log_of_two_days() -> None:
         replace(changed, source_water=SourceWater(ph=7.9, kh_dkh=8.0, gh_dgh=9.0)),
         replace(read, events=(old,)),
         replace(read, events=(answer,)),  # what was done about the reading
+        replace(read, events=(AnimalsIn(at=change.at, species="Danio rerio", count=2),)),
         replace(read, events=(change, *_weekly(change))),
     ):
         assert all(not each.after for each in at_once(other, DANIOS, NOW).alarms)

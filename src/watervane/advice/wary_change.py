@@ -1,8 +1,9 @@
 """Whether new water may itself be what hurts, by what a log tells of the two days before a reading.
 
-Who asks of trouble is asked what was done; a tank's own page knows it by its log. Where water,
-a remedy or newcomers came in and nothing shows that the tank is like its tap, pH and hardness may
-have jumped, and more new water would be one more step of it. A tank that was filled of late, one
+Who asks of trouble is asked what was done; a tank's own page knows it by its log. Where water
+came in and nothing shows that the tank is like its tap, pH and hardness may have jumped, and more
+new water would be one more step of it. (A remedy is thinned by it, and newcomers are no water: for
+those ammonia that was read counts more.) A tank that was filled of late, one
 whose water is mostly of its tap by the changes of two months, and one that reads like its tap,
 bears a change as it did the last.
 """
@@ -16,7 +17,7 @@ from watervane.advice.trouble_deeds import MONTHS, TWO_DAYS, deeds_in, happened
 from watervane.chemistry.dilution import left_after_changes
 from watervane.records import Tank, WaterChange
 
-NEW_WATER = ("water-raw", "water-change", "treated", "newcomers")
+NEW_WATER = ("water-raw", "water-change")
 FILLED_OF_LATE = timedelta(days=45)  # drifts little from its tap in that time; a house estimate
 MOSTLY_TAP = 0.5
 
