@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from functools import partial
 
 from benchmarks.carried import CarriedCost, aims, section
 from benchmarks.choosing import ChoosingCost
@@ -24,6 +25,9 @@ AIMS_S = {"sampling": 0.6, "printed": 1.2}  # 1000 members, 60 days, two threads
 AIM_COLD_S, AIM_WARM_S = 12.0, 5.0
 AIM_MEMORY_GB = 1.0
 AIMED_MEMBERS, AIMED_DAYS = 1000, 60
+# The machine whose seconds the aims were set in ran the NumPy program, which nobody tunes, at
+# sampling accuracy in so many milliseconds a member of 60 days.
+AIMS_NUMPY_MS = 2.16
 
 
 @dataclass(frozen=True)
@@ -55,7 +59,8 @@ def page(
         sections.append(section_of_choosing(choosing))
     if planned is not None:
         sections.append(section_of_planned(planned))
-    return "\n".join([*sections, _aims(ours, fresh, carried, steps, choosing)])
+    slower = 1e3 * AIMED_DAYS * numpy.per_member_day_s["sampling"] / AIMS_NUMPY_MS
+    return "\n".join([*sections, _aims(slower, ours, fresh, carried, steps, choosing)])
 
 
 def _head(busy: Busy, ours: Compiled) -> str:
@@ -180,33 +185,50 @@ def _fresh(fresh: FreshStarts) -> str:
 
 
 def _aims(
+    slower: float,
     ours: Compiled,
     fresh: FreshStarts,
     carried: CarriedCost | None,
     steps: StepsCost | None,
     choosing: ChoosingCost | None,
 ) -> str:
+    aim = partial(_aim, slower)
     rows = [
-        _aim(f"{accuracy}, two threads, {AIMED_MEMBERS} members, {AIMED_DAYS} days", "s",
+        aim(f"{accuracy}, two threads, {AIMED_MEMBERS} members, {AIMED_DAYS} days", "s",
              ours.per_member_day_s(accuracy, 2) * AIMED_MEMBERS * AIMED_DAYS, aim_s)
         for accuracy, aim_s in AIMS_S.items()
     ]  # fmt: skip
     memory_gb = max(ours.memory_gb, fresh.cold.memory_gb, fresh.warm.memory_gb)
     rows += [
-        _aim("forecast, cold", "s", fresh.cold.seconds, AIM_COLD_S),
-        _aim("forecast, warm", "s", fresh.warm.seconds, AIM_WARM_S),
-        _aim("largest memory", "GB", memory_gb, AIM_MEMORY_GB),
+        aim("forecast, cold", "s", fresh.cold.seconds, AIM_COLD_S),
+        aim("forecast, warm", "s", fresh.warm.seconds, AIM_WARM_S),
+        aim("largest memory", "GB", memory_gb, AIM_MEMORY_GB),
     ]
     if carried is not None:
-        rows += [_aim(what, unit, found, aim) for what, unit, found, aim in aims(carried)]
+        rows += [aim(*told) for told in aims(carried)]
     if steps is not None:
-        rows += [_aim(what, unit, found, aim) for what, unit, found, aim in aims_of_steps(steps)]
+        rows += [aim(*told) for told in aims_of_steps(steps)]
     if choosing is not None:
-        rows += [_aim(*told) for told in aims_of_choosing(choosing)]
-    head = ["## Aims", "", "| what | aim | measured | |", "|---|---|---|---|"]
-    return "\n".join([*head, *rows, ""])
+        rows += [aim(*told) for told in aims_of_choosing(choosing)]
+    said = f"""\
+## Aims
+
+The aims are in seconds of the machine they were set on. The NumPy program above, which nobody
+tunes, took {AIMS_NUMPY_MS} ms a member there, and {slower:.2f} times as long in this run; *there*
+is what was measured here divided by that.
+
+| what | aim | measured | there | |
+|---|---|---|---|---|"""
+    return "\n".join([said, *rows, ""])
 
 
-def _aim(what: str, unit: str, found: float, aim: float) -> str:
-    verdict = "met" if found <= aim else f"missed, {found / aim:.1f} times the aim"
-    return f"| {what} | {aim:g} {unit} | {found:.2f} {unit} | {verdict} |"
+def _aim(slower: float, what: str, unit: str, found: float, aim: float) -> str:
+    there = found / slower if unit == "s" else found
+    if min(found, there) > aim:
+        verdict = f"missed, {there / aim:.1f} times the aim there"
+    elif found > aim:
+        verdict = f"met there, {found / aim:.1f} times the aim here"
+    else:
+        verdict = "met"
+    here = f"{found:.2f} {unit}"
+    return f"| {what} | {aim:g} {unit} | {here} | {there:.2f} {unit} | {verdict} |"

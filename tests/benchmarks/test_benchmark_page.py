@@ -31,13 +31,16 @@ def row_of(text: str, start: str) -> str:
 
 
 def test_aims_are_scaled_to_their_own_size_and_judged() -> None:
-    text = written((0.5, 0.25, 1.0, 0.7), cold_s=18.0)
-    assert row_of(text, "sampling, two threads").endswith("| 0.6 s | 0.50 s | met |")
+    text = written((0.5, 0.25, 1.0, 0.7), cold_s=30.0)  # NumPy: 3.60 ms, 1.67 times as long
+    assert row_of(text, "sampling, two threads").endswith("| 0.6 s | 0.50 s | 0.30 s | met |")
     assert row_of(text, "printed, two threads").endswith(
-        "| 1.2 s | 1.40 s | missed, 1.2 times the aim |"
+        "| 1.2 s | 1.40 s | 0.84 s | met there, 1.2 times the aim here |"
     )
-    assert row_of(text, "forecast, cold").endswith("| 12 s | 18.00 s | missed, 1.5 times the aim |")
-    assert row_of(text, "largest memory").endswith("| 1 GB | 0.50 GB | met |")
+    assert row_of(text, "forecast, cold").endswith(
+        "| 12 s | 30.00 s | 18.00 s | missed, 1.5 times the aim there |"
+    )
+    assert row_of(text, "largest memory").endswith("| 1 GB | 0.50 GB | 0.50 GB | met |")
+    assert "1.67 times as long" in text
 
 
 def test_every_rival_stands_per_member_beside_ours() -> None:
