@@ -11,6 +11,7 @@ from watervane.advice.at_once import at_once
 from watervane.records import (
     AnimalsIn,
     AtOnce,
+    Habit,
     Reading,
     ReadingValue,
     SourceWater,
@@ -149,6 +150,7 @@ def test_new_water_may_be_what_hurts_by_the_log_of_two_days() -> None:
         replace(read, events=(answer,)),  # what was done about the reading
         replace(read, events=(AnimalsIn(at=change.at, species="Danio rerio", count=2),)),
         replace(read, events=(change, *_weekly(change))),
+        replace(changed, habits=(Habit(template=old, every_days=7, start=date(2024, 1, 2)),)),
     ):
         assert all(not each.after for each in at_once(other, DANIOS, NOW).alarms)
 

@@ -61,7 +61,7 @@ def _media(event: EquipmentChange) -> bool:
 
 
 def happened(tank: Tank, first: datetime, last: datetime) -> Iterator[Event]:
-    """Dated events of a span, and those of habits that fall into it.
+    """Dated events of a span, and those of habits as often as they fall into it.
 
     Parameters
     ----------
@@ -81,5 +81,6 @@ def happened(tank: Tank, first: datetime, last: datetime) -> Iterator[Event]:
         due = start + times * every
         due = due if due >= first else due + every
         until = habit.until
-        if due <= last and (until is None or due.date() <= until):
+        while due <= last and (until is None or due.date() <= until):
             yield habit.template
+            due += every
