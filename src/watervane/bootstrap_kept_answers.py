@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
@@ -26,13 +27,10 @@ def keep(question: Question, text: str) -> None:
     """Keep an answer, as it was sent, in place of the one before; a full disk is no failure."""
     from watervane.exchange.record_text import record_text
 
-    place = _place(question.kind, question.owner, question.tank)
     made_at = datetime.now(UTC).isoformat()
-    part = place.with_suffix(f".{os.getpid()}.part")
-    with suppress(OSError):
-        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        part.write_text("\n".join((made_at, record_text(question), text)), encoding="utf-8")
-        part.replace(place)
+    whole = "\n".join((made_at, record_text(question), text))
+    place = _place(question.kind, question.owner, question.tank)
+    write_whole(place, lambda part: part.write_text(whole, encoding="utf-8"))
 
 
 def read_kept(kind: str, owner: str, tank: str) -> KeptAnswer | None:
@@ -52,11 +50,25 @@ def read_kept(kind: str, owner: str, tank: str) -> KeptAnswer | None:
 
 
 def _place(kind: str, owner: str, tank: str) -> Path:
+    return kept_place("answers", (kind, owner, tank), "json")
+
+
+def kept_place(folder: str, whose: Sequence[str], suffix: str) -> Path:
+    """Where something is kept of this journal, by the words that tell it from all else there."""
     from watervane.journal import usual_place
 
-    whose = "\n".join((str(usual_place()), kind, owner, tank))
-    name = hashlib.sha256(whose.encode()).hexdigest()[:32]
-    return cache_folder() / "answers" / f"{name}.json"
+    words = "\n".join((str(usual_place()), *whose))
+    name = hashlib.sha256(words.encode()).hexdigest()[:32]
+    return cache_folder() / folder / f"{name}.{suffix}"
+
+
+def write_whole(place: Path, write: Callable[[Path], object]) -> None:
+    """Write a file whole or not at all, in place of the one before; a full disk is no failure."""
+    part = place.with_suffix(f".{os.getpid()}.part")
+    with suppress(OSError):
+        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        write(part)
+        part.replace(place)
 
 
 def cache_folder() -> Path:

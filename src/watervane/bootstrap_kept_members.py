@@ -6,15 +6,12 @@ move that is asked for on the command line begins from them. What lies long ago 
 
 from __future__ import annotations
 
-import hashlib
-import os
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zipfile import BadZipFile
 
-from watervane.bootstrap_kept_answers import cache_folder
+from watervane.bootstrap_kept_answers import kept_place, write_whole
 
 if TYPE_CHECKING:
     from watervane.engine import CarriedTank
@@ -26,14 +23,13 @@ def keep_members(key: str, tank: CarriedTank) -> None:
 
     from watervane.engine import to_arrays
 
-    place = _place(key)
-    part = place.with_suffix(f".{os.getpid()}.part")
-    with suppress(OSError):
-        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with part.open("wb") as out:
-            arrays: dict[str, Any] = {**to_arrays(replace(tank, earlier=(), old=None, past=None))}
+    arrays: dict[str, Any] = {**to_arrays(replace(tank, earlier=(), old=None, past=None))}
+
+    def write(part: Path) -> None:
+        with part.open("wb") as out:  # a name would get another ending
             np.savez_compressed(out, **arrays)
-        part.replace(place)
+
+    write_whole(_place(key), write)
 
 
 def kept_members(key: str) -> CarriedTank | None:
@@ -53,7 +49,4 @@ def kept_members(key: str) -> CarriedTank | None:
 
 
 def _place(key: str) -> Path:
-    from watervane.journal import usual_place
-
-    whose = "\n".join((str(usual_place()), "members", key))
-    return cache_folder() / "members" / f"{hashlib.sha256(whose.encode()).hexdigest()[:32]}.npz"
+    return kept_place("members", ("members", key), "npz")

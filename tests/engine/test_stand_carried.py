@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from tests.engine.test_carried_tank import MEMBERS, NEW, OLD, START, kept, tank_of, update
 
-from watervane.engine import stand_carried as module
+from watervane.engine import futures as module
 from watervane.engine import today
 from watervane.engine.carried_tank import CarriedTank
 from watervane.engine.stand_carried import CarriedStanding, stand_carried

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from watervane.engine.begun_members import Begun, members_of_log
 from watervane.engine.composed import Progress
-from watervane.engine.feeding import fed_as_known
+from watervane.engine.feeding import KnownTank, fed_as_known
 from watervane.engine.held_limits import unnamed_since
 from watervane.engine.kept_course import one_after_another
 from watervane.engine.known import (
@@ -152,21 +152,40 @@ def stand(
         If the moment lies before the filling.
     """
     one = fed_as_known(tank, as_of, now)
-    as_of_d = one.calendar.days(one.as_of)
-    today = local_day(one.calendar, as_of_d)
-    line = timeline(one.tank, today + 1)
+    line = timeline(one.tank, day_of(one) + 1)
     readings = usable_readings(one.tank, one.calendar)
     found = members_of_log(line, readings, members, seed, threads, told(progress, "weighing"))
+    return stood(one, found, threads)
+
+
+def day_of(one: KnownTank) -> int:
+    """The local day that the moment of a known tank falls on."""
+    return local_day(one.calendar, one.calendar.days(one.as_of))
+
+
+def stood(one: KnownTank, begun: Begun, threads: int) -> Standing:
+    """Members of a known tank, run to the start of the day of its moment.
+
+    Parameters
+    ----------
+    one
+        The tank.
+    begun
+        Its members where they begin, not after that day.
+    threads
+        See `watervane.process.run.simulate`.
+    """
+    today = day_of(one)
     return Standing(
         one.tank,
         one.findings,
         one.calendar,
-        as_of_d,
+        one.calendar.days(one.as_of),
         today,
         len(modelled(one.tank.readings)),
-        found,
-        found.members,
-        found.state(today, threads),
+        begun,
+        begun.members,
+        begun.state(today, threads),
         threads,
     )
 

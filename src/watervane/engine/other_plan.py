@@ -56,7 +56,6 @@ def rehearse_plan(
     """
     everyone = stage
     stage = everyone.part if first_look and not plan.as_planned else everyone
-    few = stage is not everyone
     line = stage.line
     other = _line_under(stage, plan)
     changed = stage.planned
@@ -83,7 +82,7 @@ def rehearse_plan(
         plan=plan,
         times=tuple(line.calendar.moment(float(at)) for at in stage.planned.stops_d),
         planned=everyone.bands,
-        changed=bands_of(changed) if not few else _carried_over(everyone, stage, changed),
+        changed=bands_of(changed) if stage is everyone else _carried_over(everyone, stage, changed),
         rehearsal=replace(told, warmth_change_c_per_h=stage.gentle_c_per_h),
         diagnostics=stage.diagnostics,
         known_until=stage.known_until,

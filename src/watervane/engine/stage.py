@@ -22,6 +22,7 @@ from watervane.engine.kept_course import chosen_course
 from watervane.engine.known import held_readings, local_day, modelled, usable_readings
 from watervane.engine.member_runs import told
 from watervane.engine.rehearse import future_of, gentle_c_per_h, harm_of
+from watervane.engine.stratified import stratified
 from watervane.engine.update import Update
 from watervane.forecast.harm import Harm
 from watervane.forecast.quantiles import band
@@ -88,11 +89,9 @@ class Stage:
 
         So they spread as all of them do. Where there are no more than that, it is all of them.
         """
-        count = len(self.run)
-        if count <= NARROW_MEMBERS:
+        if len(self.run) <= NARROW_MEMBERS:
             return self
-        order = np.argsort(self.planned.output("nitrite_mg_n_per_l").max(axis=0), kind="stable")
-        index = order[((np.arange(NARROW_MEMBERS) + 0.5) * count / NARROW_MEMBERS).astype(np.int64)]
+        index = stratified(self.planned.output("nitrite_mg_n_per_l").max(axis=0), NARROW_MEMBERS)
         planned = chosen_course(self.planned, index)
         return replace(
             self,

@@ -7,11 +7,11 @@ from contextlib import suppress
 from datetime import datetime
 from functools import cached_property
 
-from watervane.engine.begun_members import Begun, members_of_log
+from watervane.engine.begun_members import Begun
 from watervane.engine.composed import Progress
 from watervane.engine.feeding import KnownTank, fed_as_known
-from watervane.engine.futures import Standing
-from watervane.engine.known import held_readings, local_day, modelled, usable_readings
+from watervane.engine.futures import Standing, day_of, stand, stood
+from watervane.engine.known import held_readings, usable_readings
 from watervane.engine.member_runs import told
 from watervane.engine.update import CARRY
 from watervane.inference.carrying import Assimilation, Carried, ChangedPastError, carried
@@ -68,56 +68,34 @@ def stand_carried(
     ValueError
         If the moment lies before the filling.
     """
-    one = fed_as_known(tank, as_of, now)
     if before is not None:
         with suppress(ChangedPastError):
+            one = fed_as_known(tank, as_of, now)
             return _carried_on(one, before, seed, threads, progress)
-    line = timeline(one.tank, _today(one) + 1)
-    readings = usable_readings(one.tank, one.calendar)
-    begun = members_of_log(line, readings, members, seed, threads, told(progress, "weighing"))
+    standing = stand(
+        tank, as_of=as_of, members=members, seed=seed, threads=threads, now=now, progress=progress
+    )
 
     def keep() -> Carried | None:
-        fitted = begun.fitted
-        if fitted.z is None:
+        begun = standing.begun
+        if begun.fitted.z is None:
             return None
-        return carried(line, begun.readings, fitted, threads, begun.anchor)
+        return carried(begun.line, begun.readings, begun.fitted, threads, begun.anchor)
 
-    return CarriedStanding(_standing(one, begun, threads), keep)
+    return CarriedStanding(standing, keep)
 
 
 def _carried_on(
     one: KnownTank, before: Carried, seed: int, threads: int, progress: Progress | None
 ) -> CarriedStanding:
-    today = _today(one)
-    line = timeline(one.tank, today + 1)
+    line = timeline(one.tank, day_of(one) + 1)
     usable = usable_readings(one.tank, one.calendar)
     readings = held_readings(one.tank, usable, before.reading_keys)
-    if len(before.used(line, readings)) == len(readings):
-        seed = before.seed  # nothing is drawn, and each member keeps the noise it was read with
-        taken = Assimilation(line, readings, before, seed, threads).provisional()
-    else:
-        news = Assimilation(line, readings, before, seed, threads)
-        taken = news.rejuvenated(CARRY, told(progress, "weighing"))
+    news = len(before.used(line, readings)) < len(readings)
+    # Without news nothing is drawn, and each member keeps the noise it was read with.
+    taking = Assimilation(line, readings, before, seed if news else before.seed, threads)
+    told_of = told(progress, "weighing")
+    taken = taking.rejuvenated(CARRY, told_of) if news else taking.provisional()
     kept = taken.carried
     begun = Begun(line, tuple(readings), taken.fitted, kept.state, kept.day, kept.anchor)
-    return CarriedStanding(_standing(one, begun, threads), lambda: kept)
-
-
-def _today(one: KnownTank) -> int:
-    return local_day(one.calendar, one.calendar.days(one.as_of))
-
-
-def _standing(one: KnownTank, begun: Begun, threads: int) -> Standing:
-    today = _today(one)
-    return Standing(
-        one.tank,
-        one.findings,
-        one.calendar,
-        one.calendar.days(one.as_of),
-        today,
-        len(modelled(one.tank.readings)),
-        begun,
-        begun.members,
-        begun.state(today, threads),
-        threads,
-    )
+    return CarriedStanding(stood(one, begun, threads), lambda: kept)
