@@ -137,7 +137,8 @@ def _dose(words: Words, tank: Tank | None) -> DoseSheet:
     try:
         named(str(words.get("substance", "")))  # what is not dosed needs no label
         volume, animals = (None, ()) if tank is None else _of_tank(tank)
-        return dose_sheet(read_dose_words(words, volume, animals))
+        own = () if tank is None else tank.own_animals
+        return dose_sheet(read_dose_words(words, volume, animals, own))
     except (CannotDose, TankFileErrors) as error:
         raise BadInput(error.problems) from error
 

@@ -8,10 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from watervane.advice.dose_warnings import warnings
 from watervane.advice.dosing import CannotDose, dose_sheet
 from watervane.chemistry.ammonia import free_ammonia_fraction
 from watervane.chemistry.salts import SALTS, dose_for_alkalinity_g, dose_for_chloride_g
-from watervane.records import Span
+from watervane.records import OwnAnimal, Span
 from watervane.records.doses import DosedAnimal, DoseSheet, DoseWish, LabelRate
 from watervane.reference import value, wet_mass_g
 from watervane.reference.dosing import dosed, not_dosed, usual_doses
@@ -119,6 +120,35 @@ def test_what_would_harm_or_cannot_be_is_refused(told: DoseWish, key: str) -> No
     if key == "dose-most-unit" and told.most is None:
         told = replace(told, most=LabelRate(1.0, "g", 1.0, "1 g per L"))
     assert key in refusals(told)
+
+
+def test_what_the_keeper_knows_of_an_animal_goes_before_our_tables() -> None:
+    """By our tables a barb bears a gram a litre; the keeper of these says that they hardly do."""
+    barbs = (DosedAnimal("tiger barb", 4),)
+    told = wish("salt", (0.9, "g", 1.0), animals=barbs)
+    dose_sheet(told)
+    hardly = OwnAnimal("tiger barb", {"salt_group": "hardly"})
+    assert refusals(replace(told, own_animals=(hardly,))) == ["dose-salt-harms"]
+    cells = {"kind": "shrimp", "form": "shrimp", "ammonia_group": "crustacean"}
+    mine = wish("copper", (0.01, "mL", 1.0), animals=(DosedAnimal("brook dweller", 9),))
+    known = replace(mine, own_animals=(OwnAnimal("brook dweller", cells),))
+    found = [{f.key for f in warnings(each, dosed("copper"), 1.0)} for each in (mine, known)]
+    assert "dose-strangers" in found[0]
+    assert "dose-strangers" not in found[1]
+    assert refusals(known) == ["dose-copper-harms"]
+
+
+@pytest.mark.parametrize("substance", ["salt", "copper", "treatment", "fertiliser"])
+def test_where_no_animals_are_told_it_says_that_nobody_was_looked_at(substance: str) -> None:
+    told = wish(substance, (0.2, "g", 1.0) if substance == "salt" else (0.02, "mL", 1.0))
+    assert "dose-nobody-told" in keys(dose_sheet(told))
+    zebra = replace(told, animals=(DosedAnimal("Danio rerio", 6),))
+    assert "dose-nobody-told" not in keys(dose_sheet(zebra))
+    assert "dose-nobody-told" not in keys(dose_sheet(wish("conditioner")))
+
+
+def test_a_dose_of_ammonia_is_for_bare_water_and_never_near_bleach() -> None:
+    assert "dose-ammonia-bare" in keys(dose_sheet(wish("ammonium chloride", (0.01, "g", 1.0))))
 
 
 def test_salt_adds_up_over_a_course() -> None:

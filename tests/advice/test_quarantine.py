@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from watervane.advice.dosing import dose_sheet
 from watervane.advice.quarantine import CannotQuarantine, parasite_rounds, quarantine_plan
 from watervane.records.doses import DosedAnimal, DoseWish, LabelRate
-from watervane.records.quarantine import QuarantineWish
+from watervane.records.quarantine import QuarantinePlan, QuarantineWish
 from watervane.reference import value
 from watervane.reference.parasites import parasites
 
@@ -108,6 +108,28 @@ def test_an_animal_no_table_knows_is_taken_as_another_and_said_so() -> None:
     told = quarantine_plan(replace(WISH, animals=(DosedAnimal("Nonexistens fictus", 2),)))
     assert "quarantine-unknown" in [each.key for each in told.findings]
     assert "quarantine-unknown" not in [each.key for each in quarantine_plan(WISH).findings]
+
+
+def test_the_warmth_is_one_the_animals_live_in_or_it_says_so() -> None:
+    """An axolotl at 25 degrees is cooked slowly; nobody had asked it."""
+
+    def plan(*names: str, warmth_told: bool = True) -> QuarantinePlan:
+        animals = tuple(DosedAnimal(name) for name in names)
+        wish = replace(WISH, volume_l=60.0, animals=animals, warmth_told=warmth_told)
+        return quarantine_plan(wish)
+
+    def told(found: QuarantinePlan) -> set[str]:
+        return {each.key for each in found.findings if "warmth" in each.key}
+
+    cool = plan("axolotl", warmth_told=False)
+    assert 14.0 <= cool.wish.temperature_c <= 18.0
+    assert cool.days > plan("axolotl").days, "colder water, longer rounds"
+    assert told(cool) == {"quarantine-warmth-taken"}
+    assert told(plan("axolotl")) == {"quarantine-warmth-wrong"}
+    assert plan("Danio rerio", warmth_told=False).wish.temperature_c == 25.0
+    assert told(plan("Danio rerio")) == set()
+    apart = plan("axolotl", "discus", warmth_told=False)
+    assert told(apart) == {"quarantine-warmth-taken", "quarantine-warmth-wrong"}
 
 
 def test_high_ph_little_water_and_treatment_are_cautioned() -> None:

@@ -11,7 +11,7 @@ from watervane.chemistry.disinfectant import ammonia_from_chloramine_mg_n_per_l
 from watervane.limits.ammonia import acute_criterion_epa2013
 from watervane.records import Finding
 from watervane.records.doses import DoseWish
-from watervane.reference import animal_needs, strangers_among
+from watervane.reference import Needs, animal_needs, strangers_among
 from watervane.reference.dosing import (
     AMMONIA,
     BUFFER,
@@ -27,6 +27,7 @@ from watervane.units import conversions as mass
 # How much plain salt is borne for long, g/L: the groups as the table of animals tells them.
 SALT_BORNE_G_PER_L = {"hardly": 0.3, "some": 1.0, "well": 5.0}
 TENDER = ("crustacean", "mollusc", "amphibian")
+HARMS_SOME = (SALT, COPPER, TREATMENT, FERTILISER)
 MOST_RISE_DKH = 1.0  # a day
 ROUNDING = 0.05  # of that: no kitchen scale and no kit is finer
 MOST_NITRATE_MG_PER_L = 20.0
@@ -76,6 +77,7 @@ def warnings(wish: DoseWish, what: Dosed, peak: float) -> tuple[Finding, ...]:
     return tuple(
         finding
         for part in (
+            _nobody,
             _strangers,
             _salt,
             _copper,
@@ -100,18 +102,28 @@ class _Told:
     def names(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(each.species for each in self.wish.animals))
 
+    def needs(self, name: str) -> Needs:
+        """Of one animal, a row of its keeper's own before ours."""
+        return animal_needs(name, self.wish.own_animals)
+
     def tender(self) -> tuple[str, ...]:
         """Shrimps, snails, frogs and newts, and what no table knows."""
         return tuple(
             name
             for name in self.names
-            if animal_needs(name).group("ammonia group") in (*TENDER, "unknown")
+            if self.needs(name).group("ammonia group") in (*TENDER, "unknown")
         )
+
+
+def _nobody(told: _Told) -> Iterator[Finding]:
+    """Where no animals are told nobody was looked at, and the sheet must not look as if."""
+    if told.what.kind in HARMS_SOME and not told.names:
+        yield Finding("dose-nobody-told", "caution")
 
 
 def _strangers(told: _Told) -> Iterator[Finding]:
     """Animals that no table knows: nothing is known of what harms them."""
-    strangers = strangers_among(told.names)
+    strangers = strangers_among(told.names, told.wish.own_animals)
     if strangers:
         yield Finding("dose-strangers", "caution", {"names": strangers})
 
@@ -121,7 +133,7 @@ def _salt(told: _Told) -> Iterator[Finding]:
         return
     level = told.wish.rate.rate * told.peak
     for name in told.names:
-        group = animal_needs(name).group("salt group")
+        group = told.needs(name).group("salt group")
         borne = SALT_BORNE_G_PER_L.get(group, SALT_BORNE_G_PER_L["hardly"])
         if level > borne and (not told.wish.bath or group in ("hardly", "unknown")):
             words = {"name": name, "g_per_l": level, "borne": borne, "field": "animals"}
@@ -141,6 +153,8 @@ def _nitrogen(told: _Told) -> Iterator[Finding]:
     if told.what.kind == AMMONIA and told.names:
         words = {"name": told.what.name, "field": "animals"}
         yield Finding("dose-ammonia-animals", "problem", words)
+    elif told.what.kind == AMMONIA:
+        yield Finding("dose-ammonia-bare", "caution")
 
 
 def _buffer(told: _Told) -> Iterator[Finding]:

@@ -17,7 +17,7 @@ from watervane.chemistry.dilution import (
     peaks_of_repeats,
     share_to_change,
 )
-from watervane.records import Finding, Span
+from watervane.records import Finding, OwnAnimal, Span
 from watervane.records.doses import DosedAnimal, DoseDay, DoseSheet, DoseWish, HospitalLoad
 from watervane.reference import UnknownNameError, value, wet_mass_g
 from watervane.reference.dosing import Dosed, dosed, not_dosed, usual_dose
@@ -157,7 +157,7 @@ def _span(row_id: str) -> Span:
 def _hospital(wish: DoseWish) -> HospitalLoad:
     """Ammonia of fasting animals in a bare tank: how fast it rises, what change holds it."""
     row = value("fasting_excretion_mg_n_per_g_d")
-    scaled = sum(scaled_mass(each) for each in wish.animals)
+    scaled = sum(scaled_mass(each, wish.own_animals) for each in wish.animals)
     ends = [scaled * (end or row.value) / wish.volume_l for end in (row.low, row.high)]
     level = HOSPITAL_MG_N_PER_L
     shares = [min(1.0, share_to_change(end, level)) for end in ends]
@@ -166,6 +166,14 @@ def _hospital(wish: DoseWish) -> HospitalLoad:
     )
 
 
-def scaled_mass(each: DosedAnimal) -> float:
-    """Mass of animals as their excretion goes with it: each to the power of `SCALED_BY`."""
-    return float(each.count * wet_mass_g(each.species, each.length_cm) ** SCALED_BY)
+def scaled_mass(each: DosedAnimal, own: Sequence[OwnAnimal] = ()) -> float:
+    """Mass of animals as their excretion goes with it: each to the power of `SCALED_BY`.
+
+    Parameters
+    ----------
+    each
+        Some of a kind.
+    own
+        The keeper's own rows of animals.
+    """
+    return float(each.count * wet_mass_g(each.species, each.length_cm, own) ** SCALED_BY)

@@ -6,6 +6,8 @@ A veterinarian prevails: nothing here names a disease or a medicine.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from dataclasses import replace
 
 from watervane.advice.dosing import scaled_mass
 from watervane.chemistry.ammonia import free_ammonia_fraction
@@ -18,7 +20,14 @@ from watervane.planning.blueprint.filters import (
 from watervane.process.food_need import ARRHENIUS_K, food_need_g_per_d
 from watervane.records import Finding, Span
 from watervane.records.quarantine import Carrying, ParasiteRound, QuarantinePlan, QuarantineWish
-from watervane.reference import UnknownNameError, animal_form, media_surface, value, wet_mass_g
+from watervane.reference import (
+    UnknownNameError,
+    animal_form,
+    animal_needs,
+    media_surface,
+    value,
+    wet_mass_g,
+)
 from watervane.reference.parasites import parasites
 
 LEAST_DAYS = 28  # common practice, no source
@@ -55,6 +64,8 @@ def quarantine_plan(wish: QuarantineWish) -> QuarantinePlan:
     wrong = _problems(wish)
     if wrong:
         raise CannotQuarantine(wrong)
+    if not wish.warmth_told:
+        wish = replace(wish, temperature_c=_borne_by_all(wish))
     fasting = _fasting(wish)
     fed = _fed(wish, fasting)
     level = wish.level_mg_n_per_l
@@ -191,6 +202,33 @@ def _free(ph: float, temperature_c: float) -> float:
     return float(free_ammonia_fraction(ph, temperature_c))
 
 
+def _liked(wish: QuarantineWish) -> Iterator[tuple[str, float, float]]:
+    """Kinds whose warmth is known, with the ends of it. [degC]"""
+    for name in dict.fromkeys(each.species for each in wish.animals):
+        range_c = animal_needs(name).values.get("temperature")
+        if range_c is not None and range_c.low is not None and range_c.high is not None:
+            yield name, range_c.low, range_c.high
+
+
+def _borne_by_all(wish: QuarantineWish) -> float:
+    """The usual warmth where it suits all; else the middle of what suits them. [degC]"""
+    ranges = [(low, high) for _, low, high in _liked(wish)]
+    if all(low <= wish.temperature_c <= high for low, high in ranges):
+        return wish.temperature_c
+    low, high = max(low for low, _ in ranges), min(high for _, high in ranges)
+    return round(0.5 * (low + high))
+
+
+def _warmth(wish: QuarantineWish) -> Iterator[Finding]:
+    """Whom the warmth does not suit, and that nobody told one."""
+    if not wish.warmth_told:
+        yield Finding("quarantine-warmth-taken", "info", {"warmth": wish.temperature_c})
+    for name, low, high in _liked(wish):
+        if not low <= wish.temperature_c <= high:
+            told = {"name": name, "warmth": wish.temperature_c, "low": low, "high": high}
+            yield Finding("quarantine-warmth-wrong", "caution", told)
+
+
 def _cautions(wish: QuarantineWish, fed: Span, free: float | None) -> tuple[Finding, ...]:
     found = [Finding("quarantine-vet", "caution")]
     unknown = (e.species for e in wish.animals if animal_form(e.species).matched == "none")
@@ -203,6 +241,7 @@ def _cautions(wish: QuarantineWish, fed: Span, free: float | None) -> tuple[Find
     if free is not None and free > HARMFUL_FREE_MG_N_PER_L:
         told: dict[str, object] = {"free": free, "ph": wish.ph}
         found.append(Finding("quarantine-free", "caution", told))
+    found += _warmth(wish)
     if wish.treated:
         found.append(Finding("quarantine-treated", "caution"))
     found.append(Finding("quarantine-apart", "info"))

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from watervane.exchange.doubts import MOST_L
 from watervane.exchange.problems import TankFileErrors, shown
 from watervane.exchange.word_reader import Words
-from watervane.records import Finding
+from watervane.records import Finding, OwnAnimal
 from watervane.records.doses import DosedAnimal, DoseWish, LabelRate
 from watervane.units import (
     UnitError,
@@ -122,7 +122,10 @@ class OptionReader:
 
 
 def read_dose_words(
-    words: Words, volume_l: float | None = None, animals: Sequence[DosedAnimal] = ()
+    words: Words,
+    volume_l: float | None = None,
+    animals: Sequence[DosedAnimal] = (),
+    own: Sequence[OwnAnimal] = (),
 ) -> DoseWish:
     """A dose as told by options.
 
@@ -132,8 +135,8 @@ def read_dose_words(
         By option, without its dashes.
     volume_l
         Net volume of a tank file, where one was named. [L]
-    animals
-        Of that file.
+    animals, own
+        Of that file, and its keeper's own rows of animals.
 
     Raises
     ------
@@ -184,6 +187,7 @@ def read_dose_words(
         ammonia_mg_n_per_l=of_water["ammonia"],
         chloramine_mg_per_l=of_water["chloramine"],
         sure=sure,
+        own_animals=tuple(own),
     )
 
 

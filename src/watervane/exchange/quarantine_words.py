@@ -39,6 +39,7 @@ def read_quarantine_words(words: Words) -> QuarantineWish:
         volume_l=volume,
         animals=tuple(stock),
         temperature_c=USUAL.temperature_c if warmth is None else warmth,
+        warmth_told=warmth is not None,
         seeded_l=0.0 if seeded is None else seeded,
         medium=reader.text("medium") or USUAL.medium,
         food_share=share,

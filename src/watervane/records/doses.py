@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from watervane.records.findings import Finding
+from watervane.records.own_animals import OwnAnimal
 from watervane.records.spans import Span
 
 
@@ -39,7 +40,7 @@ class DoseWish:
 
     ``removed`` are changes of water since the last full dose; ``changes`` is the fraction changed
     before each repeat. What is not told of the water is ``None``. ``sure`` answers what is asked
-    about a dose well over what is usual.
+    about a dose well over what is usual. ``own_animals`` are the rows of the tank's keeper.
     """
 
     substance: str
@@ -60,6 +61,7 @@ class DoseWish:
     chloramine_mg_per_l: float | None = None
     findings: tuple[Finding, ...] = ()
     sure: bool = False
+    own_animals: tuple[OwnAnimal, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

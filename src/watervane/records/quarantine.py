@@ -15,7 +15,8 @@ class QuarantineWish:
 
     ``seeded_l`` is mature medium that is moved in; ``food_share`` is what is fed of what the
     animals need; ``treated`` tells that the water is treated with something that may hurt
-    colonies. ``level_mg_n_per_l`` is the ammonia that is held.
+    colonies. ``level_mg_n_per_l`` is the ammonia that is held. Where ``warmth_told`` is false
+    the animals decide.
     """
 
     volume_l: float
@@ -27,6 +28,7 @@ class QuarantineWish:
     treated: bool = False
     ph: float | None = None
     level_mg_n_per_l: float = 0.5
+    warmth_told: bool = True
 
 
 @dataclass(frozen=True, slots=True)
