@@ -264,10 +264,12 @@ def _ways_document(ways: Ways) -> Mapping[str, Any]:
     return ways_document(ways)
 
 
-def _bring_home(tank: Tank, trip: Trip, seed: int) -> Homecoming:
+def _bring_home(
+    tank: Tank, trip: Trip, seed: int, at: datetime, forecast: Forecast | None = None
+) -> Homecoming:
     from watervane.engine import bring_home
 
-    return bring_home(tank, trip, seed=seed)
+    return bring_home(tank, trip, seed=seed, at=at, forecast=forecast)
 
 
 def _homecoming_document(homecoming: Homecoming) -> Mapping[str, Any]:

@@ -86,7 +86,9 @@ class FakePorts:
             limits_document=limit_list_document,
             quick_tank=self._quick_tank,
             today_document=today_document,
-            bring_home=lambda tank, trip, seed: bring_home(tank, trip, seed=seed),
+            bring_home=lambda tank, trip, seed, at, forecast=None: bring_home(
+                tank, trip, seed=seed, at=at, forecast=forecast
+            ),
             homecoming_document=homecoming_document,
             mishap_kinds=lambda: MISHAP_KINDS,
             rehearsals_document=rehearsals_document,

@@ -20,7 +20,13 @@ def test_the_bag_comes_first_then_the_work_in_order() -> None:
     assert result.code == 0
     places = [
         result.out.index(text)
-        for text in ("most likely holds", "dripping in", "1. Before", "Never pour", "quarantine")
+        for text in (
+            "most likely holds",
+            "dripping in",
+            "Before you buy",
+            "Never pour",
+            "quarantine",
+        )
     ]
     assert places == sorted(places)
     assert "{" not in result.out

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 
 from watervane.app.care_ports import CareRequest
 from watervane.app.growing_ports import HeadroomRequest
+from watervane.app.homecoming import brought_to
 from watervane.app.ports import Ports, WaysRequest
 from watervane.app.question_ports import Progress, Told
 from watervane.app.resettling import MoveRequest
@@ -84,11 +85,11 @@ def answer_now(question: Question, ports: Ports, progress: Progress) -> Told:
     """
     with ports.journal.open() as journal, journal.looking(Person(question.owner)) as view:
         tank = view.tank(question.tank)
+        if question.kind == HOMECOMING and question.trip is not None:
+            return brought_to(question.tank, tank, question.trip, SEED, view, ports)
     as_of = present_moment(tank, ports.journal.now())
     if question.kind == LIMITS:
         return ports.list_limits(tank, as_of)
-    if question.kind == HOMECOMING and question.trip is not None:
-        return ports.bring_home(tank, question.trip, SEED)
     if question.kind == REHEARSAL and question.plan is not None:
         return ports.jobs.rehearse_plan(question, question.plan, tank, as_of, progress)
     if question.kind == HEADROOM:

@@ -209,7 +209,9 @@ class LimitLister(Protocol):
 class HomeBringer(Protocol):
     """Work out a bag's water on arrival and the way into the tank."""
 
-    def __call__(self, tank: Tank, trip: Trip, seed: int) -> Homecoming: ...
+    def __call__(
+        self, tank: Tank, trip: Trip, seed: int, at: datetime, forecast: Forecast | None = None
+    ) -> Homecoming: ...
 
 
 class HomecomingWriter(Protocol):

@@ -3,10 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
+from watervane.engine.home_water import (
+    ASSUMED_THERE,
+    FRESH_FOR,
+    TOLD_KH_LOG_SD,
+    UNTOLD_KH_DKH,
+    UNTOLD_KH_LOG_SD,
+    HomeWater,
+    home_water,
+)
 from watervane.engine.water_gaps import (
     STEP_GH_DGH,
     STEP_GH_TENDER_DGH,
@@ -18,7 +29,7 @@ from watervane.engine.water_gaps import (
     wide_step,
 )
 from watervane.forecast.quantiles import number_quantiles
-from watervane.limits import Limit, limits_in
+from watervane.limits import Judged, Limit, judge, limits_in
 from watervane.limits import Water as HeldWater
 from watervane.planning.arrival import dripped
 from watervane.planning.travel import AIR_OXYGEN_SHARE, Bag, Shut, Water, metabolism
@@ -30,9 +41,8 @@ from watervane.process.read_water import (
     UNTOLD_C_SD,
     UNTOLD_PH,
     UNTOLD_PH_SD,
-    latest_reading,
 )
-from watervane.records import Finding, Homecoming, Tank, Trip
+from watervane.records import Finding, Forecast, Homecoming, Tank, Trip
 from watervane.reference import strangers_among, wet_mass_g
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
@@ -40,30 +50,40 @@ Numbers = NDArray[np.float64]
 DRAWS = 400
 DRIP_MINUTES = 45.0
 PURE_OXYGEN_SHARE = 0.95
-GRAVE = 0.05  # of a chance
+GRAVE, LIKELY = 0.05, 0.5  # of a chance
 WARM_GAP_C = 2.0  # common practice, no source
 FLOAT_TIME_CONSTANT_MIN = 15.0  # of a litre in a bag (house estimate)
 STEP_PH = 1.0  # common practice, no source
-# Where a water is not told: middle and spread, as for source water (house estimates).
-UNTOLD_KH_DKH, UNTOLD_KH_LOG_SD, TOLD_KH_LOG_SD = 5.0, 0.5, 0.1
 SHOP_AMMONIA_MG_N_PER_L = 0.1
 
 
-def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
+def bring_home(
+    tank: Tank,
+    trip: Trip,
+    *,
+    seed: int = 1,
+    at: datetime | None = None,
+    forecast: Forecast | None = None,
+) -> Homecoming:
     """Work out a bag's water on arrival and the best way into the tank.
 
     Parameters
     ----------
     tank
-        Its own water is taken from the latest readings, else from the source water.
+        Its own water is taken from its forecast, else from the latest readings.
     trip
         The bag.
     seed
         Of all that is not known.
+    at
+        When the bag is opened; the newest entry's moment where left out.
+    forecast
+        Of this tank, where there is one.
     """
     rng = np.random.default_rng([seed, 77])
     shop = _water(rng, trip.ph, trip.kh_dkh, trip.temperature_c, SHOP_AMMONIA_MG_N_PER_L)
-    home = _home(tank, rng)
+    there = home_water(tank, rng, DRAWS, at, forecast)
+    home = there.water
     masses = [wet_mass_g(trip.species, trip.length_cm, tank.own_animals)] * trip.count
     animals = metabolism(masses, shop.temperature_c, rng)
     share = AIR_OXYGEN_SHARE if trip.gas == "air" else PURE_OXYGEN_SHARE
@@ -80,6 +100,8 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
         "wide-step-of-ph": wide_step(home.ph - shut.ph, STEP_PH),
         "wide-gap-of-ph": wide_step(home.ph - shop.ph, STEP_PH),
     }
+    suits = _tank_for(limits, there, tank)
+    chances |= {key: chance for key, (chance, _) in suits.items()}
     return Homecoming(
         tank.name,
         trip,
@@ -96,10 +118,63 @@ def bring_home(tank: Tank, trip: Trip, *, seed: int = 1) -> Homecoming:
         number_quantiles(opened.highest_free_ammonia_mg_n_per_l),
         DRIP_MINUTES,
         chances,
-        tuple(_advice(tank, trip, shop, home, chances)),
-        water_gaps(tank, trip, BothWaters(shop, home), limits),
+        (*_of_the_tank(there, suits), *_advice(tank, trip, shop, home, chances)),
+        water_gaps(tank, trip, BothWaters(shop, home, there.origins), limits),
         harmful,
+        there.origins,
     )
+
+
+Suits = Mapping[str, tuple[float, Judged | None]]
+
+
+def _tank_for(limits: tuple[Limit, ...], there: HomeWater, tank: Tank) -> Suits:
+    """Chance that the tank's water harms those in the bag, and that it is none they like.
+
+    What nobody read or told harms nobody here: it is asked for instead.
+    """
+    home = there.water
+    water = HeldWater(
+        ph=home.ph,
+        temperature_c=home.temperature_c,
+        chloride_mg_per_l=there.chloride_mg_per_l,
+        ammonia_mg_n_per_l=home.ammonia_mg_n_per_l,
+        nitrite_mg_n_per_l=there.nitrite_mg_n_per_l,
+        gh_dgh=hardness_of(tank),
+    )
+    unknown = {name for name, origin in there.origins.items() if origin == ASSUMED_THERE}
+    if "kh" not in unknown:
+        unknown.discard("ph")  # worked out from it
+    found = {key: each for key, each in judge(limits, water).items() if key[1] not in unknown}
+    return {
+        "tank-harms": _any(found, ("acute", "chronic")),
+        "tank-unlike": _any(found, ("comfort",)),
+    }
+
+
+def _any(
+    found: Mapping[tuple[str, str], Judged], tiers: tuple[str, ...]
+) -> tuple[float, Judged | None]:
+    """Chance that any limit of some tiers is passed, and the one that is most often."""
+    some = [each for (tier, _), each in found.items() if tier in tiers]
+    passed = [np.broadcast_to(each.passed, (DRAWS,)) for each in some]
+    if not passed:
+        return 0.0, None
+    leading = max(range(len(some)), key=lambda place: passed[place].mean())
+    return float(np.any(passed, axis=0).mean()), some[leading]
+
+
+def _of_the_tank(there: HomeWater, suits: Suits) -> list[Finding]:
+    """Whether anybody should be fetched into this water at all."""
+    told: list[Finding] = []
+    for key, grave in (("tank-harms", GRAVE), ("tank-unlike", LIKELY)):
+        chance, leading = suits[key]
+        if chance > grave and leading is not None:
+            words = {"subject": leading.subject, "chance": chance, "side": leading.leader.side}
+            told.append(Finding(f"bring-{key}", "caution", words))
+    if there.origins["ammonia"] == ASSUMED_THERE:
+        told.append(Finding("bring-tank-unread", "caution", {"days": FRESH_FOR.days}))
+    return told
 
 
 def _strictest(
@@ -136,19 +211,6 @@ def _water(
         MEQ_PER_L_PER_DKH * np.exp(log_kh),
         about(temperature_c, UNTOLD_C, UNTOLD_C_SD, TOLD_C_SD),
         np.full(DRAWS, ammonia_mg_n_per_l),
-    )
-
-
-def _home(tank: Tank, rng: np.random.Generator) -> Water:
-    source = tank.source_water
-    ph, kh = latest_reading(tank, "ph"), latest_reading(tank, "kh")
-    warmth = latest_reading(tank, "temperature")
-    return _water(
-        rng,
-        source.ph if ph is None else ph,
-        source.kh_dkh if kh is None else kh,
-        tank.heater_set_point_c if warmth is None else warmth,
-        0.02,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,10 +24,11 @@ LIKED_ROOM_C = 2.0  # about the tank's warmth, where no table knows the animal
 
 @dataclass(frozen=True)
 class BothWaters:
-    """The shop's water and the tank's, as draws."""
+    """The shop's water and the tank's, as draws; where the tank's is from, see `home_water`."""
 
     shop: Water
     home: Water
+    origins: Mapping[str, str]
 
 
 def water_gaps(
@@ -43,10 +45,7 @@ def water_gaps(
     limits
         Of the animals in the bag.
     """
-    source = tank.source_water
-    ph_told = latest_reading(tank, "ph") is not None or source.ph is not None
-    warmth_told = latest_reading(tank, "temperature") is not None
-    warmth_told = warmth_told or tank.heater_set_point_c is not None
+    ph_told, warmth_told = (waters.origins[name] != "assumed" for name in ("ph", "temperature"))
     home_gh = hardness_of(tank)
     tender = is_tender(trip, tank)
     return (

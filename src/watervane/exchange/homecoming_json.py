@@ -24,6 +24,7 @@ def homecoming_document(home: Homecoming) -> dict[str, Any]:
         },
         "chances": {name: round(chance, DIGITS) for name, chance in home.chances.items()},
         "bears_free_ammonia_mg_n_per_l": home.bears_mg_n_per_l,
+        "tank_water_from": dict(home.home_from),
         "gaps": [
             {
                 "quantity": gap.quantity,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from watervane.records.findings import Finding
 from watervane.records.forecasts import NumberQuantiles
@@ -55,7 +55,9 @@ class Homecoming:
     ``dripping`` is the highest free ammonia if it is opened and tank water drips in for
     ``drip_minutes``; ``bears_mg_n_per_l`` is what of it those in the bag bear for long. ``gaps``
     are those between the shop's water and the tank's. ``chances`` maps what may go wrong to its
-    chance. ``advice`` is in the order of the work.
+    chance. ``advice`` is in the order of the work. ``home_from`` maps quantities of the tank's
+    water (``ph``, ``kh``, ``temperature``, ``ammonia``, ``nitrite``) to where they are from:
+    ``foretold``, ``read``, ``told`` of its source or heater, or ``assumed``.
     """
 
     tank: str
@@ -67,3 +69,4 @@ class Homecoming:
     advice: tuple[Finding, ...]
     gaps: tuple[WaterGap, ...] = ()
     bears_mg_n_per_l: float | None = None
+    home_from: Mapping[str, str] = field(default_factory=dict)

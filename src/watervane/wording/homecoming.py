@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from watervane.records import Homecoming, NumberQuantiles, WaterGap
+from watervane.records import Finding, Homecoming, NumberQuantiles, WaterGap
 from watervane.wording.amounts import acidity, concentration, number, out_of_twenty
+from watervane.wording.headroom import subject_words
 from watervane.wording.templates import finding_text, phrase
 
 WORTH_TELLING = 0.05
@@ -45,6 +46,9 @@ def homecoming_sentences(home: Homecoming) -> list[str]:
     over = home.chances["ammonia-when-dripped"]
     if over > WORTH_TELLING:
         sentences.append(phrase("bring-dripped-over", share=out_of_twenty(over)))
+    origin = home.home_from.get("ammonia")
+    if origin is not None:
+        sentences.append(phrase(f"bring-tank-{origin}"))
     return sentences
 
 
@@ -56,9 +60,22 @@ def gap_sentences(home: Homecoming) -> list[str]:
 def homecoming_steps(home: Homecoming) -> list[str]:
     """The work, numbered."""
     return [
-        phrase("bring-number", number=number, text=finding_text(finding))
+        phrase("bring-number", number=number, text=_step(finding))
         for number, finding in enumerate(home.advice, 1)
     ]
+
+
+def _step(finding: Finding) -> str:
+    """A finding; of one about the tank's water what leads, on which side, and how sure it is."""
+    told = finding.arguments
+    if "subject" not in told:
+        return finding_text(finding)
+    return phrase(
+        finding.key,
+        subject=subject_words(str(told["subject"])),
+        side=phrase(f"bring-side-{told['side']}"),
+        share=out_of_twenty(float(str(told["chance"]))),
+    )
 
 
 def _gap(gap: WaterGap) -> str:
