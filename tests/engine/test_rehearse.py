@@ -110,6 +110,14 @@ def test_more_food_in_the_water_means_more_ammonia_and_less_oxygen() -> None:
     assert lows[1] < lows[0]
 
 
+def test_a_filter_left_dry_loses_more_than_one_that_stands_still_in_water() -> None:
+    """What lives on bed and panes stays; of the filter a day leaves 30 % at best, a guess."""
+    still, dry = _rehearsed("filter-stopped", 24.0), _rehearsed("filter-left-dry", 24.0)
+    for guild in ("ammonia", "nitrite"):
+        left = [one.colonies[guild].p50 or 0.0 for one in (still, dry)]
+        assert 0.2 < left[1] < 0.85 * left[0]
+
+
 def test_a_medicine_leaves_the_share_it_is_told_to() -> None:
     left = _rehearsed("medicine", 80.0).colonies["ammonia"].p50
     assert left is not None

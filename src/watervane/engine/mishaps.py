@@ -6,9 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from watervane.planning.carrying_media import survival
 from watervane.process.calendar import Calendar, events_through
+from watervane.process.day_program import Action
 from watervane.process.food_need import food_need_g_per_d
 from watervane.process.population import Population
+from watervane.process.rates.nitrifiers import HABITATS
 from watervane.process.timeline import Timeline
 from watervane.records import (
     AnimalsIn,
@@ -32,7 +35,7 @@ from watervane.records.mishap_sizes import MISHAP_SIZES
 NEIGHBOUR_FEEDS = 3.0  # times the planned meal, common practice has it no better
 HEAT_K = 8.0
 STUCK_C = 45.0  # a thermostat that no longer opens: the heater gives all it has
-YOUNG_CM = 1.0
+YOUNG_CM, BROOD_DAYS = 1.0, 28  # of livebearers, again and again: from memory
 LEAST_LARGER = 1.05  # of the old volume; less is no larger tank
 USUAL_ROOM_C, USUAL_SET_POINT_C = 20.0, 25.0
 
@@ -91,6 +94,8 @@ class Kind:
         Sizes.
     changed
         The tank under the mishap, and how long it lasts.
+    besides
+        What it does that no record of a tank tells of.
     whole_tank
         Whether the tank itself is another one from the first midnight on, see `moved`.
     """
@@ -100,6 +105,7 @@ class Kind:
     least: float
     most: float
     changed: Callable[[Scene, Mishap], Tank]
+    besides: Callable[[Scene, Mishap], tuple[Action, ...]]
     whole_tank: bool = False
 
     def lasts(self, size: float) -> timedelta:
@@ -120,6 +126,30 @@ def under(scene: Scene, mishap: Mishap) -> Tank:
         For an unknown kind.
     """
     return KINDS[mishap.kind].changed(scene, mishap)
+
+
+def besides(scene: Scene, mishap: Mishap) -> tuple[Action, ...]:
+    """What a mishap does that no record of a tank tells of."""
+    return KINDS[mishap.kind].besides(scene, mishap)
+
+
+def _nothing(_: Scene, __: Mishap) -> tuple[Action, ...]:
+    return ()
+
+
+def _dried(scene: Scene, mishap: Mishap) -> tuple[Action, ...]:
+    """What drying takes of the filter's colony, beyond what a standstill of that length takes."""
+    begin_d = scene.calendar.days(scene.begins)
+    warmth_c = scene.line.setting("room_temperature_c", begin_d, USUAL_ROOM_C)
+    dry, wet = (survival(how, mishap.size, warmth_c) for how in ("dry", "covered"))
+    low, high = (min(d / w, 1.0) for d, w in ((dry.low, wet.low), (dry.high, wet.high)))
+    kept = {"filter": Span(low, high)}
+    ends = [kept.get(habitat, Span.exact(1.0)) for habitat in HABITATS]
+    told = {
+        "colony_keep_low": [each.low for each in ends],
+        "colony_keep_high": [each.high for each in ends],
+    }
+    return (Action(begin_d, habitats=told),)
 
 
 def _stopped(what: str) -> Callable[[Scene, Mishap], Tank]:
@@ -227,10 +257,17 @@ def _multiply(scene: Scene, mishap: Mishap) -> Tank:
     if not present:
         raise CannotRehearse(mishap, "no-animals")
     species = max(present, key=lambda name: present[name])
-    young = AnimalsIn(
-        at=scene.begins, species=species, count=round(mishap.size), length_cm=YOUNG_CM
+    broods = range(0, scene.days, BROOD_DAYS)
+    young = (
+        AnimalsIn(
+            at=scene.begins + timedelta(days=day),
+            species=species,
+            count=round(mishap.size),
+            length_cm=YOUNG_CM,
+        )
+        for day in broods
     )
-    return scene.with_events(young)
+    return scene.with_events(*young)
 
 
 def _joined(scene: Scene, mishap: Mishap) -> Tank:
@@ -297,6 +334,7 @@ def _larger(scene: Scene, mishap: Mishap) -> Tank:
 _CHANGED: dict[str, Callable[[Scene, Mishap], Tank]] = {
     "power-cut": _stopped("all"),
     "filter-stopped": _stopped("filter"),
+    "filter-left-dry": _stopped("filter"),
     "filter-under-tap": _filter_under_tap,
     "heater-stopped": _stopped("heater"),
     "heater-stuck": _heater_stuck,
@@ -312,7 +350,16 @@ _CHANGED: dict[str, Callable[[Scene, Mishap], Tank]] = {
     "no-changes": _no_changes,
     "larger-tank": _larger,
 }
+_BESIDES = {"filter-left-dry": _dried}
 KINDS: dict[str, Kind] = {
-    name: Kind(each.unit, each.usual, each.least, each.most, _CHANGED[name], name == "larger-tank")
+    name: Kind(
+        each.unit,
+        each.usual,
+        each.least,
+        each.most,
+        _CHANGED[name],
+        _BESIDES.get(name, _nothing),
+        name == "larger-tank",
+    )
     for name, each in MISHAP_SIZES.items()
 }

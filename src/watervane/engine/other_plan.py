@@ -12,6 +12,7 @@ from watervane.engine.mishaps import (
     KINDS,
     CannotRehearse,
     Scene,
+    besides,
     meals_times,
     missed,
     rewritten,
@@ -19,6 +20,7 @@ from watervane.engine.mishaps import (
 )
 from watervane.engine.rehearse import BEGINS, compared, future_of, harm_of
 from watervane.engine.stage import LOOKS_PER_DAY, Stage, bands_of
+from watervane.process.day_program import Action
 from watervane.process.run import Course
 from watervane.process.timeline import Timeline, timeline
 from watervane.records import QUANTILE_KEYS, Band, Feed, Mishap, Tank, WaterChange
@@ -57,11 +59,18 @@ def rehearse_plan(
     everyone = stage
     stage = everyone.part if first_look and not plan.as_planned else everyone
     line = stage.line
-    other = _line_under(stage, plan)
+    other, more = _line_under(stage, plan)
     changed = stage.planned
     if not plan.as_planned:
         changed = future_of(
-            other, stage.run, stage.state, stage.days, threads, LOOKS_PER_DAY, progress
+            other,
+            stage.run,
+            stage.state,
+            stage.days,
+            threads,
+            LOOKS_PER_DAY,
+            progress,
+            besides=more,
         )
     harmed = stage.harmed if plan.as_planned else harm_of(other, changed)
     begins = line.calendar.moment(line.calendar.bounds_d(stage.days[0])[0])
@@ -90,8 +99,12 @@ def rehearse_plan(
     )
 
 
-def _line_under(stage: Stage, plan: OtherPlan) -> Timeline:
-    """The tank under the plan: food first, then changes, then what happens on days."""
+def _line_under(stage: Stage, plan: OtherPlan) -> tuple[Timeline, tuple[Action, ...]]:
+    """The tank under the plan: food first, then changes, then what happens on days.
+
+    Beside it what happens then that no record tells of.
+    """
+    more: list[Action] = []
     line, last = stage.line, stage.days[1]
     begins = _noon(stage, 1)
     if plan.food_times != 1.0:
@@ -106,7 +119,8 @@ def _line_under(stage: Stage, plan: OtherPlan) -> Timeline:
     for each in plan.mishaps:
         scene = Scene(line, _noon(stage, each.days_ahead), stage.horizon_days)
         line = timeline(under(scene, each.mishap), last)
-    return line
+        more += besides(scene, each.mishap)
+    return line, tuple(more)
 
 
 def _changed_every(scene: Scene, plan: OtherPlan, fraction: float) -> Tank:

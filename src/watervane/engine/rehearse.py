@@ -21,11 +21,12 @@ from watervane.engine.known import (
 )
 from watervane.engine.larger_tank import moved
 from watervane.engine.member_runs import told
-from watervane.engine.mishaps import KINDS, Scene, under
+from watervane.engine.mishaps import KINDS, Scene, besides, under
 from watervane.forecast.harm import Harm, harm_to
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import allowed_change
 from watervane.process.calendar import Calendar
+from watervane.process.day_program import Action
 from watervane.process.run import Course, Members, simulate
 from watervane.process.state import TankState
 from watervane.process.timeline import Timeline, timeline
@@ -99,7 +100,9 @@ def rehearse(
         whole = KINDS[mishap.kind].whole_tank
         begins = calendar.moment(calendar.bounds_d(first)[0]) if whole else scene.begins
         begin = moved(state, line, other, run) if whole else state
-        changed = future_of(other, run, begin, (first, last), threads)
+        changed = future_of(
+            other, run, begin, (first, last), threads, besides=besides(scene, mishap)
+        )
         rehearsed.append(
             compared(
                 mishap,
@@ -130,13 +133,24 @@ def future_of(
     threads: int,
     looks_per_day: int = LOOKS_PER_DAY,
     progress: Callable[[float], None] | None = None,
+    *,
+    besides: Sequence[Action] = (),
 ) -> Course:
-    """The members' water over the days ahead."""
+    """The members' water over the days ahead, with what happens ``besides`` what is planned."""
     stops = []
     for day in range(*days):
         begin, end = line.calendar.bounds_d(day)
         stops += [begin + (end - begin) * k / looks_per_day for k in range(looks_per_day)]
-    return simulate(line, run, state, days, stops_d=stops, threads=threads, progress=progress)
+    return simulate(
+        line,
+        run,
+        state,
+        days,
+        stops_d=stops,
+        threads=threads,
+        progress=progress,
+        extra=besides,
+    )
 
 
 def harm_of(line: Timeline, course: Course) -> Mapping[str, Harm]:

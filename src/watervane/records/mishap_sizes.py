@@ -22,6 +22,7 @@ class MishapSize:
 MISHAP_SIZES: Mapping[str, MishapSize] = {
     "power-cut": MishapSize("h", 8.0, 0.5, 240.0),
     "filter-stopped": MishapSize("h", 24.0, 0.5, 720.0),
+    "filter-left-dry": MishapSize("h", 12.0, 0.5, 72.0),
     "filter-under-tap": MishapSize("", 1.0, 1.0, 1.0),
     "heater-stopped": MishapSize("h", 48.0, 1.0, 720.0),
     "heater-stuck": MishapSize("h", 12.0, 1.0, 240.0),

@@ -106,8 +106,9 @@ def _table_title(mishap: Mishap) -> str:
 
 def _counted(mishap: Mishap) -> bool:
     return mishap.kind in {"animal-dies", "young-fish", "more-animals", "power-cut",
-                           "filter-stopped", "heater-stopped", "heater-stuck", "heat-wave",
-                           "no-food", "double-meals", "neighbour-feeds", "no-changes"}  # fmt: skip
+                           "filter-stopped", "filter-left-dry", "heater-stopped", "heater-stuck",
+                           "heat-wave", "no-food", "double-meals", "neighbour-feeds",
+                           "no-changes"}  # fmt: skip
 
 
 def worse_sentences(rehearsal: Rehearsal) -> list[str]:
