@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from fake_ports import FakePorts
@@ -11,7 +12,7 @@ from sample_forecasts import sample_forecast
 from sample_growing import FakeGrowing, sample_headroom
 from test_commands import call
 
-from watervane.records import OtherRisk, ToldLimit
+from watervane.records import DatedRoom, Headroom, OtherRisk, ToldLimit
 from watervane.wording.headroom import elsewhere_sentences, headroom_sentences, level_words
 
 FILE = "x.tank.toml"
@@ -160,3 +161,39 @@ def test_one_week_is_a_week() -> None:
     assert "Within a week" in text
     later = replace(later, weeks_ahead=4)
     assert "Within 4 weeks" in " ".join(headroom_sentences(replace(found, dates=(now, later))))
+
+
+def _with_rooms(*counts: int) -> Headroom:
+    """So many animals in successive weeks, as the tightest tier has it."""
+    found = sample_headroom(diagnostics=sample_forecast().diagnostics)
+    begin = found.dates[0].begins
+
+    def dated(week: int, count: int) -> DatedRoom:
+        tiers = {tier: replace(room, count=count) for tier, room in found.dates[0].tiers.items()}
+        begins = begin + timedelta(weeks=week)
+        return replace(found.dates[0], weeks_ahead=week, begins=begins, tiers=tiers)
+
+    return replace(found, dates=tuple(dated(week, n) for week, n in enumerate(counts)))
+
+
+def test_more_from_a_date_on_is_more_on_every_date_from_then_on() -> None:
+    steady = " ".join(headroom_sentences(_with_rooms(0, 0, 3, 2)))
+    assert "From Tuesday 5 May on: 2." in steady
+    unsteady = " ".join(headroom_sentences(_with_rooms(0, 1, 3, 0)))
+    assert " on: " not in unsteady
+    assert "on others not" in unsteady
+
+
+def test_a_chance_that_rounds_to_what_is_accepted_is_told_in_more_digits() -> None:
+    found = sample_headroom(broken=True, diagnostics=sample_forecast().diagnostics)
+
+    def told(risk: float) -> str:
+        tiers = dict(found.dates[0].tiers)
+        tiers["comfort"] = replace(tiers["comfort"], planned_risk=risk)
+        return " ".join(
+            headroom_sentences(replace(found, dates=(replace(found.dates[0], tiers=tiers),)))
+        )
+
+    assert "in 20.3 of 100 imagined tanks; you accept 20." in told(0.203)
+    assert "in just over 20 of 100 imagined tanks; you accept 20." in told(0.2004)
+    assert "in 31 of 100 imagined tanks; you accept 20." in told(0.312)

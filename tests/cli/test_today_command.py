@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from fake_ports import FakePorts
 from sample_today import AT, reading_day, sample_today
 from test_commands import call
+from typer.testing import CliRunner
 
-from watervane.records import AnimalsIn, Finding
+from watervane.cli.program import program
+from watervane.records import AnimalsIn, AtOnce, Finding
 
 
 def test_the_verdict_comes_first_then_the_steps_their_order_and_the_table() -> None:
@@ -150,3 +153,38 @@ def test_what_is_said_of_the_steps_stands_apart_from_them() -> None:
     place = next(k for k, line in enumerate(lines) if line.startswith("What that leaves"))
     assert lines[place - 1] == ""
     assert any(line.startswith("2. ") for line in lines[:place])
+
+
+ALARMING = ("today", "--reading", "ammonia 4 mg/L as N", "--reading", "pH 8.2",
+            "--animals", "6 Danio rerio")  # fmt: skip
+
+
+def test_a_reading_that_alarms_is_answered_before_any_model_is_run() -> None:
+    """Somebody with a worrying reading has a sentence and a bucket to carry within seconds."""
+    told: list[str] = []
+    judged = FakePorts().ports()
+
+    def late(*args: object) -> object:
+        told.append("model")
+        return judged.today(*args)
+
+    def told_at_once(*args: Any) -> AtOnce:
+        told.append("readings")
+        return judged.pages.at_once(*args)
+
+    pages = replace(judged.pages, at_once=told_at_once)
+    runner = CliRunner(env={"COLUMNS": "80", "TERM": "dumb"})
+    ports = replace(judged, today=late, pages=pages)
+    result = runner.invoke(program, list(ALARMING), obj=lambda: ports)
+    assert told == ["readings", "model"]
+    said = " ".join(result.stderr.split())
+    assert "You read ammonia 4.0 mg N/L" in said
+    assert "of the water now, with conditioner" in said
+    assert "takes the place of this" in said
+    assert "takes the place of this" not in result.stdout
+
+
+def test_what_alarms_nobody_is_not_answered_twice_and_a_document_stays_alone() -> None:
+    calm = call(FakePorts(), "today", "--reading", "ammonia 0.1 mg/L as N", "--animals", "2 guppy")
+    assert "takes the place" not in calm.err
+    assert call(FakePorts(), *ALARMING, "--json").err == ""

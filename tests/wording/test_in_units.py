@@ -75,7 +75,7 @@ def test_every_difference_of_warmth_in_the_catalogue_is_told_as_one() -> None:
         "bring-no-float", "hour-slowly-rate", "mishap-heat-wave", "mishap-heat-wave-one",
         "bring-gap-temperature-means", "warmth-rate",
     }  # fmt: skip
-    both = {"note-warmth", "order-warmth"}
+    both = {"note-warmth", "order-warmth", "order-warmth-untold", "order-warmth-up"}
     found = 0
     for key, sentence in templates().items():
         said = re.sub(r"\{\w+\}(?= °C)|8(?= °C)", "10", sentence)

@@ -106,6 +106,19 @@ def test_every_change_carries_its_working_order_with_the_heater_first() -> None:
     assert any(f"by {cooled:.2g}" in line for line in order)
 
 
+@pytest.mark.parametrize(
+    ("tap_c", "words"),
+    [
+        (None, "as many are in winter"),
+        (15.0, "Straight from your tap, at 15.0 °C, this change would cool the tank by 3.5 °C"),
+        (30.0, "Straight from your tap, at 30.0 °C, this change would warm the tank by 1.8 °C"),
+        (25.0, "25.0 °C, by a thermometer"),
+    ],
+)
+def test_the_tap_s_warmth_is_that_of_the_tank_s_own_tap(tap_c: float | None, words: str) -> None:
+    assert words in order_sentences(sample_today(), tap_c)[1]
+
+
 def test_the_hour_is_told_in_the_words_of_first_aid() -> None:
     from watervane.advice.emergency import CAUSES, within_the_hour
 

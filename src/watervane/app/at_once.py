@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
-from watervane.app.habits import usual_of
+from watervane.app.habits import thought_present, usual_of
 from watervane.app.ports import Ports
 from watervane.app.rounds import Round
 from watervane.app.tank_page import LATEST, LookedAt, as_recorded, look_at_tank
@@ -26,6 +26,7 @@ from watervane.records import (
     LogAsked,
     Person,
     Reading,
+    Tank,
 )
 
 RECENT = timedelta(days=3)
@@ -56,6 +57,42 @@ def at_once(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
     ):
         return _hardly_buffered(actor, looked, ports)
     return ports.pages.at_once(as_recorded(looked), _animals(actor, looked, ports), looked.now)
+
+
+def at_once_of(tank: Tank, as_of: datetime | None, ports: Ports) -> AtOnce:
+    """What the readings of a whole log say by themselves.
+
+    Parameters
+    ----------
+    tank
+        With its log.
+    as_of
+        The moment; left out, that of the last entry that is no plan.
+    ports
+        The outside parts.
+    """
+    now = datetime.now(UTC)
+    read = [each.at for each in tank.readings]
+    done = [each.at for each in tank.events if each.at <= now]
+    if not read:
+        return AtOnce()
+    moment = max([*read, *done]) if as_of is None else as_of
+    happened = [each for each in tank.events if each.at <= moment]
+    animals = tuple(thought_present(happened))
+    if not animals and not any(isinstance(each, tuple(COMINGS)) for each in happened):
+        meals = [*happened, *(habit.template for habit in tank.habits)]
+        animals = (UNNAMED,) if any(map(_eaten, meals)) else ()
+    known = replace(
+        tank,
+        readings=tuple(each for each in tank.readings if each.at <= moment),
+        events=tuple(happened),
+    )
+    return ports.pages.at_once(known, animals, moment)
+
+
+def _eaten(event: object) -> bool:
+    """Food tells of somebody who eats it."""
+    return isinstance(event, Feed) and event.mass_g.high > 0.0
 
 
 def _hardly_buffered(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
@@ -126,9 +163,7 @@ def _animals(actor: Person, looked: LookedAt, ports: Ports) -> tuple[str, ...]:
     present = usual_of(told).animals
     if present or any(isinstance(_happened(each), tuple(COMINGS)) for each in told):
         return tuple(present)
-    # Food tells of somebody who eats it.
-    fed = (what for each in looked.entries if isinstance(what := _happened(each), Feed))
-    return (UNNAMED,) if any(what.mass_g.high > 0.0 for what in fed) else ()
+    return (UNNAMED,) if any(_eaten(_happened(each)) for each in looked.entries) else ()
 
 
 def _happened(entry: Entry) -> object:

@@ -71,7 +71,7 @@ def usual_of(entries: Iterable[Entry]) -> Usual:
         bases={each.quantity: each.value.basis for each in readings},
         kits={each.quantity: each.kit for each in readings if each.kit},
         quantities=tuple(dict.fromkeys(each.quantity for each in reversed(readings))),
-        animals=_animals(happened),
+        animals=thought_present(happened),
         top_off=next((e for e in reversed(happened) if isinstance(e, TopOff)), None),
         media_moved=moved[-1].fraction if moved else None,
         treatment=next((e for e in reversed(happened) if isinstance(e, Treatment)), None),
@@ -88,7 +88,8 @@ def _settings(happened: Iterable[Event]) -> Mapping[str, float]:
     return found
 
 
-def _animals(happened: Iterable[Event]) -> Mapping[str, int]:
+def thought_present(happened: Iterable[Event]) -> Mapping[str, int]:
+    """Who is in a tank by what came, went and died, the most numerous first."""
     counts: dict[str, int] = {}
     for each in happened:
         if isinstance(each, AnimalsIn):

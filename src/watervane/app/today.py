@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from watervane.app.at_once import at_once_of
 from watervane.app.kept_results import keep_newest
 from watervane.app.own_animals import own_of_keeper, told_of_own
 from watervane.app.ports import BadInput, Ports, Progress, TodayRequest
 from watervane.app.use_cases import Checked, opened
 from watervane.app.watching import watch_of
-from watervane.records import AnimalsIn, Finding, Person, Tank, Today
+from watervane.records import AnimalsIn, AtOnce, Finding, Person, Tank, Today
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +25,25 @@ class Judged:
     findings: tuple[Finding, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Meanwhile:
+    """Who is told of what, while a judgement is worked out.
+
+    ``by_readings`` hears of readings that alarm by themselves, before any model is run; ``early``
+    of the verdict, still without steps.
+    """
+
+    by_readings: Callable[[AtOnce], None] | None = None
+    early: Callable[[Today], None] | None = None
+
+
 def today(
     actor: Person,
     source: Path | None,
     request: TodayRequest,
     ports: Ports,
     progress: Progress | None = None,
-    early: Callable[[Today], None] | None = None,
+    meanwhile: Meanwhile | None = None,
 ) -> Judged:
     """Judge a tank and choose its next steps.
 
@@ -46,16 +59,16 @@ def today(
         The outside parts.
     progress
         Called with a stage key and the share done (0..1).
-    early
-        Called with the verdict, still without steps, as soon as it is known.
+    meanwhile
+        Who is told of what is known before all of it is.
 
     Raises
     ------
     BadInput
         With every problem found.
     """
-    told = (*request.readings, *request.animals, *filter(None, (request.volume,)))
-    if source is not None and (told or request.days_old is not None):
+    words = (*request.readings, *request.animals, *filter(None, (request.volume,)))
+    if source is not None and (words or request.days_old is not None):
         raise BadInput([Finding("quick-beside-file", "problem", {"file": source.name})])
     if source is None and not request.readings and not request.animals:
         raise BadInput([Finding("quick-nothing", "problem", {})])
@@ -63,7 +76,12 @@ def today(
         checked, as_of = _told(actor, request, ports, progress)
     else:
         checked, as_of = opened(actor, source, request.as_of, ports, progress)
-    found = ports.today(checked.tank, request, as_of, progress, early)
+    meanwhile = meanwhile or Meanwhile()
+    if meanwhile.by_readings is not None:
+        told = at_once_of(checked.tank, as_of, ports)
+        if told.alarms or told.asleep is not None:
+            meanwhile.by_readings(told)
+    found = ports.today(checked.tank, request, as_of, progress, meanwhile.early)
     if source is not None and request.as_of is None and not request.allowed:
         found = replace(found, watch=watch_of(actor, source, ports))
         keep_newest(actor, source, checked.tank, found, ports)

@@ -7,11 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from watervane.app import BadInput, Judged, Ports, TodayRequest, today
+from watervane.app.today import Meanwhile
 from watervane.charts import WordTable
 from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
-from watervane.records import Finding, Person, Today
+from watervane.records import AtOnce, Finding, Person, Today
 from watervane.wording import (
     finding_text,
     hour_sentences,
@@ -23,6 +24,7 @@ from watervane.wording import (
     verdict_sentences,
     ways_table,
 )
+from watervane.wording.at_once import at_once_sentences, at_once_steps
 
 TIERS = ("acute", "chronic", "comfort")
 # Said with the verdict: it rests on water that was read otherwise.
@@ -36,13 +38,19 @@ def run_today(
     printer = Printer()
     said: list[Today] = []
 
+    def by_readings(told: AtOnce) -> None:
+        for sentence in (*at_once_sentences(told), *at_once_steps(told)):
+            printer.aside(sentence)
+        printer.aside(phrase("at-once-follows"))
+
     def early(day: Today) -> None:
         if not said:
             _verdict(day, printer)
         said.append(day)
 
     with shown_progress(silent=as_json) as progress:
-        found = today(Person(), file, request, ports, progress, None if as_json else early)
+        told = Meanwhile() if as_json else Meanwhile(by_readings, early)
+        found = today(Person(), file, request, ports, progress, told)
     if as_json:
         print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
     else:
@@ -83,7 +91,8 @@ def _print(found: Judged, printer: Printer, *, of_file: bool, full: bool) -> Non
     _part(printer, "hour-title", hour_sentences(day))
     _part(printer, "steps-title", step_sentences(day))
     _part(printer, "notes-title", note_sentences(day))
-    _part(printer, "order-title", order_sentences(day))
+    tap_c = found.tank.source_water.temperature_c
+    _part(printer, "order-title", order_sentences(day, tap_c))
     if len(day.frontier) > 1:
         table = ways_table(day)
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))

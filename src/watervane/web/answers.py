@@ -154,7 +154,9 @@ def answers_of(
         read_first=_read_first(today, looked) if acts else "",
         steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),
         after_steps=tuple(buys_sentences(today)) if today else (),
-        order=tuple(order_sentences(today)) if today else (),
+        order=tuple(order_sentences(today, looked.tank.source_water.temperature_c))
+        if today
+        else (),
         ways=None
         if table is None
         else WordTable(table.title, table.caption, table.headers, table.rows),

@@ -30,6 +30,16 @@ def of_hundred(chance: float) -> str:
     return str(round(100.0 * chance))
 
 
+def _beside(chance: float, allowed: float) -> str:
+    """The same in as many digits as it takes to tell it from what is accepted."""
+    told = of_hundred(chance)
+    if told != of_hundred(allowed):
+        return told
+    if chance - allowed >= 0.001:
+        return f"{100.0 * chance:.1f}"
+    return phrase("headroom-just-over", allowed=f"{100.0 * allowed:g}")
+
+
 def level_words(told: ToldLimit | None) -> str:
     """The level in brackets, beside one as N what a kit of the ion shows."""
     if told is None:
@@ -158,7 +168,7 @@ def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
             level=level_words(room.told_limit),
             animals=listed(list(room.animals[:MOST_NAMED])),
             tier=phrase(f"tier-{room.tier}"),
-            share=of_hundred(room.planned_risk),
+            share=_beside(room.planned_risk, room.allowed),
             allowed=f"{100.0 * room.allowed:g}",
         )
         for room in broken
@@ -193,15 +203,20 @@ def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
 
 
 def _later(headroom: Headroom) -> list[str]:
-    """The first date that leaves clearly more room, if any does."""
+    """The first date from which on there is clearly more room, if there is one."""
     now = headroom.dates[0].count
     later = headroom.dates[1:]
     if now is None or not later:
         return []
-    for dated in later:
-        if dated.count is not None and dated.count > now * 1.25 + 0.5:
+    more = [each.count is None or each.count > now * 1.25 + 0.5 for each in later]
+    for place, dated in enumerate(later):
+        counts = [each.count for each in later[place:] if each.count is not None]
+        if all(more[place:]):
             date = weekday_date(dated.begins, beside=headroom.as_of)
-            return [phrase("headroom-later-more", date=date, count=str(dated.count))]
+            count = str(min(counts)) if counts else phrase("headroom-untried")
+            return [phrase("headroom-later-more", date=date, count=count)]
+    if any(more):
+        return [phrase("headroom-later-unsteady")]
     key = "headroom-later-same" if now else "headroom-later-none"
     weeks = later[-1].weeks_ahead
     told = phrase("headroom-one-week") if weeks == 1 else phrase("headroom-weeks", weeks=weeks)

@@ -26,7 +26,8 @@ WORTH_TELLING = 0.05
 LEAST_CHANGED = 0.05  # of the water, since a reading
 SCALE_MOST = 10.0  # two digits of less; more has three
 MOST_BESIDES, MOST_ROWS = 3, 8
-COLD_TAP_C = 12.0
+COLD_TAP_C = 12.0  # where nobody told the tap's: one in winter (house estimate)
+HARDLY_C = 0.5
 WARMTH = "temperature_c"
 BOTH_SIDES = ("temperature", "ph")  # too much of which harms, and too little
 AID_ACT = "aid-act-"
@@ -121,16 +122,24 @@ def note_sentences(today: Today) -> list[str]:
     return [_figured(note) for note in today.notes]
 
 
-def order_sentences(today: Today) -> list[str]:
-    """How to change water without harm, numbered; nothing where none is to be changed."""
+def order_sentences(today: Today, tap_c: float | None = None) -> list[str]:
+    """How to change water without harm, numbered; nothing where none is to be changed.
+
+    ``tap_c`` is the warmth of the source water where it is told. [degC]
+    """
     pours = ("change", "check")
     changes = [act for act in today.chosen.acts if act.kind in pours] if today.chosen else []
     if not changes:
         return []
     share = max(act.amount for act in changes)
-    told = {"tank_c": number(today.warmth_c, 3)}
-    told["drop_c"] = number(share * (today.warmth_c - COLD_TAP_C), 2)
-    keys = ["heater", "warmth", "condition", "pour", "restart", "count"]
+    poured_c = COLD_TAP_C if tap_c is None else tap_c
+    step = share * (poured_c - today.warmth_c)
+    told = {"tank_c": number(today.warmth_c, 3), "tap_c": number(poured_c, 3)}
+    told["step_c"] = number(abs(step), 2)
+    warmth = "warmth-alike" if abs(step) < HARDLY_C else "warmth-up" if step > 0.0 else "warmth"
+    if tap_c is None and step <= -HARDLY_C:
+        warmth = "warmth-untold"
+    keys = ["heater", warmth, "condition", "pour", "restart", "count"]
     return _numbered([phrase(f"order-{key}", **told) for key in keys])
 
 
