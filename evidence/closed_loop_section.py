@@ -19,6 +19,7 @@ SHOWN = ("acute", "acute burden", "chronic", "chronic burden", "chronic still", 
          "meals_withheld")  # fmt: skip
 BEFORE = 10  # tanks of each kind that come before any variant
 VARIED = 2  # tanks of each kind that are kept under variants of our steps, too
+WORTH_MINDING = 0.25  # of a chance
 SAME_H = 3.0  # animal-hours: as fine as a look every three hours tells
 HARMFUL_H = 3.0  # the finest that a look every three hours can tell
 OPENING = f"""\
@@ -112,11 +113,8 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
         some = [each for each in found if each["load"] == load]
         if not some:
             continue
-        cuts = {}
-        for tier in ("acute", "chronic"):
-            plain = sum(each["nothing"][tier] for each in some)
-            ours = sum(each["our steps"][tier] for each in some)
-            cuts[tier] = None if plain <= 0.0 else 1.0 - ours / plain
+        cuts = {tier: _cut(some, tier) for tier in ("acute", "chronic")}
+        burdens = " and ".join(_share(_cut(some, f"{tier} burden")) for tier in cuts)
         said = np.mean([each["our steps"]["told_too_many"] for each in some])
         truly = [each for each in some if each["too_many"]]
         named = sum(each["our steps"]["told_for_good"] for each in truly)
@@ -128,13 +126,24 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
         reached = all(cut is None or cut >= AIMS[load] for cut in cuts.values())
         lines.append(
             f"- {load}, our steps against nothing: {words}; aim {100 * AIMS[load]:.0f} %: "
-            f"{'met' if reached else 'missed'}. Told at least once that nothing was enough and "
-            f"there may be too many animals: {100 * said:.0f} %. Too many for good, as the true "
-            f"tank shows once grown on a quarter of the water a week, are they in {len(truly)} of "
-            f"{len(some)}; told so in {named:.0f} of these, and in {falsely:.0f} of the others. "
+            f"{'met' if reached else 'missed'}. Of the burden {burdens} less. Told at least once "
+            f"that nothing was enough and there may be too many animals: {100 * said:.0f} %. Too "
+            "many for good, as the true tank shows once grown on a quarter of the water a week, are "
+            f"they in {len(truly)} of {len(some)}; told so in {named:.0f} of these, and in "
+            f"{falsely:.0f} of the others. "
             f"{_chances(truly, some)}"
         )
     return ["\n".join(lines)]
+
+
+def _cut(some: Sequence[Mapping[str, Any]], what: str) -> float | None:
+    """By how much less there is under our steps than with nothing done; none of nothing."""
+    plain, ours = (sum(each[way][what] for each in some) for way in ("nothing", "our steps"))
+    return None if plain <= 0.0 else 1.0 - ours / plain
+
+
+def _share(cut: float | None) -> str:
+    return "none to begin with" if cut is None else f"{100 * cut:.0f} %"
 
 
 def hours_before(kept: Mapping[str, Told], first: Mapping[str, Mapping[str, float]]) -> list[str]:
@@ -166,12 +175,13 @@ def hours_before(kept: Mapping[str, Told], first: Mapping[str, Mapping[str, floa
 def _chances(truly: Sequence[Mapping[str, Any]], some: Sequence[Mapping[str, Any]]) -> str:
     """The chance told at the last visit, so that it can be held against how many truly are."""
     others = [each for each in some if each not in truly]
-    said = [
-        f"{np.mean([each['our steps']['chance_at_last'] for each in group]):.2f} in {words}"
-        for group, words in ((truly, "these"), (others, "the others"))
-        if group
-    ]
-    return f"The chance of it told at the last visit, in the mean: {', '.join(said)}."
+    said = []
+    for group, words in ((truly, "these"), (others, "the others")):
+        if group:
+            told = [float(each["our steps"]["chance_at_last"]) for each in group]
+            often = sum(chance >= WORTH_MINDING for chance in told)
+            said.append(f"{np.mean(told):.2f} in {words}, one in four or more in {often} of them")
+    return f"The chance of it told at the last visit, in the mean: {'; '.join(said)}."
 
 
 def _first(found: Sequence[Mapping[str, Any]]) -> str:
