@@ -128,8 +128,8 @@ def _told(found: Sequence[Mapping[str, Any]]) -> list[str]:
             f"- {load}, our steps against nothing: {words}; aim {100 * AIMS[load]:.0f} %: "
             f"{'met' if reached else 'missed'}. Of the burden {burdens} less. Told at least once "
             f"that nothing was enough and there may be too many animals: {100 * said:.0f} %. Too "
-            "many for good, as the true tank shows once grown on a quarter of the water a week, are "
-            f"they in {len(truly)} of {len(some)}; told so in {named:.0f} of these, and in "
+            "many for good, as the true tank shows once grown on a quarter of the water a week, "
+            f"are they in {len(truly)} of {len(some)}; told so in {named:.0f} of these, and in "
             f"{falsely:.0f} of the others. "
             f"{_chances(truly, some)}"
         )
