@@ -1,7 +1,7 @@
 """Which sources a long run rests on: all that its module imports, near or far.
 
-Left out are the floors on which nothing is computed (records, units, shipped tables as code): a
-field added there changes no run. The tables of priors and of the process are taken as they are.
+Left out are the floors on which nothing is computed (records, units, readers of tables): a field
+added there changes no run. Shipped tables by which water is made or judged are taken as they are.
 """
 
 from __future__ import annotations
@@ -24,11 +24,9 @@ COMPUTED = (
     "process",
 )
 KEEPING = ("keeping", "resting", "sections", "figures")  # what keeps and draws changes no run
-TABLES = (
-    PACKAGE / "reference" / "data" / "parameters.csv",
-    PACKAGE / "reference" / "data" / "observation.csv",
-    PACKAGE / "process" / "data",
-)
+TABLES = PACKAGE / "reference" / "data", PACKAGE / "process" / "data"
+# Of these no water is made, nor is it judged by them: words, plans, doses by label, trouble.
+ASIDE = ("catalogue", "dose_kinds", "not_dosed", "parasites", "sources", "starts", "trouble_")
 
 
 def rests_on(*modules: Path) -> list[Path]:
@@ -42,7 +40,7 @@ def rests_on(*modules: Path) -> list[Path]:
     Returns
     -------
     list[Path]
-        The modules, those they import near or far, and the tables of priors and of the process.
+        The modules, those they import near or far, and the tables.
     """
     found: set[Path] = set()
     waiting = list(modules)
@@ -51,8 +49,12 @@ def rests_on(*modules: Path) -> list[Path]:
         if file not in found:
             found.add(file)
             waiting += imported(file)
-    tables = (f for t in TABLES for f in ([t] if t.is_file() else t.iterdir()) if f.is_file())
+    tables = (f for t in TABLES for f in t.iterdir() if f.is_file() and not _aside(f))
     return sorted(found) + sorted(tables)
+
+
+def _aside(table: Path) -> bool:
+    return table.name.startswith(ASIDE)
 
 
 def imported(module: Path) -> list[Path]:

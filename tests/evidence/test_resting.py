@@ -17,13 +17,15 @@ def test_runs_rest_on_what_is_imported_near_and_far() -> None:
     found = rests_on(TANKS)
     assert PACKAGE / "inference" / "tempered.py" in found  # only far: through the fitting
     assert any(f.parent == PACKAGE / "process" / "rates" for f in found)
-    assert PACKAGE / "reference" / "data" / "parameters.csv" in found
+    data = PACKAGE / "reference" / "data"
+    assert {data / f"{name}.csv" for name in ("parameters", "events", "limits")} <= set(found)
 
 
 def test_runs_do_not_rest_on_what_they_do_not_use() -> None:
     found = rests_on(TANKS)
     assert not [f for f in found if f.parent.name in ("planning", "advice", "records", "cli")]
     assert EVIDENCE / "keeping.py" not in found
+    assert "catalogue.csv" not in {f.name for f in found}
 
 
 def test_every_module_named_by_an_import_is_found(tmp_path: Path) -> None:
