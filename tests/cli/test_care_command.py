@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from fake_ports import FakePorts
@@ -12,6 +13,7 @@ from test_commands import call
 
 from watervane.engine.care_gentle import days_until
 from watervane.exchange.record_text import record_of_text, record_text
+from watervane.records import Reading, ReadingValue
 from watervane.records.care import CareSchedule, FoodSearch, GentleStart
 from watervane.wording.care import care_parts
 
@@ -53,6 +55,17 @@ def test_the_routine_comes_first_then_practice_then_why_no_less() -> None:
         )
     ]
     assert places == sorted(places)
+
+
+def test_a_reading_that_harms_at_once_comes_before_any_care_for_a_year() -> None:
+    fake = FakePorts()
+    value = ReadingValue("exact", 9.0, 9.0, "n")
+    read = Reading(fake.tank.readings[-1].at + timedelta(days=1), "ammonia", value)
+    fake.tank = replace(fake.tank, readings=(*fake.tank.readings, read))
+    words = _words(fake)
+    assert words.index("First of all see to today") < words.index("You read ammonia 9.0")
+    assert words.index("You read ammonia 9.0") < words.index("Change 30 % of the water")
+    assert "First of all" not in _words(FakePorts())
 
 
 def test_the_way_back_stands_before_all_that_can_wait() -> None:

@@ -82,6 +82,15 @@ def test_warmth_is_as_read_else_as_the_animals_like_it(
         assert found == warmth
 
 
+def test_what_had_to_be_assumed_of_food_names_no_log_where_there_is_none() -> None:
+    fed = Finding("assumed-feeding", "caution", {"mass_g": "0.02 to 0.04"})
+    day = replace(sample_today(), remarks=(fed,))
+    out = call(FakePorts(day=day), "today", "--reading", "pH 7").out
+    assert "A tank file can tell it" in " ".join(out.split())
+    assert "Write feed events" not in out
+    assert "Write feed events" in " ".join(call(FakePorts(day=day), "today", "x.toml").out.split())
+
+
 @pytest.mark.parametrize(
     ("told", "word"),
     [

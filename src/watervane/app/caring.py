@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from watervane.app.at_once import at_once_of
 from watervane.app.calendars import care_calendar
 from watervane.app.care_ports import CareRequest
 from watervane.app.care_sheet import care_sheet
 from watervane.app.due import write_calendar
 from watervane.app.ports import Ports, Progress
 from watervane.app.use_cases import key_in_journal, opened
-from watervane.records import Finding, Person, Tank
+from watervane.records import Finding, Person, ReadAlarm, Tank
 from watervane.records.care import CareSchedule
 
 YEAR_D = 364
@@ -29,10 +30,14 @@ class CareFiles:
 
 @dataclass(frozen=True, slots=True)
 class Cared:
-    """The care of a tank, and what the reader of its file found."""
+    """The care of a tank, what the reader of its file found, and what was read last.
+
+    ``alarms`` are readings that harm at once: those come before any care for a year.
+    """
 
     schedule: CareSchedule
     findings: tuple[Finding, ...]
+    alarms: tuple[ReadAlarm, ...]
 
 
 def plan_care(
@@ -70,7 +75,9 @@ def plan_care(
         request = replace(request, carried_from=key_in_journal(actor, source, ports))
     found = ports.care.schedule(checked.tank, request, as_of, progress)
     written = _handed_over(found, checked.tank, files, ports)
-    return Cared(found, (*checked.findings, *written))
+    told = at_once_of(checked.tank, as_of, ports).alarms
+    alarms = tuple(each for each in told if each.limit.tier == "acute")
+    return Cared(found, (*checked.findings, *written), alarms)
 
 
 def _handed_over(

@@ -13,8 +13,10 @@ from watervane.cli.exit_codes import DO_NOT_LEAN_ON_IT, FINE
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
 from watervane.records import Person
+from watervane.wording import phrase
 from watervane.wording.care import care_parts, care_title
 from watervane.wording.tables import NumberTable
+from watervane.wording.today import alarm_sentence
 
 
 def run_care(
@@ -40,6 +42,11 @@ def run_care(
 def _print(found: Cared, *, full: bool) -> None:
     printer = Printer()
     printer.heading(care_title(found.schedule))
+    harm = [alarm_sentence(each) for each in found.alarms]
+    if harm:
+        for sentence in (phrase("care-harm-first"), *harm):
+            printer.sentence(sentence)
+        printer.sentence("")
     for part in care_parts(found.schedule):
         if part.title:
             printer.heading(part.title)

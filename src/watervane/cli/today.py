@@ -30,6 +30,9 @@ TIERS = ("acute", "chronic", "comfort")
 # Said with the verdict: it rests on water that was read otherwise.
 UNFITTING = ("day-contradicts", "log-contradicts", "source-contradicts")
 
+# As it is said where there is no file to write it into.
+NO_FILE = {"assumed-feeding": "quick-feeding"}
+
 
 def run_today(
     file: Path | None, request: TodayRequest, as_json: bool, ports: Ports, *, full: bool = False
@@ -117,7 +120,8 @@ def _remarks(found: Judged, *, of_file: bool) -> list[Finding]:
     told = [*found.findings, *day.remarks, *fitting]
     if of_file:
         return told
-    return [replace(each, line=None) for each in told if each.severity != "info"]
+    rest = (each for each in told if each.severity != "info")
+    return [replace(each, line=None, key=NO_FILE.get(each.key, each.key)) for each in rest]
 
 
 def _part(printer: Printer, title: str, sentences: list[str]) -> None:

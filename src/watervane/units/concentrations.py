@@ -44,7 +44,7 @@ def _nitrogen(name: str, label: str, ions: Mapping[str, float], unstated: float)
         name,
         "mg N/L",
         c.NITROGEN,
-        f"0.7 mg/L as N' or '0.7 mg/L as {label}",
+        f'0.7 mg/L as N" or "0.7 mg/L as {label}',
         elements,
         {**ions, "ion": unstated, "the ion": unstated, name: unstated},
         unstated,
@@ -116,7 +116,7 @@ def parse_concentration(text: object, quantity: str) -> ReadingValue:
     substance = substance_of(quantity)
     if isinstance(text, (int, float)) and not isinstance(text, bool) and text == 0:
         text = "0"
-    parsed = parse_quantity(text, substance.example.split("'")[0])
+    parsed = parse_quantity(text, substance.example.split('"')[0])
     if parsed.unit == "" and parsed.first == parsed.second == 0.0 and parsed.kind == "exact":
         return ReadingValue("exact", 0.0, 0.0, substance.unstated_basis, parsed.raw)
     factor, basis = concentration_unit(parsed.unit, substance, parsed.raw)
@@ -174,7 +174,7 @@ def _unknown_unit(unit: str, substance: Substance, raw: str) -> UnitError:
     if not unit:
         return UnitError(
             "unit.missing",
-            f"'{shown(raw)}' has no unit; write for example '{substance.example}' "
+            f"'{shown(raw)}' has no unit; write for example \"{substance.example}\" "
             f"(units read here: {accepted}).",
             read=shown(raw),
             example=substance.example,
@@ -183,7 +183,7 @@ def _unknown_unit(unit: str, substance: Substance, raw: str) -> UnitError:
     return UnitError(
         "unit.unknown",
         f"'{shown(raw)}': the unit '{shown(unit)}' is not one of {substance.name}; "
-        f"write for example '{substance.example}' (units read here: {accepted}).",
+        f'write for example "{substance.example}" (units read here: {accepted}).',
         read=shown(raw),
         unit=shown(unit),
         dimension=substance.name,
