@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -131,14 +131,18 @@ def _trouble_document(found: Trouble) -> Mapping[str, Any]:
 
 def _dose(words: Words, tank: Tank | None) -> DoseSheet:
     from watervane.advice.dosing import CannotDose, dose_sheet, named
+    from watervane.advice.logged_doses import logged_dose
     from watervane.exchange import TankFileErrors
     from watervane.exchange.dose_words import read_dose_words
 
     try:
-        named(str(words.get("substance", "")))  # what is not dosed needs no label
-        volume, animals = (None, ()) if tank is None else _of_tank(tank)
-        own = () if tank is None else tank.own_animals
-        return dose_sheet(read_dose_words(words, volume, animals, own))
+        substance = str(words.get("substance", ""))
+        named(substance)  # what is not dosed needs no label
+        if tank is None:
+            return dose_sheet(read_dose_words(words))
+        logged = logged_dose(tank, substance, datetime.now(UTC))
+        told = read_dose_words(words, *_of_tank(tank), tank.own_animals, logged)
+        return dose_sheet(told)
     except (CannotDose, TankFileErrors) as error:
         raise BadInput(error.problems) from error
 

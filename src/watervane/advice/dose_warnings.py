@@ -28,6 +28,7 @@ from watervane.units import conversions as mass
 SALT_BORNE_G_PER_L = {"hardly": 0.3, "some": 1.0, "well": 5.0}
 TENDER = ("crustacean", "mollusc", "amphibian")
 HARMS_SOME = (SALT, COPPER, TREATMENT, FERTILISER)
+HARDLY_SALT_G_PER_L = 0.02  # no scale of a kitchen and no kit is finer
 MOST_RISE_DKH = 1.0  # a day
 ROUNDING = 0.05  # of that: no kitchen scale and no kit is finer
 MOST_NITRATE_MG_PER_L = 20.0
@@ -77,6 +78,7 @@ def warnings(wish: DoseWish, what: Dosed, peak: float) -> tuple[Finding, ...]:
     return tuple(
         finding
         for part in (
+            _logged,
             _nobody,
             _strangers,
             _salt,
@@ -115,6 +117,20 @@ class _Told:
         )
 
 
+def _logged(told: _Told) -> Iterator[Finding]:
+    """What the tank's log tells of it: a dose on top of one is more than the label means."""
+    wish = told.wish
+    if wish.logged is None or wish.bath:
+        return
+    since = {"at": wish.logged.at.date(), "percent": round(100.0 * wish.logged.changed_since)}
+    there = wish.logged.salt_g_per_l
+    if there is None:
+        yield Finding("dose-logged", "caution", since)
+    elif there >= HARDLY_SALT_G_PER_L and wish.rate.unit == "g":
+        missing = max(wish.rate.rate - there, 0.0) * wish.volume_l
+        yield Finding("dose-logged-salt", "caution", {**since, "there": there, "grams": missing})
+
+
 def _nobody(told: _Told) -> Iterator[Finding]:
     """Where no animals are told nobody was looked at, and the sheet must not look as if."""
     if told.what.kind in HARMS_SOME and not told.names:
@@ -131,7 +147,9 @@ def _strangers(told: _Told) -> Iterator[Finding]:
 def _salt(told: _Told) -> Iterator[Finding]:
     if told.what.kind != SALT or told.wish.rate.unit != "g":
         return
-    level = told.wish.rate.rate * told.peak
+    logged = None if told.wish.bath else told.wish.logged
+    there = 0.0 if logged is None else logged.salt_g_per_l or 0.0
+    level = max(told.wish.rate.rate * told.peak, there)  # no more than what is missing goes in
     for name in told.names:
         group = told.needs(name).group("salt group")
         borne = SALT_BORNE_G_PER_L.get(group, SALT_BORNE_G_PER_L["hardly"])

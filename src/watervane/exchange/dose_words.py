@@ -9,7 +9,7 @@ from watervane.exchange.doubts import MOST_L
 from watervane.exchange.problems import TankFileErrors, shown
 from watervane.exchange.word_reader import Words
 from watervane.records import Finding, OwnAnimal
-from watervane.records.doses import DosedAnimal, DoseWish, LabelRate
+from watervane.records.doses import DosedAnimal, DoseWish, LabelRate, LoggedDose
 from watervane.units import (
     UnitError,
     parse_concentration,
@@ -126,6 +126,7 @@ def read_dose_words(
     volume_l: float | None = None,
     animals: Sequence[DosedAnimal] = (),
     own: Sequence[OwnAnimal] = (),
+    logged: LoggedDose | None = None,
 ) -> DoseWish:
     """A dose as told by options.
 
@@ -135,8 +136,8 @@ def read_dose_words(
         By option, without its dashes.
     volume_l
         Net volume of a tank file, where one was named. [L]
-    animals, own
-        Of that file, and its keeper's own rows of animals.
+    animals, own, logged
+        Of that file, with its keeper's own rows of animals and what its log tells of the substance.
 
     Raises
     ------
@@ -188,6 +189,7 @@ def read_dose_words(
         chloramine_mg_per_l=of_water["chloramine"],
         sure=sure,
         own_animals=tuple(own),
+        logged=logged,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from watervane.records.findings import Finding
 from watervane.records.own_animals import OwnAnimal
@@ -35,12 +36,26 @@ class DosedAnimal:
 
 
 @dataclass(frozen=True, slots=True)
+class LoggedDose:
+    """What a tank's log tells of a substance.
+
+    ``at`` is its last dose and ``changed_since`` the share of the water changed after it;
+    ``salt_g_per_l`` is what is left of all doses of plain salt, of nothing else told.
+    """
+
+    at: datetime
+    changed_since: float
+    salt_g_per_l: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class DoseWish:
     """What is asked of a dose.
 
     ``removed`` are changes of water since the last full dose; ``changes`` is the fraction changed
     before each repeat. What is not told of the water is ``None``. ``sure`` answers what is asked
-    about a dose well over what is usual. ``own_animals`` are the rows of the tank's keeper.
+    about a dose well over what is usual. ``own_animals`` are the rows of the tank's keeper,
+    ``logged`` what its log tells.
     """
 
     substance: str
@@ -62,6 +77,7 @@ class DoseWish:
     findings: tuple[Finding, ...] = ()
     sure: bool = False
     own_animals: tuple[OwnAnimal, ...] = ()
+    logged: LoggedDose | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from watervane.wording.amounts import listed, number
 from watervane.wording.templates import finding_text, phrase
 
 SMALL = 1.0
+LOGGED = ("dose-logged", "dose-logged-salt")  # these change the amount, so they stand beside it
 
 
 def dose_title(sheet: DoseSheet) -> str:
@@ -20,6 +21,7 @@ def dose_sentences(sheet: DoseSheet) -> list[str]:
     """How much, and what comes of it."""
     amount = measured(sheet.amount, sheet.unit)
     found = [phrase("dose-amount", amount=amount, label=sheet.wish.rate.raw)]
+    found += [finding_text(each) for each in sheet.findings if each.key in LOGGED]
     if sheet.drops is not None:
         ends = (number(sheet.drops.low, 2), number(sheet.drops.high, 2))
         found.append(phrase("dose-drops", low=ends[0], high=ends[1]))
@@ -45,7 +47,7 @@ def dose_sentences(sheet: DoseSheet) -> list[str]:
 
 def dose_remarks(sheet: DoseSheet) -> list[str]:
     """What to know besides."""
-    return [finding_text(finding) for finding in sheet.findings]
+    return [finding_text(each) for each in sheet.findings if each.key not in LOGGED]
 
 
 def course_rows(sheet: DoseSheet) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
