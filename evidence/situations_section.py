@@ -14,8 +14,8 @@ Situations that keepers described, in figures only, each told to `watervane toda
 without a file. A verdict agrees where it is as grave as a competent keeper's words: *calm* (carry
 on), *watch* (may harm) or *act* (harms). A first step agrees where one of the kinds of acts they
 call for is among ours and as much of the water is new within two days as they say, or where both
-do nothing. What they say was put into figures before our answers were held against it. Names that
-no table knows (orfe, bala shark, sunfish) are held to the strictest limits."""
+do nothing. What they say was put into figures by their own words. Names that no table knows (orfe,
+bala shark, sunfish) are held to the strictest limits."""
 GRADES = {
     "calm": ("nothing-points-to-harm", "out-of-range", "no-animals"),
     "watch": ("strain-possible", "harm-possible", "harm-later"),
