@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from watervane.app import BadInput, ChallengeRequest, FillRequest, GrowingPorts, HeadroomRequest
+from watervane.app.habits import thought_present
 from watervane.app.ports import Progress
 from watervane.bootstrap_warmth import warm_up
 from watervane.records import Challenge, Filling, Finding, Headroom, Tank
@@ -44,9 +45,19 @@ def _headroom(
     )
 
 
+def _refuse_with_animals(tank: Tank, as_of: datetime | None) -> None:
+    """Where somebody lives in the tank, at once: what a fit would take half a minute to say."""
+    now = datetime.now(UTC) if as_of is None else as_of
+    present = thought_present(event for event in tank.events if event.at <= now)
+    for name, count in present.items():
+        told = {"count": count, "species": name}
+        raise BadInput([Finding("challenge-animals", "problem", told)])
+
+
 def _challenge(
     tank: Tank, request: ChallengeRequest, as_of: datetime | None, progress: Progress | None
 ) -> Challenge:
+    _refuse_with_animals(tank, as_of)
     warm_up()
     from watervane.engine.challenge import CannotChallenge, challenge
     from watervane.reference import UnknownNameError

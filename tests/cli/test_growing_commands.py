@@ -8,10 +8,12 @@ from datetime import timedelta
 
 import pytest
 from fake_ports import FakePorts
-from sample_forecasts import sample_forecast
+from sample_forecasts import sample_forecast, sample_tank
 from sample_growing import FakeGrowing, sample_headroom
 from test_commands import call
 
+from watervane import bootstrap_growing
+from watervane.app import BadInput, ChallengeRequest
 from watervane.records import DatedRoom, Headroom, OtherRisk, ToldLimit
 from watervane.wording.headroom import elsewhere_sentences, headroom_sentences, level_words
 
@@ -197,3 +199,21 @@ def test_a_chance_that_rounds_to_what_is_accepted_is_told_in_more_digits() -> No
     assert "in 20.3 of 100 imagined tanks; you accept 20." in told(0.203)
     assert "in just over 20 of 100 imagined tanks; you accept 20." in told(0.2004)
     assert "in 31 of 100 imagined tanks; you accept 20." in told(0.312)
+
+
+def test_somebody_who_lives_in_the_tank_is_seen_before_any_member_is_fitted(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def fitted() -> None:
+        raise AssertionError("a refusal took half a minute")
+
+    monkeypatch.setattr(bootstrap_growing, "warm_up", fitted)
+    ask = bootstrap_growing.growing_ports().challenge
+    tank = sample_tank()
+    with pytest.raises(BadInput) as refused:
+        ask(tank, ChallengeRequest(), None, None)
+    (problem,) = refused.value.problems
+    assert problem.key == "challenge-animals"
+    assert problem.arguments["count"] == 4
+    with pytest.raises(AssertionError):
+        ask(replace(tank, events=()), ChallengeRequest(), None, None)

@@ -22,11 +22,13 @@ def run_watch(tank: Path, as_json: bool, ports: Ports) -> int:
         return FINE
     printer = Printer()
     printer.heading(phrase("watch-title", tank=found.name))
+    quiet = not watch.drifts and any(watch.compared.values()) and not is_old(watch)
     for drift in watch.drifts:
         printer.item(" ".join([drift_sentence(drift), *drift_details(drift)]))
-    if not watch.drifts and any(watch.compared.values()) and not is_old(watch):
+    if quiet:
         printer.sentence(phrase("watch-none"))
-    printer.sentence("")
+    if quiet or watch.drifts:
+        printer.sentence("")
     for sentence in watch_sentences(watch):
         printer.sentence(sentence)
     return FINE
