@@ -136,11 +136,12 @@ def _dose(words: Words, tank: Tank | None) -> DoseSheet:
     from watervane.exchange.dose_words import read_dose_words
 
     try:
-        substance = str(words.get("substance", ""))
-        named(substance)  # what is not dosed needs no label
+        substance = str(words.get("substance", "")).strip()
+        if substance:
+            named(substance)  # what is not dosed needs no label
         if tank is None:
             return dose_sheet(read_dose_words(words))
-        logged = logged_dose(tank, substance, datetime.now(UTC))
+        logged = logged_dose(tank, substance, datetime.now(UTC)) if substance else None
         told = read_dose_words(words, *_of_tank(tank), tank.own_animals, logged)
         return dose_sheet(told)
     except (CannotDose, TankFileErrors) as error:

@@ -117,7 +117,7 @@ def test_less_food_is_told_with_what_it_saves() -> None:
     out = _words(FakePorts(schedule=replace(told, chosen=fed)))
     assert "Feed 0.10 g a day, 50 % of what is planned: with all of it" in out
     assert "need 0.045 g a day (idle) to 0.10 g (lively)" in out
-    assert "Fed 0.15 g a day (75 % of what is planned)" in out
+    assert "Fed 75 % of what is planned (0.15 g a day by the measure of your log)" in out
 
 
 def test_the_document_tells_all_of_it() -> None:

@@ -22,7 +22,7 @@ def test_sentences_come_first_then_the_course_then_what_to_know() -> None:
     assert result.code == 0, result.err
     places = [
         result.out.index(text)
-        for text in ("Treatment for 54", "Give 5.40 mL in all", "give 1.62 mL, no more",
+        for text in ("Treatment for 54", "Give 5.4 mL in all", "give 1.62 mL, no more",
                      "Dose by dose", "To know", "Neocaridina davidi", "veterinarian")
     ]  # fmt: skip
     assert places == sorted(places)

@@ -40,7 +40,7 @@ def test_the_document_holds_every_number() -> None:
         (("quarantine", "--animals", "6 Danio rerio"), "volume"),
         (("quarantine", "--volume", "20 L"), "somebody in it"),
         (("quarantine", "--volume", "20 kg", "--animals", "6 Danio rerio"), "20 kg"),
-        (("quarantine", "--volume", "0 L", "--animals", "6 Danio rerio"), "between 0.500 and"),
+        (("quarantine", "--volume", "0 L", "--animals", "6 Danio rerio"), "from 0.5 to 5000 L"),
         ((*BASE, "--food", "1 pinch"), "pinch"),
         ((*BASE, "--medium", "moon dust"), "moon dust"),
     ],

@@ -44,7 +44,7 @@ def made(keeper: TestClient, key: str) -> str:
     page = keeper.post(f"/tank/{key}/calendar")
     assert page.status_code == 200
     assert page.headers["cache-control"] == "no-store"
-    found = re.search(r'value="(http[^"]*/calendar/[^"]*\.ics)"', page.text)
+    found = re.search(r">(http[^<]*/calendar/[^<]*\.ics)<", page.text)
     assert found is not None
     return found[1].removeprefix(ADDRESS)
 
@@ -173,7 +173,7 @@ def test_the_house_reads_it_and_nobody_outside(fake: FakePorts, key: str, tmp_pa
     house = House(tmp_path, fake)
     home = house.at_home()
     page = home.post(f"/tank/{key}/calendar").text
-    address = re.search(r'value="https://[^/"]*(/calendar/[^"]*)"', page)
+    address = re.search(r">https://[^/<]*(/calendar/[^<]*)<", page)
     assert address is not None
     assert house.phone(PHONE).get(address[1]).status_code == 200
     assert house.phone("203.0.113.9").get(address[1]).status_code == 403
@@ -187,3 +187,15 @@ def test_the_steps_of_a_plan_are_downloaded(keeper: TestClient) -> None:
     days = {each.dtstart.value for each in vobject.readOne(sent.text).vevent_list}
     assert min(days) == date(2026, 3, 19)
     assert keeper.get("/blueprint/calendar", params={**told, "filled": "x"}).status_code == 422
+
+
+def test_what_is_due_stands_on_the_page_and_comes_as_a_file(keeper: TestClient, key: str) -> None:
+    page = keeper.get(f"/tank/{key}/calendar").text.replace("\N{NO-BREAK SPACE}", " ")
+    assert "18:30: change 25 % of the water" in page
+    assert page.index("What is due?") < page.index("Make an address")
+    sent = keeper.get(f"/tank/{key}/calendar/due.ics")
+    assert "attachment" in sent.headers["content-disposition"]
+    asked = {each.uid.value for each in vobject.readOne(sent.text).vevent_list}
+    assert asked == set(events(keeper, made(keeper, key)))
+    keeper.cookies.clear()
+    assert keeper.get(f"/tank/{key}/calendar/due.ics").status_code == 403

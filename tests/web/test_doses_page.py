@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from datetime import timedelta
 
 import pytest
 from fake_ports import FakePorts
@@ -34,7 +35,7 @@ def test_a_dose_is_worked_out_from_bare_numbers(keeper: TestClient) -> None:
     page = keeper.get("/dose", params={**DOSE, "changed": "25, 25 %", "times": "3", "every": "2"})
     assert page.status_code == 200
     told = said(page.text)
-    assert "Give 5.40 mL in all" in told
+    assert "Give 5.4 mL in all" in told
     assert "give 2.36 mL, no more" in told
     assert "Dose by dose" in told
     assert "veterinarian" in told
@@ -147,3 +148,57 @@ def test_a_bare_tank_that_makes_no_sense_is_refused_at_its_field(
 def test_strangers_are_not_let_in(stranger: TestClient) -> None:
     for path in ("/dose", "/quarantine"):
         assert stranger.get(path).status_code in (303, 401, 403)
+
+
+def _box(text: str) -> str:
+    return said(text[text.index('id="problems"') : text.index("<fieldset")])
+
+
+def test_what_harms_stands_above_the_form_too(keeper: TestClient, key: str) -> None:
+    page = keeper.get("/dose", params={"substance": "salt", "label": "3 g/L", "tank": key})
+    assert "3 g of salt a litre harms Neocaridina davidi, which bears about 1 g" in _box(page.text)
+    nothing = _box(keeper.get("/dose", params={"substance": "", "label": ""}).text)
+    for asked in ("What is dosed?", "What does the label say?", "How much water is it?"):
+        assert asked in nothing
+    assert "'' is not known" not in nothing
+
+
+def test_a_buffer_is_held_against_what_the_log_read_of_late(
+    keeper: TestClient, key: str, fake: FakePorts
+) -> None:
+    ports = fake.ports()
+    soda = {"substance": "baking soda", "label": "3 g per 100 L", "tank": key}
+    assert "Read pH and ammonia first" in said(keeper.get("/dose", params=soda).text)
+    late, long_ago = (ports.journal.now() - timedelta(days=days) for days in (5, 20))
+    for at, rest in (
+        (long_ago, ("ph", "8.0")),
+        (late, ("ph", "6.0")),
+        (late, ("kh", "1 dKH")),
+        (late, ("ammonia", "0.2 mg/L as N")),
+    ):
+        record(Person(), "Study", Line("reading", rest, at), ports)
+    told = said(keeper.get("/dose", params=soda).text)
+    assert "Worked out with what your log holds" in told
+    assert "pH 6, KH 1 dKH and ammonia 0.2 mg/L as N" in told
+    assert "pH goes from 6.0 to 6.3" in told
+    assert "pH goes from 7.0 to 7.3" in said(keeper.get("/dose", params={**soda, "ph": "7"}).text)
+    assert "of your log" not in said(keeper.get("/dose", params={**DOSE, "tank": key}).text)
+
+
+def test_a_bare_tank_begins_with_whom_nobody_knows_and_says_what_to_do_daily(
+    keeper: TestClient,
+) -> None:
+    page = keeper.get("/quarantine", params={**BARE, "animals": "6 Danio rerio, 2 dragons"}).text
+    told = said(page)
+    assert told.index("dragons is not in the table") < told.index("Keep them apart")
+    assert told.count("dragons is not in the table") == 1
+    assert "Each day: read ammonia, then change half of the water" in told
+    assert '<table class="stacked"' in page
+    few = said(keeper.get("/quarantine", params=BARE).text)
+    assert (
+        "the upper end. Where it stays under 0.25 mg N/L (0.32 mg/L as ammonium) for a week" in few
+    )
+    assert "days. By water changes" in few
+    warm = keeper.get("/quarantine", params={**BARE, "temperature": "80"}).text
+    assert "80 °C is out of range. Tell a number from 4 to 34 °C." in _box(warm)
+    assert "somebody in it" in _box(keeper.get("/quarantine", params={"volume": ""}).text)

@@ -51,12 +51,14 @@ def test_under_each_sign_the_first_deeds_stand_before_the_next_question(
 def test_what_was_tapped_goes_along_to_the_form(stranger: TestClient) -> None:
     page = stranger.get("/first-aid").text
     fold = page[page.index("They gasp at the surface") : page.index("They dart")]
-    links = re.findall(r'href="([^"#]+)#sharper">Add what you read', fold)
+    links = re.findall(r'href="([^"#]+)#tests">Add what you read', fold)
     assert len(links) == len(set(links)) == 13
     led = stranger.get(next(each for each in links if "unsure" in each).replace("&amp;", "&"))
     assert re.search(r'value="gasping" checked', led.text)
     assert re.search(r'value="unsure" checked', led.text)
-    assert 'href="/first-aid?see=gasping#sharper"' in fold  # of several deeds, too
+    assert 'href="/first-aid?see=gasping#happened"' in fold  # of several deeds, too
+    assert 'id="tests"' in page
+    assert 'id="happened"' in page
     told = stranger.get("/first-aid?see=gasping&done=unsure&ammonia=some").text
     answer = told[: told.index("sharper")]
     assert "You told: They gasp at the surface, or breathe fast; Ammonia some." in answer
@@ -86,7 +88,7 @@ LED = re.compile(r'class="after-hour">(.*?)</p>')
 
 def test_after_the_hour_a_stranger_is_led_to_the_tests(stranger: TestClient) -> None:
     page = stranger.get("/first-aid?see=gasping").text
-    assert LED.findall(page) == ['<a href="#sharper">Add what you read</a>']
+    assert LED.findall(page) == ['<a href="#tests">Add what you read</a>']
 
 
 def test_after_the_hour_a_keeper_is_led_to_the_tanks(keeper: TestClient) -> None:

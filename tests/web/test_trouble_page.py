@@ -6,6 +6,7 @@ import html
 import subprocess
 import sys
 import textwrap
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,7 @@ def text(page: TestClient, path: str) -> str:
 def test_the_questions_stand_before_anything_is_told(keeper: TestClient) -> None:
     page = text(keeper, "/trouble")
     assert 'name="see" value="gasping"' in page
-    assert "<h2>Meanwhile" not in page
+    assert "Meanwhile</h2>" not in page
     assert 'href="/first-aid"' in page
     assert "<script>" not in page
 
@@ -31,7 +32,7 @@ def test_the_questions_stand_before_anything_is_told(keeper: TestClient) -> None
 def test_causes_checks_and_the_hour_come_of_what_is_told(keeper: TestClient) -> None:
     page = text(keeper, "/trouble?see=gasping&see=darting&after=water-raw&since=hours&ph=7.4")
     order = [
-        *("Most likely: chlorine", "Meanwhile</h2>", "Dose conditioner", "Check next"),
+        *("Most likely: chlorine", "Meanwhile</h2>", "Dose conditioner", "Check next, to"),
         *("What it may be</h2>", "When to call for help", "Never release", "Change your answers"),
     ]
     places = [page.index(told) for told in order]
@@ -49,7 +50,7 @@ def test_what_was_read_is_told_first_whatever_the_cause(keeper: TestClient) -> N
     places = [page.index(told) for told in order]
     assert places == sorted(places)
     assert "Nothing stands out" not in page
-    assert page.index("No water change in this hour") < page.index("Check next")
+    assert page.index("No water change in this hour") < page.index("Check next, to")
     hardy = text(keeper, "/trouble?see=gasping&nitrite=0.2&animals=6 Danio rerio")
     assert "no limit of harm that we know for Danio rerio" in hardy
     none = text(keeper, "/trouble?see=gasping")
@@ -121,3 +122,24 @@ def test_it_needs_no_model(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert done.stdout.strip() == "[]"
+
+
+def test_the_log_is_named_where_it_speaks_and_what_is_held_against(
+    keeper: TestClient, fake: FakePorts
+) -> None:
+    ports = fake.ports()
+    words = ("filled=2026-01-01", "volume=57 L")
+    key = add_tank(Person(), ports, name="Study", words=words).receipt.tank
+    earlier = ports.journal.now() - timedelta(days=5)
+    told = (("feed", ("1 pinch",)), ("reading", ("ph", "6.0")), ("reading", ("nitrate", "80 mg/L")))
+    for kind, rest in told:
+        record(Person(), "Study", Line(kind, rest, earlier), ports)
+    page = text(keeper, f"/tank/{key}/trouble?see=lying&ph=7.4").replace("\N{NO-BREAK SPACE}", " ")
+    assert "Held against what your log holds of " in page
+    assert "pH 6.0" in page
+    assert "nitrate 80" not in page  # held against nothing, as none is read now
+    assert "by the log 'No water was changed for months'" in page
+    told_too = text(keeper, f"/tank/{key}/trouble?see=lying&ph=7.4&after=months")
+    assert "by the log 'No water" not in told_too
+    nothing = text(keeper, f"/tank/{key}/trouble?who=untold")
+    assert "You told nothing yet" in nothing

@@ -154,7 +154,7 @@ def _salt(told: _Told) -> Iterator[Finding]:
         group = told.needs(name).group("salt group")
         borne = SALT_BORNE_G_PER_L.get(group, SALT_BORNE_G_PER_L["hardly"])
         if level > borne and (not told.wish.bath or group in ("hardly", "unknown")):
-            words = {"name": name, "g_per_l": level, "borne": borne, "field": "animals"}
+            words = {"name": name, "g_per_l": level, "borne": f"{borne:g}", "field": "animals"}
             yield Finding("dose-salt-harms", "problem", words)
     yield Finding("dose-salt-stays", "caution")
 
@@ -204,7 +204,9 @@ def _ammonia_after(told: _Told, rise_dkh: float) -> Iterator[Finding]:
     words = {"ph": wish.ph, "after": after, "free": free[0], "free_after": free[1]}
     passed = tan > float(acute_criterion_epa2013(after, warmth))
     severity = "problem" if passed and told.names else "caution" if tan else "info"
-    key = "dose-buffer-harms" if severity == "problem" else "dose-buffer-frees"
+    key = "dose-buffer-frees" if tan else "dose-buffer-lifts"
+    if severity == "problem":
+        key = "dose-buffer-harms"
     yield Finding(key, severity, words | {"field": "ammonia"})
 
 

@@ -125,7 +125,7 @@ def _size_problems(wish: DoseWish, what: Dosed, peak: float) -> list[Finding]:
         high = usual.bath_high if wish.bath else usual.high
         per_l = rate.rate * (DROP_ML.low if rate.unit == "drops" else 1.0)
         times = per_l / high
-        words = {**told, "times": round(times, 1), "high": high, "unit": usual.unit}
+        words = {**told, "times": round(times, 1), "high": f"{high:g}", "unit": usual.unit}
         if times >= TEN_TIMES:
             found.append(Finding("dose-ten-times", "problem", words))
         elif times >= WELL_OVER and not wish.sure:

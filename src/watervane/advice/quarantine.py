@@ -110,22 +110,24 @@ def parasite_rounds(temperature_c: float) -> tuple[ParasiteRound, ...]:
 def _problems(wish: QuarantineWish) -> tuple[Finding, ...]:
     found = []
     ranges = {
-        "volume": (wish.volume_l, LEAST_L, MOST_L),
-        "temperature": (wish.temperature_c, 4.0, 34.0),
-        "seeded": (wish.seeded_l, 0.0, 100.0),
-        "food": (wish.food_share, 0.0, 2.0),
-        "level": (wish.level_mg_n_per_l, 0.1, 2.0),
-        "ph": (wish.ph or 7.0, 4.5, 9.5),
+        "volume": (wish.volume_l, LEAST_L, MOST_L, " L"),
+        "temperature": (wish.temperature_c, 4.0, 34.0, " \N{DEGREE SIGN}C"),
+        "seeded": (wish.seeded_l, 0.0, 100.0, " L"),
+        "food": (100.0 * wish.food_share, 0.0, 200.0, " %"),
+        "level": (wish.level_mg_n_per_l, 0.1, 2.0, " mg N/L"),
+        "ph": (wish.ph or 7.0, 4.5, 9.5, ""),
     }
-    for field, (told, least, most) in ranges.items():
+    for field, (told, least, most, unit) in ranges.items():
         if not least <= told <= most:
-            words = {"field": field, "least": least, "most": most}
+            ends = {"least": f"{least:g}", "most": f"{most:g}", "unit": unit}
+            words = {"field": field, "told": f"{told:g}", **ends}
             found.append(Finding("quarantine-out-of-range", "problem", words))
     if not wish.animals:
         found.append(Finding("quarantine-nobody", "problem", {"field": "animals"}))
     for each in wish.animals:
         if not 0 < each.count <= 1000:
-            words = {"field": "animals", "least": 1, "most": 1000}
+            ends = {"least": "1", "most": "1000", "unit": " animals"}
+            words = {"field": "animals", "told": str(each.count), **ends}
             found.append(Finding("quarantine-out-of-range", "problem", words))
     try:
         media_surface(wish.medium)

@@ -134,10 +134,24 @@ def care_calendar(
 def _care(due: DueTank, now: datetime, named: _Named) -> Iterator[CalendarEntry]:
     """Days of the last care, while it is young and the log plans no changes of its own."""
     told = due.care
-    if told is None or now - told.as_of > CARE_CURRENT or _changes_planned(due.tank, now):
+    if told is None or now - told.as_of > CARE_CURRENT or care_held_back(due, now):
         return
     for part in care_days(told, due.tank, now):
         yield _cared(told, part, named)
+
+
+def care_held_back(due: DueTank, now: datetime) -> bool:
+    """Whether a care that would still count is left out for changes that the log plans itself.
+
+    Parameters
+    ----------
+    due
+        The tank.
+    now
+        The present, aware.
+    """
+    young = due.care is not None and now - due.care.as_of <= CARE_CURRENT
+    return young and _changes_planned(due.tank, now)
 
 
 def _cared(told: CareSchedule, part: DuePart, named: _Named) -> CalendarEntry:

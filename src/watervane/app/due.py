@@ -8,7 +8,13 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from watervane.app.calendar_changes import brought_forward
-from watervane.app.calendars import USUAL_DAYS, DueTank, due_calendar, plan_calendar
+from watervane.app.calendars import (
+    USUAL_DAYS,
+    DueTank,
+    care_held_back,
+    due_calendar,
+    plan_calendar,
+)
 from watervane.app.ports import Ports
 from watervane.app.rounds import newest_foreseen
 from watervane.app.tank_page import newest_judged
@@ -81,6 +87,26 @@ def kept_due(actor: Person, key: str, ports: Ports) -> DueTank:
         None if judged is None or judged.written_since else judged.today,
         last_care(actor, key, ports),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class DueOnPage:
+    """What is due; ``care_left_out`` where the log plans changes in the place of its care."""
+
+    calendar: Calendar
+    care_left_out: bool
+
+
+def due_on_page(actor: Person, key: str, ports: Ports) -> DueOnPage:
+    """What a subscribed calendar of a tank of the journal would show.
+
+    Raises
+    ------
+    BadInput
+        Where the actor has no such tank.
+    """
+    now, due = ports.journal.now().replace(microsecond=0), kept_due(actor, key, ports)
+    return DueOnPage(due_calendar(due, now), care_held_back(due, now))
 
 
 def last_care(actor: Person, key: str, ports: Ports) -> CareSchedule | None:

@@ -11,11 +11,15 @@ from watervane.records import JOB_KINDS, Job, Person
 
 @dataclass(frozen=True, slots=True)
 class TankWork:
-    """What is being made of one tank, and a mark that changes when something was made."""
+    """What is being made of one tank, and a mark that changes when something was made.
+
+    ``after_others``: nothing was made yet, and the worker is still at other tanks.
+    """
 
     key: str
     job: Job | None
     made: str
+    after_others: bool = False
 
 
 def look_at_work(actor: Person, ports: Ports) -> tuple[TankWork, ...]:
@@ -28,5 +32,7 @@ def look_at_work(actor: Person, ports: Ports) -> tuple[TankWork, ...]:
             made = "/".join("" if kept is None else kept.made_at.isoformat() for kept in results)
             still = [job for job in jobs if job.tank == tank.key and job.open]
             running = [job for job in still if job.state == "running"]
-            found.append(TankWork(tank.key, next(iter((*running, *still)), None), made))
+            job = next(iter((*running, *still)), None)
+            turn = job is None and not made.strip("/") and any(other.open for other in jobs)
+            found.append(TankWork(tank.key, job, made, turn))
     return tuple(found)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from watervane.app.due import what_is_due, write_calendar
@@ -12,9 +11,8 @@ from watervane.app.ports import Ports
 from watervane.cli.exit_codes import FINE
 from watervane.cli.printing import Printer
 from watervane.records import Person
-from watervane.records.calendars import CalendarEntry
 from watervane.wording import finding_line, phrase
-from watervane.wording.dates import short_date
+from watervane.wording.dates import day_and_clock
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,14 +44,8 @@ def run_calendar(source: Path, wanted: Wanted, ports: Ports) -> int:
     printer.sentence(phrase(key, days=wanted.days))
     printer.sentence("")
     for entry in due.calendar.entries:
-        printer.item(phrase("calendar-line", when=_when(entry), what=entry.title))
+        printer.item(phrase("calendar-line", when=day_and_clock(entry.begins), what=entry.title))
     for finding in due.findings:
         if finding.severity != "info":
             printer.aside(finding_line(finding))
     return FINE
-
-
-def _when(entry: CalendarEntry) -> str:
-    begins = entry.begins
-    clock = f", {begins:%H:%M}" if isinstance(begins, datetime) else ""
-    return f"{short_date(entry.day)}{clock}"

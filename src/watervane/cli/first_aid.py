@@ -13,7 +13,13 @@ from watervane.cli.exit_codes import FINE
 from watervane.cli.printing import Printer
 from watervane.records import Person
 from watervane.wording import phrase
-from watervane.wording.first_aid import aid_cautions, aid_left, aid_numbered, aid_reasons
+from watervane.wording.first_aid import (
+    aid_cautions,
+    aid_left,
+    aid_likely,
+    aid_next,
+    aid_numbered,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +54,12 @@ def run_first_aid(wanted: Wanted, ports: Ports) -> int:
         return FINE
     printer.heading(phrase("aid-steps"))
     printer.steps(aid_numbered(told))
+    for line in aid_next(told):  # in the same minute: not below all that is left alone
+        printer.sentence("")
+        printer.sentence(line)
     for key, lines in (
         ("aid-left", aid_left(told)),
-        ("aid-why", [*aid_reasons(told), *aid_cautions()]),
+        ("aid-why-page", [*aid_likely(told), *aid_cautions()]),
     ):
         printer.sentence("")
         printer.heading(phrase(key))

@@ -54,9 +54,8 @@ def run_trouble(
     printer.sentence(phrase("trouble-meanwhile-note"))
     steps = enumerate(hour_steps(found), 1)
     printer.steps([phrase("aid-numbered", number=number, text=text) for number, text in steps])
-    for line in aid_left(found.hour):
-        printer.item(line)
     for key, lines in (
+        ("aid-left", aid_left(found.hour)),
         ("trouble-checks", check_sentences(found)),
         ("trouble-causes", cause_sentences(found)),
         ("trouble-help", help_sentences(found)),

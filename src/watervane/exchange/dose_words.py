@@ -57,6 +57,10 @@ class OptionReader:
         words = {"option": name, "told": shown(told), "field": name}
         self.problems.append(Finding(key, "problem", {**words, **more}))
 
+    def refused(self, *names: str) -> bool:
+        """Whether any of these was refused."""
+        return any(each.arguments["field"] in names for each in self.problems)
+
     def number(self, name: str, kind: str) -> float | None:
         """One option in the unit of its kind; a water's quantity may be read off a kit."""
         told = self.text(name)
@@ -145,10 +149,12 @@ def read_dose_words(
         With every option that cannot be read; ``field`` names it.
     """
     reader = OptionReader(words)
+    if reader.text("substance") is None:
+        reader.refuse("dose-substance-missing", "substance", "")
     bath = reader.number("bath", "volume")
     told = reader.number("volume", "volume") if bath is None else bath
     water = volume_l if told is None else told
-    if water is None and not reader.problems:
+    if water is None and not reader.refused("bath", "volume"):
         reader.refuse("dose-volume-missing", "volume", "")
     sure = bool(words.get("sure"))
     if told is not None and told > MOST_L and not sure:

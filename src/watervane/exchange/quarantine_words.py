@@ -33,6 +33,8 @@ def read_quarantine_words(words: Words) -> QuarantineWish:
     food = reader.text("food")
     share = USUAL.food_share if food is None else reader.share("food", food)
     ph = reader.number("ph", "ph")
+    if reader.problems and not stock and not reader.refused("animals"):
+        reader.refuse("quarantine-nobody", "animals", "")  # told at once with all the rest
     if reader.problems or volume is None:
         raise TankFileErrors(reader.problems)
     return QuarantineWish(

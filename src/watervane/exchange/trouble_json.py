@@ -29,6 +29,7 @@ def trouble_document(found: Trouble) -> dict[str, Any]:
             "since": told.since or None,
             "after": list(told.done),
             "after_in_part": told.partly,
+            "after_by_log": list(told.log_alone),
             "age_days": None if told.age_days is None else round(told.age_days, 2),
             "readings": [each.quantity for each in told.readings],
             "before": [each.quantity for each in told.before],

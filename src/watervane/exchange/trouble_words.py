@@ -62,6 +62,7 @@ def read_trouble_words(words: Words, log: Tank | None, at: datetime) -> TroubleA
         since=since,
         done=done,
         partly=partly,
+        log_alone=tuple(deed for deed in told.done if deed in done and deed not in after),
         readings=_newest(now, told.readings),
         before=_newest(earlier, told.before),
     )

@@ -21,9 +21,9 @@ class TroubleAnswers:
     ``see`` are signs seen, ``absent`` signs looked for and not there. ``who`` suffers and
     ``since`` when, each one key or empty. ``done`` are deeds of the last two days, ``none`` alone
     means nothing of them, an empty tuple that nobody knows; ``partly`` that others may have been
-    done, too. ``readings`` are of the water now, ``before`` of the water before it began.
-    ``foretold`` is what a forecast made at ``foretold_at``, before all that, expects of the water
-    now: the central nine tenths by quantity.
+    done, too; ``log_alone`` are those that only the tank's log tells. ``readings`` are of the water
+    now, ``before`` of the water before it began. ``foretold`` is what a forecast made at
+    ``foretold_at``, before all that, expects of the water now: the central nine tenths by quantity.
     """
 
     see: tuple[str, ...] = ()
@@ -32,6 +32,7 @@ class TroubleAnswers:
     since: str = ""
     done: tuple[str, ...] = ()
     partly: bool = False
+    log_alone: tuple[str, ...] = ()
     age_days: float | None = None
     readings: tuple[Reading, ...] = ()
     before: tuple[Reading, ...] = ()

@@ -83,6 +83,14 @@ def bound_words(bound: BoundRisk) -> str:
     return phrase(f"care-bound-{bound.subject}-{bound.side}", level=level)
 
 
+def _of_whom(bound: BoundRisk) -> str:
+    """The same, and whom it harms where it is more than discomfort."""
+    words = bound_words(bound)
+    if bound.tier == "comfort" or not bound.animals:
+        return words
+    return words + phrase(f"care-bound-whom-{bound.tier}", animals=listed(list(bound.animals)))
+
+
 def _share(bound: BoundRisk) -> str:
     return out_of_twenty(max(bound.early, bound.late))
 
@@ -107,8 +115,9 @@ def _do(told: CareSchedule) -> Iterator[str]:
     words = {**_routine(chosen.routine), "top_off": _top_off(chosen.routine), "kept": _kept(told)}
     if chosen.keeps or chosen.worst is None:
         yield phrase("care-do", **words)
+        yield phrase("care-do-why", **words)
     else:
-        bound = {"bound": bound_words(chosen.worst), "share": _share(chosen.worst)}
+        bound = {"bound": _of_whom(chosen.worst), "share": _share(chosen.worst)}
         yield phrase("care-do-none", **words, **bound)
     yield from _fed(told, chosen)
     yield _practice(told.practice, chosen)
@@ -117,7 +126,7 @@ def _do(told: CareSchedule) -> Iterator[str]:
     yield from _no_less(told, chosen)
     beyond = [bound for bound in told.bounds if bound.out_of_reach]
     for each in beyond[:MOST_OUT_OF_REACH]:
-        yield phrase("care-out-of-reach", bound=bound_words(each), share=_share(each))
+        yield phrase("care-out-of-reach", bound=_of_whom(each), share=_share(each))
     yield phrase("care-caution")
 
 
@@ -150,7 +159,7 @@ def _beside(kind: str, tried: RoutineTried) -> str:
     words = _routine(tried.routine)
     if tried.keeps or tried.worst is None:
         return phrase(f"care-{kind}-enough", **words)
-    bound = {"bound": bound_words(tried.worst), "share": _share(tried.worst)}
+    bound = {"bound": _of_whom(tried.worst), "share": _share(tried.worst)}
     return phrase(f"care-{kind}-short", **words, **bound)
 
 
@@ -275,7 +284,8 @@ def _food(told: CareSchedule) -> Iterator[str]:
         middle, low, high = (
             number((q or 0.0) * food.planned_g_per_d) for q in (times.p50, times.p05, times.p95)
         )
-        yield phrase("care-food-given", middle=middle, low=low, high=high)
+        often = number(times.p50 or 0.0)
+        yield phrase("care-food-given", middle=middle, low=low, high=high, times=often)
     for each in food.levels:
         if each is not planned:
             yield _level(each)
@@ -305,7 +315,8 @@ def _fed(told: CareSchedule, chosen: RoutineTried) -> Iterator[str]:
     most = food.levels[0]
     words = {"grams": number(times * food.planned_g_per_d), "percent": _percent(times)}
     if times > 1.0:
-        yield phrase("care-do-fed-more", **words)
+        real = number(times * food.planned_g_per_d * (food.given_times.p50 or 1.0))
+        yield phrase("care-do-fed-more", real=real, **words)
     elif most.least is None:
         yield phrase("care-do-fed-less-needed", **words)
     else:

@@ -40,6 +40,12 @@ def weekday_date(day: date, *, beside: date | None = None) -> str:
     return f"{WEEKDAYS[day.weekday()]} {day_and_month(day, beside=beside)}"
 
 
+def day_and_clock(moment: date) -> str:
+    """``Thu 12 Mar``, and ``Thu 12 Mar, 19:00`` where the hour is known."""
+    clock = f", {moment:%H:%M}" if isinstance(moment, datetime) else ""
+    return f"{short_date(moment)}{clock}"
+
+
 def short_date(day: date, *, beside: date | None = None) -> str:
     """``Thu 12 Mar``, for tables and axes; with the year as in `day_and_month`."""
     year = f" {day.year}" if beside is not None and day.year != beside.year else ""

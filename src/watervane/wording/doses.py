@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from watervane.records import Finding
 from watervane.records.doses import DoseSheet, HospitalLoad
-from watervane.wording.amounts import listed, number
+from watervane.wording.amounts import listed, number, plain
 from watervane.wording.templates import finding_text, phrase
 
 SMALL = 1.0
@@ -14,7 +17,7 @@ def dose_title(sheet: DoseSheet) -> str:
     """What is dosed into how much water."""
     key = "dose-title-bath" if sheet.wish.bath else "dose-title"
     name = sheet.wish.substance
-    return phrase(key, name=name[:1].upper() + name[1:], litres=number(sheet.wish.volume_l, 3))
+    return phrase(key, name=name[:1].upper() + name[1:], litres=plain(sheet.wish.volume_l))
 
 
 def dose_sentences(sheet: DoseSheet) -> list[str]:
@@ -47,7 +50,15 @@ def dose_sentences(sheet: DoseSheet) -> list[str]:
 
 def dose_remarks(sheet: DoseSheet) -> list[str]:
     """What to know besides."""
-    return [finding_text(each) for each in sheet.findings if each.key not in LOGGED]
+    kept = (each for each in sheet.findings if each.key not in LOGGED)
+    return [finding_text(_as_kits_tell(each)) for each in kept]
+
+
+def _as_kits_tell(finding: Finding) -> Finding:
+    """PH no finer than a kit shows it."""
+    told = finding.arguments
+    ends = {n: f"{v:.1f}" for n in ("ph", "after") if isinstance(v := told.get(n), float)}
+    return replace(finding, arguments={**told, **ends}) if ends else finding
 
 
 def course_rows(sheet: DoseSheet) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
@@ -62,10 +73,10 @@ def course_rows(sheet: DoseSheet) -> tuple[tuple[str, ...], tuple[tuple[str, ...
 def measured(amount: float, unit: str) -> str:
     """An amount as a syringe or a scale tells it."""
     if unit == "g" and amount < SMALL:
-        return f"{number(1000.0 * amount, 3)} mg"
+        return f"{plain(1000.0 * amount)} mg"
     if unit == "drops":
         return f"{number(amount, 2)} drops"
-    return f"{number(amount, 3)} {unit}"
+    return f"{plain(amount)} {unit}"
 
 
 def _share(share: float) -> str:

@@ -14,24 +14,24 @@ LIKELY, WORTH_NAMING = 3, 0.1
 
 def aid_steps(told: FirstAid) -> list[str]:
     """What to do, in order."""
-    return act_texts([act.key for act in told.acts], told.answers.tests.get("ph", ""))
+    return act_texts([act.key for act in told.acts], told.answers.tests)
 
 
-def act_texts(keys: Sequence[str], ph: str) -> list[str]:
+def act_texts(keys: Sequence[str], tests: Mapping[str, str]) -> list[str]:
     """Acts in order; where one bottle may do two of them, the later says that it is one dose.
 
     Parameters
     ----------
     keys
         Of acts.
-    ph
-        ``low``, ``middle``, ``high``, or empty where it was not read.
+    tests
+        Levels by what was read; of pH ``low``, ``middle`` or ``high``.
     """
     places = {key: number for number, key in enumerate(keys, 1)}
-    return [_act_text(key, places, ph) for key in keys]
+    return [_act_text(key, places, tests) for key in keys]
 
 
-def _act_text(key: str, places: Mapping[str, int], ph: str) -> str:
+def _act_text(key: str, places: Mapping[str, int], tests: Mapping[str, str]) -> str:
     if key not in DOSED:
         return phrase(f"aid-act-{key}")
     other = DOSED[key]
@@ -41,8 +41,10 @@ def _act_text(key: str, places: Mapping[str, int], ph: str) -> str:
         dose = phrase(f"aid-dose-{key}")
     if key != "bind":
         return phrase(f"aid-act-{key}", dose=dose)
-    neither = f"aid-neither-{ph}" if ph else "aid-neither"
-    return phrase(f"aid-act-{key}", dose=dose, neither=phrase(neither))
+    ph = tests.get("ph", "")
+    then = "" if "ammonia" in tests else phrase("aid-neither-low-then")
+    neither = phrase(f"aid-neither-{ph}" if ph else "aid-neither", then=then)
+    return phrase(f"aid-act-{key}", dose=dose, neither=neither)
 
 
 def aid_at_once(told: FirstAid) -> list[str]:
@@ -62,7 +64,7 @@ def aid_further(told: FirstAid, begun: FirstAid) -> list[str]:
     """The steps of an hour that come after what another told at once, numbered on from it."""
     first = [act.key for act in begun.acts[: begun.at_once]]
     rest = [act.key for act in told.acts if act.key not in first]
-    return act_texts([*first, *rest], told.answers.tests.get("ph", ""))[len(first) :]
+    return act_texts([*first, *rest], told.answers.tests)[len(first) :]
 
 
 def aid_told(answers: AidAnswers) -> str:

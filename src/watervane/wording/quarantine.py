@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from watervane.records.quarantine import Carrying, QuarantinePlan
-from watervane.wording.amounts import listed, number
+from watervane.wording.amounts import listed, number, plain
+from watervane.wording.shown import ION_PER_N
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import finding_text, phrase
+
+FIRST = ("quarantine-unknown",)  # all that follows rests on it
+DAYS_FROM_H = 48.0
+MOST_AT_ONCE = 0.5
 
 
 def quarantine_title(plan: QuarantinePlan) -> str:
     """For whom, in how much water."""
     animals = listed([f"{each.count} {each.species}" for each in plan.wish.animals])
-    return phrase("quarantine-title", litres=number(plan.wish.volume_l, 3), animals=animals)
+    return phrase("quarantine-title", litres=plain(plan.wish.volume_l), animals=animals)
 
 
 def quarantine_sentences(plan: QuarantinePlan) -> list[str]:
@@ -21,16 +26,13 @@ def quarantine_sentences(plan: QuarantinePlan) -> list[str]:
     load |= {"fed_low": number(fed.low), "fed_high": number(fed.high)}
     usual = [phrase(f"parasite-{each.key}").lower() for each in plan.rounds if each.usual]
     return [
+        *(finding_text(each) for each in plan.findings if each.key in FIRST),
         phrase("quarantine-days", days=plan.days, warmth=number(wish.temperature_c, 2)),
         phrase("quarantine-days-why", names=listed(usual)),
         phrase("quarantine-load", mass=number(plan.mass_g), food=_share(wish.food_share), **load),
-        phrase(
-            "quarantine-hours",
-            level=number(wish.level_mg_n_per_l),
-            first=number(plan.hours_to_level.low),
-            last=number(plan.hours_to_level.high),
-        ),
+        _left_alone(plan),
         *(_way(each, plan) for each in plan.ways),
+        _begin(plan),
         phrase(
             "quarantine-media",
             low=number(plan.media_l.low),
@@ -66,12 +68,34 @@ def quarantine_remarks(plan: QuarantinePlan) -> list[str]:
     level = {"level": number(plan.wish.level_mg_n_per_l)}
     found = []
     for each in plan.findings:
+        if each.key in FIRST:
+            continue
         if each.key == "quarantine-free":
             free, ph = number(plan.free_ammonia_mg_n_per_l or 0.0), number(plan.wish.ph or 7.0)
             found.append(phrase("quarantine-free", free=free, ph=ph, **level))
         else:
             found.append(finding_text(each))
     return found
+
+
+def _left_alone(plan: QuarantinePlan) -> str:
+    """When ammonia comes to its level with nothing done; in days where it takes days."""
+    hours, level = plan.hours_to_level, number(plan.wish.level_mg_n_per_l)
+    key, unit = "quarantine-hours", 1.0
+    if hours.low >= DAYS_FROM_H:
+        key, unit = "quarantine-hours-days", 24.0
+    return phrase(key, level=level, first=number(hours.low / unit), last=number(hours.high / unit))
+
+
+def _begin(plan: QuarantinePlan) -> str:
+    """What to do each day to begin with: the upper end of the way that is planned."""
+    way, level = plan.ways[-1], plan.wish.level_mg_n_per_l
+    if way.share_per_d.high > MOST_AT_ONCE:
+        return phrase("quarantine-begin-all")
+    if way.share_per_d.high <= 0.0:
+        return phrase("quarantine-begin-none")
+    ends = {"half": number(0.5 * level), "half_ion": number(0.5 * level * ION_PER_N["ammonia"])}
+    return phrase("quarantine-begin", litres=number(way.changed_l_per_d.high), **ends)
 
 
 def _way(each: Carrying, plan: QuarantinePlan) -> str:

@@ -70,7 +70,7 @@ def hour_texts(steps: Sequence[Finding]) -> list[str]:
     """The same without numbers: acts as first aid says them, then what goes with them."""
     acts = [each for each in steps if each.key.startswith(AID_ACT)]
     ph = next((str(each.arguments.get("ph") or "") for each in acts), "")
-    told = act_texts([each.key.removeprefix(AID_ACT) for each in acts], ph)
+    told = act_texts([each.key.removeprefix(AID_ACT) for each in acts], {"ph": ph} if ph else {})
     said = {id(act): text for act, text in zip(acts, told, strict=True)}
     return [said[id(each)] if id(each) in said else _figured(each) for each in steps]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from watervane.records import NAMELESS_FISH, Reading
 from watervane.records.trouble import SpokenChange, Trouble, TroubleCause, TroubleCheck
 from watervane.wording.amounts import listed, number, out_of_twenty
+from watervane.wording.dates import weekday_date
 from watervane.wording.first_aid import aid_steps
 from watervane.wording.shown import ION_PER_N, both_bases
 from watervane.wording.tables import QUANTITY_NAMES
@@ -24,8 +25,8 @@ SHOWS = {"ammonia": 0.2, "nitrite": 0.1}  # mg N/L: what counts as settled ends 
 def trouble_sentences(found: Trouble) -> list[str]:
     """What it most likely is, how sure that is, and how little is known."""
     first, told = found.causes[0], found.answers
-    asked = bool(told.see or told.absent or told.who or told.since or told.done or told.readings)
-    if not asked:
+    signs, deeds = told.see or told.absent, set(told.done) - set(told.log_alone)
+    if not (signs or told.who or told.since or deeds or told.readings):
         return [phrase("trouble-nothing-told"), _named(found.causes[:NAMED], "trouble-open")]
     sentences = reading_sentences(found)
     if first.probability >= STANDS_OUT:
@@ -39,7 +40,7 @@ def trouble_sentences(found: Trouble) -> list[str]:
     if first.key in QUIET and sum(c.probability for c in found.causes if c.key in QUIET) >= 0.5:
         sentences.append(phrase("trouble-quiet"))
     if not told.readings:
-        sentences.append(phrase("trouble-signs-only"))
+        sentences.append(phrase("trouble-signs-only" if signs else "trouble-no-signs"))
     if told.foretold_at is not None:
         sentences.append(phrase("trouble-foretold", date=f"{told.foretold_at:%Y-%m-%d}"))
     sentences.append(_known(1.0 - found.open_bits / found.asked_bits))
@@ -79,9 +80,23 @@ def _read_notes(found: Trouble) -> list[str]:
     if NAMELESS_FISH in found.held_against:
         sentences.append(phrase("trouble-read-nameless"))
     sentences.append(phrase("trouble-read-taken", readings=listed([_taken(r) for r in read])))
+    sentences += _before(found)
     if any(each.value.basis == "unknown" for each in read):
         sentences.append(phrase("trouble-read-ion"))
     return sentences
+
+
+def _before(found: Trouble) -> list[str]:
+    """What the readings were held against, of before it began."""
+    now = {each.quantity: each for each in found.answers.readings}
+    pairs = [(each, now[each.quantity]) for each in found.answers.before if each.quantity in now]
+    if not pairs:
+        return []
+    told = {"readings": listed([_taken(each) for each, _ in pairs])}
+    if all(each.at < later.at for each, later in pairs):
+        day = weekday_date(max(each.at for each, _ in pairs))
+        return [phrase("trouble-read-before-day", day=day, **told)]
+    return [phrase("trouble-read-before", **told)]
 
 
 def _shows(reading: Reading) -> bool:
@@ -150,8 +165,8 @@ def cause_rows(found: Trouble) -> tuple[tuple[str, ...], list[tuple[str, str, st
         (
             capital(cause_name(cause.key)),
             out_of_twenty(cause.probability),
-            _answers(cause.speaks) or phrase("trouble-none-for"),
-            _answers(cause.against),
+            _answers(cause.speaks, found) or phrase("trouble-none-for"),
+            _answers(cause.against, found),
         )
         for cause in shown_causes(found)
     ]
@@ -166,13 +181,13 @@ def cause_sentences(found: Trouble) -> list[str]:
         line = phrase("trouble-cause-line", **told)
         for key, pairs in (("for", cause.speaks), ("against", cause.against)):
             if pairs:
-                line = f"{line} {phrase(f'trouble-line-{key}', what=_answers(pairs))}"
+                line = f"{line} {phrase(f'trouble-line-{key}', what=_answers(pairs, found))}"
         sentences.append(line)
     return sentences
 
 
-def _answers(pairs: tuple[tuple[str, str], ...]) -> str:
-    told = []
+def _answers(pairs: tuple[tuple[str, str], ...], found: Trouble) -> str:
+    told, logged = [], found.answers.log_alone
     for kind, key in pairs:
         if kind == "reading":
             what = capital(quantity(key))
@@ -180,7 +195,8 @@ def _answers(pairs: tuple[tuple[str, str], ...]) -> str:
             what = phrase(f"aid-done-{key}")
         else:
             what = phrase(f"trouble-{kind}-{key}")
-        told.append(phrase(f"trouble-speaks-{kind}", what=what))
+        by_log = kind == "done" and key in logged
+        told.append(phrase("trouble-speaks-log" if by_log else f"trouble-speaks-{kind}", what=what))
     return "; ".join(told)
 
 

@@ -10,15 +10,18 @@ from fastapi.responses import RedirectResponse
 from starlette.responses import Response
 
 from watervane.app import BadInput
-from watervane.app.due import subscribed_text
+from watervane.app.due import due_on_page, subscribed_text
 from watervane.app.tank_page import look_at_tank
+from watervane.records.calendars import Calendar
 from watervane.web.desk import AtDesk, Desk
+from watervane.web.downloads import as_file
 from watervane.web.gate import CALENDAR, CALENDAR_ENDING
 from watervane.web.sent import AsSent
 from watervane.web.sharing.subscriptions import Subscriptions
-from watervane.wording.dates import short_date
+from watervane.wording.dates import day_and_clock, short_date
 
 NEVER_KEPT = {"cache-control": "no-store"}
+SHOWN = 6  # of what is due before the fold
 KIND = "text/calendar; charset=utf-8"
 routes = APIRouter()
 
@@ -42,6 +45,14 @@ def read(desk: AtDesk, secret: str) -> Response:
 def show(request: Request, desk: AtDesk, key: str) -> Response:
     """The addresses there are."""
     return _page(request, desk, key)
+
+
+@routes.get("/tank/{key}/calendar/due.ics")
+def download(desk: AtDesk, key: str) -> Response:
+    """The same as a file, for a calendar that cannot subscribe."""
+    text = subscribed_text(desk.actor, key, b"", desk.ports)
+    name = look_at_tank(desk.actor, key, desk.ports).tank.name
+    return as_file(text, name, CALENDAR_ENDING, KIND)
 
 
 @routes.post("/tank/{key}/calendar")
@@ -70,6 +81,7 @@ def _page(
 ) -> Response:
     tank = look_at_tank(desk.actor, key, desk.ports).tank
     zone = ZoneInfo(tank.time_zone)
+    due = due_on_page(desk.actor, key, desk.ports)
     known = [
         {"id": each.id, "made": _day(each.made_at, zone), "read": _day(each.read_at, zone)}
         for each in _shelf(desk).of_tank(key)
@@ -84,7 +96,17 @@ def _page(
         made=made,
         full=full,
         known=known,
+        due=_lines(due.calendar, tank.name),
+        first=SHOWN,
+        care_left_out=due.care_left_out,
     )
+
+
+def _lines(due: Calendar, name: str) -> list[tuple[str, str, str]]:
+    """When, what and why of each entry; whose it is stands above the page."""
+    return [
+        (day_and_clock(e.begins), e.title.removeprefix(f"{name}: "), e.why) for e in due.entries
+    ]
 
 
 def _addresses(desk: Desk, secret: str) -> tuple[str, ...]:

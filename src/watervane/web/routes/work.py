@@ -14,6 +14,7 @@ from starlette.responses import StreamingResponse
 from watervane.app import BadInput
 from watervane.app.work_shown import TankWork, look_at_work
 from watervane.web.desk import AtDesk, Desk
+from watervane.wording import phrase
 from watervane.wording.pages import work_line
 
 LOOK_S = 1.0
@@ -49,7 +50,8 @@ async def told_work(desk: Desk, request: Request, look_s: float) -> AsyncIterato
 def _told(each: TankWork, desk: Desk) -> dict[str, str | float]:
     job = each.job
     if job is None:
-        return {"line": "", "share": 0.0, "made": each.made}
+        line = phrase("page-work-after-others") if each.after_others else ""
+        return {"line": line, "share": 0.0, "made": each.made}
     paced = desk.pace.look(f"job {job.key}", job.stage, job.progress, time.monotonic())
     line = work_line(job, paced.left_s)
     return {"line": line, "share": round(job.progress, 2), "made": each.made}
