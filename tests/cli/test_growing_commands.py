@@ -110,6 +110,7 @@ def test_fill_tells_when_who_joins_and_what_does_not_fit() -> None:
     assert "Not all of it fits within 182 days" in words
     assert "19 May: 6 Danio rerio, bought on Tuesday 21 April" in words
     assert "8 Corydoras paleatus do not fit: with them, nitrate would pass" in words
+    assert words.count("larger water changes, or more plants, make room here") == 1
     (request,) = fake.growing.asked
     assert [(w.species, w.count, w.length_cm) for w in request.wishes] == [
         ("Danio rerio", 6, 4.0),

@@ -5,7 +5,13 @@ from __future__ import annotations
 from watervane.records import Addition, Filling, LeftOver
 from watervane.wording.amounts import listed, number
 from watervane.wording.dates import short_date, weekday_date
-from watervane.wording.headroom import elsewhere_sentences, of_hundred, subject_words
+from watervane.wording.headroom import (
+    beside_accepted,
+    elsewhere_sentences,
+    of_hundred,
+    remedy_words,
+    subject_words,
+)
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
@@ -27,6 +33,7 @@ def filling_sentences(filling: Filling) -> list[str]:
         sentences.append(phrase("fill-part" if filling.additions else "fill-none", days=days))
     sentences += _steps(filling)
     sentences += [_left(each, filling) for each in filling.left]
+    sentences += _remedies(filling)
     sentences += elsewhere_sentences(filling.elsewhere)
     if filling.finish is not None and filling.as_written_finish != filling.finish:
         written = filling.as_written_finish
@@ -81,13 +88,26 @@ def _left(left: LeftOver, filling: Filling) -> str:
     if not left.tier:
         return phrase("fill-left-time", count=str(left.count), species=left.species)
     allowed = filling.allowed.of(left.tier)
-    anyhow = left.without_it > allowed
+    anyhow = _anyhow(left, filling)
     return phrase(
         "fill-left-anyhow" if anyhow else "fill-left",
         count=str(left.count),
         species=left.species,
         subject=subject_words(left.subject),
         tier=phrase(f"tier-{left.tier}"),
-        share=of_hundred(left.without_it if anyhow else left.risk),
+        share=beside_accepted(left.without_it if anyhow else left.risk, allowed),
         allowed=f"{100.0 * allowed:g}",
+    )
+
+
+def _anyhow(left: LeftOver, filling: Filling) -> bool:
+    """Whether the limit is passed without the newcomers, too."""
+    return left.without_it > filling.allowed.of(left.tier)
+
+
+def _remedies(filling: Filling) -> list[str]:
+    """What makes room where something stands in the way, each said once."""
+    told = (each for each in filling.left if each.tier)
+    return list(
+        dict.fromkeys(remedy_words(each.subject, broken=_anyhow(each, filling)) for each in told)
     )

@@ -30,7 +30,7 @@ def of_hundred(chance: float) -> str:
     return str(round(100.0 * chance))
 
 
-def _beside(chance: float, allowed: float) -> str:
+def beside_accepted(chance: float, allowed: float) -> str:
     """The same in as many digits as it takes to tell it from what is accepted."""
     told = of_hundred(chance)
     if told != of_hundred(allowed):
@@ -86,14 +86,18 @@ def headroom_sentences(headroom: Headroom) -> list[str]:
         sentences += elsewhere_sentences(now.elsewhere)
     sentences += _later(headroom)
     if tightest is not None:
-        wait = tightest.broken and tightest.subject in COLONIES
-        key = "headroom-do-wait" if wait else f"headroom-do-{tightest.subject}"
-        sentences.append(phrase(key if key in templates() else "headroom-do-other"))
+        sentences.append(remedy_words(tightest.subject, broken=tightest.broken))
     food = now.food_g_per_d
     if headroom.planned_g_per_d > 0.0 and (food is None or food > headroom.planned_g_per_d):
         sentences.append(phrase("headroom-far"))
     sentences.append(phrase("headroom-caution", mass=number(headroom.newcomers.mass_g)))
     return sentences
+
+
+def remedy_words(subject: str, *, broken: bool) -> str:
+    """What makes room where a subject stands in the way; ``broken`` where it is passed anyhow."""
+    key = "headroom-do-wait" if broken and subject in COLONIES else f"headroom-do-{subject}"
+    return phrase(key if key in templates() else "headroom-do-other")
 
 
 def headroom_table(headroom: Headroom) -> NumberTable:
@@ -168,7 +172,7 @@ def _in_the_way(now: DatedRoom, tightest: TierRoom) -> list[str]:
             level=level_words(room.told_limit),
             animals=listed(list(room.animals[:MOST_NAMED])),
             tier=phrase(f"tier-{room.tier}"),
-            share=_beside(room.planned_risk, room.allowed),
+            share=beside_accepted(room.planned_risk, room.allowed),
             allowed=f"{100.0 * room.allowed:g}",
         )
         for room in broken
