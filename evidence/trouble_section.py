@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from evidence.keeping import Kept, digest
+from evidence.keeping import PACKAGE, Kept, digest
 from evidence.resting import rests_on
 from evidence.sections import Picture, Section, picture_of, table
 from evidence.trouble_incidents import FILE, healthy, incidents
@@ -25,16 +25,10 @@ from watervane.reference.trouble import trouble_tables
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "evidence" / "trouble.md"
 SEED, HEALTHY_TANKS, PARTS = 2026, 100, 8
 DATA = Path(__file__).resolve().parents[1] / "src" / "watervane" / "reference" / "data"
+TABLES = (FILE, *sorted(DATA.glob("trouble_*.csv")), *sorted(DATA.glob("aid_*.csv")))
 KEPT = Kept(
     "trouble",
-    digest(
-        [
-            *rests_on(Path(__file__).with_name("trouble_trial.py")),
-            FILE,
-            *sorted(DATA.glob("trouble_*.csv")),
-            *sorted(DATA.glob("aid_*.csv")),
-        ]
-    ),
+    digest([*rests_on(Path(__file__).with_name("trouble_trial.py")), *TABLES]),
 )
 EDGES = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 OPENING = """\
@@ -112,7 +106,7 @@ change of water moves anything but warmth.
 **Before and after.** Just before these changes this set gave the true cause first in 58 %, among
 the first three in 85 %, the right act within ten minutes in 98 % and 73 healthy tanks of 100 left
 in peace; what it gives after them stands below. Within one standard error the ranking is what it
-was, and not better: three incidents fewer have the true cause first, and swings of pH are fewer
+was, and not better: a few incidents fewer have the true cause first, and swings of pH are fewer
 among three, as what moves KH is more often a change; what is told with over 90 % is right more
 often. The set does not know newcomers from other water, which are ranked as a cause all the same,
 and its changes by newcomers move the whole tank. The mends stay for their reasons."""
@@ -303,10 +297,16 @@ def _picture(rows: Sequence[Mapping[str, Any]]) -> Picture:
     return Picture("trouble_reliability", caption, spec)
 
 
+def made_of() -> tuple[str, str]:
+    """Of which tables, and of which reasoning, the page was made; tests hold it to them."""
+    reasoning = sorted((PACKAGE / "advice").glob("trouble*.py"))
+    return f"Made of tables `{digest(TABLES)}`", f"and of reasoning `{digest(reasoning)}`."
+
+
 def write(page: Path) -> None:
     """Write the page and its picture from what is kept."""
     told = section()
-    parts = [f"# {told.title}", told.text]
+    parts = [f"# {told.title}", told.text, " ".join(made_of())]
     if told.pictures:
         parts.append(picture_of(told.pictures, "."))
     for picture in told.pictures:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from evidence.trouble_incidents import HEALTHY, bodies, incident
 from evidence.trouble_other_incidents import other_incident, views
+from evidence.trouble_section import PAGE, made_of
 from evidence.trouble_tanks import IS_SO, drawn, fine, lived
 from evidence.trouble_trial import RIGHT, harmful
 
@@ -81,3 +82,12 @@ def test_the_other_incidents_are_of_the_same_causes_and_drawn_alike_each_time() 
     one, again = (other_incident("copper", np.random.default_rng([4, 2])) for _ in range(2))
     assert one == again
     assert one.answers.see
+
+
+@pytest.mark.parametrize(
+    "part", [0, pytest.param(1, marks=pytest.mark.slow)], ids=["tables", "reasoning"]
+)
+def test_the_page_is_of_the_tables_and_the_reasoning_in_use(part: int) -> None:
+    """Where they changed after the last run, the page tells figures that no run gives any more."""
+    page = PAGE.read_text(encoding="utf-8")
+    assert made_of()[part] in page, "run python -m evidence.trouble_section --anew"
