@@ -9,10 +9,12 @@ from pathlib import Path
 
 import vobject
 from fake_ports import FakePorts
+from sample_care import sample_care, sample_return
 from sample_forecasts import sample_tank
 from sample_today import sample_today
 from test_commands import call
 
+from watervane.advice import acts
 from watervane.app.calendars import DueTank, due_calendar
 from watervane.records import Clean, Dose, Feed, Habit, Span, Tank, Today, TopOff, WaterChange
 
@@ -133,3 +135,19 @@ def test_a_planned_change_rings_only_where_leaving_it_out_would_be_felt() -> Non
     assert rings(0.4, today=replace(day, as_of=now - timedelta(days=4))) == []
     none = due_calendar(DueTank("k", told, today=day), now, 30).entries
     assert not any(each.remind for each in none)
+
+
+def test_no_day_tells_two_changes_of_water() -> None:
+    fake, now = FakePorts(), datetime(2026, 3, 12, 20, tzinfo=UTC)
+    told = replace(fake.tank, habits=())
+    cared = sample_care(returning=sample_return())
+    care = due_calendar(DueTank("k", told, care=cared), now, 30).entries
+    assert sum("way back" in each.title for each in care) == 3
+    judged = replace(sample_today(), as_of=now)
+    assert judged.chosen is not None
+    change = acts.change(now + timedelta(days=1), 0.15, 60.0, 2)
+    judged = replace(judged, chosen=replace(judged.chosen, acts=(change,)))
+    both = due_calendar(DueTank("k", told, today=judged, care=cared), now, 30).entries
+    days = [each.day for each in both if "change" in each.title]
+    assert len(days) == len(set(days))
+    assert any("change 15 % of the water" in each.title for each in both)

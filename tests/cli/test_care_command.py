@@ -80,10 +80,15 @@ def test_the_way_back_stands_before_all_that_can_wait() -> None:
             "pure water is needed",
             "Day 1: 9.0 L (15 %) of soft water: 0.90 L of tap water",
             "Day 2: 6.0 L of conditioned tap water (10 %)",
+            "After that, for the year",
+            "Change 30 % of the water",
             "Cleaning",
         )
     ]
     assert places == sorted(places)
+    alike = replace(sample_return(), harm=0.0, harm_without=0.0)
+    told = _words(FakePorts(schedule=sample_care(returning=alike)))
+    assert "in none of the imagined tanks, with these steps as without any" in told
 
 
 @pytest.mark.parametrize(("subject", "side"), BOUNDS)
@@ -182,3 +187,11 @@ def test_parts_have_titles_but_for_the_first() -> None:
     assert parts[0].title == ""
     assert all(part.title for part in parts[1:])
     assert all(part.sentences or part.steps or part.tables for part in parts)
+
+
+def test_a_bound_of_harm_says_whom_it_harms() -> None:
+    told = sample_care()
+    chronic = replace(NITRATE, tier="chronic", animals=("Neocaridina davidi",), kept=False)
+    practice = replace(told.practice, keeps=False, worst=chronic)
+    words = _words(FakePorts(schedule=replace(told, practice=practice)))
+    assert "(harm over time for Neocaridina davidi), in " in words

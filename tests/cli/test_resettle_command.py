@@ -114,3 +114,10 @@ def test_nonsense_is_refused_in_one_message() -> None:
         result = call(FakePorts(), "resettle", "x.tank.toml", *told)
         assert result.code == 2, result.out
         assert text in " ".join(result.err.split())
+
+
+def test_plugs_are_pulled_before_any_hand_goes_in() -> None:
+    told = resettling_steps(sample(ColonyMove("house", hours=5.0, carried="damp")))
+    plug = next(n for n, each in enumerate(told) if "Pull the plugs" in each)
+    assert all("Feed nothing" in each or "day before" in each for each in told[:plug])
+    assert plug < next(n for n, each in enumerate(told) if "Drain the tank" in each)

@@ -226,3 +226,14 @@ def test_a_reading_of_warmth_is_answered_by_what_helps_against_warmth() -> None:
     assert "Let it cool by no more than a degree or two an hour" in text
     assert "% of the water" not in text
     assert "A kit that shows the ion" not in text
+
+
+def test_where_oxygen_harms_air_comes_before_the_change_of_its_day() -> None:
+    day = sample_today()
+    chosen = replace(PLANNED, acts=(acts.change(AT, 0.15, 60.0, 7), acts.air(AT, 60.0)))
+    day = replace(day, chosen=chosen)
+    assert [place for place, _ in day.in_order] == [0, 1]
+    leading = replace(day.verdict.leading, tier="acute", subject="oxygen")
+    stifling = replace(day, verdict=replace(day.verdict, leading=leading))
+    assert [place for place, _ in stifling.in_order] == [1, 0]
+    assert step_sentences(stifling)[0].startswith("1. Run more air")

@@ -97,7 +97,7 @@ def due_calendar(due: DueTank, now: datetime, days: int = USUAL_DAYS) -> Calenda
             *(_planned(due, event, now, named) for event in _events(tank, first, last)),
             *_steps(due, now, first, named),
             *_test(due, now, first, named),
-            *_care(due, now, named),
+            *_care(due, now, named, _judged_changes(due, now)),
         ]
     told = [each for each in found if each is not None and first <= each.day <= last]
     order = sorted(told, key=lambda each: (each.day, str(each.begins), each.uid))
@@ -131,13 +131,29 @@ def care_calendar(
     )
 
 
-def _care(due: DueTank, now: datetime, named: _Named) -> Iterator[CalendarEntry]:
-    """Days of the last care, while it is young and the log plans no changes of its own."""
+def _care(
+    due: DueTank, now: datetime, named: _Named, judged: frozenset[date]
+) -> Iterator[CalendarEntry]:
+    """Days of the last care, while it is young and the log plans no changes of its own.
+
+    On days ``judged`` to need a change of their own no second one is told.
+    """
     told = due.care
     if told is None or now - told.as_of > CARE_CURRENT or care_held_back(due, now):
         return
     for part in care_days(told, due.tank, now):
-        yield _cared(told, part, named)
+        if not (part.kind in ("return", "change") and part.day in judged):
+            yield _cared(told, part, named)
+
+
+def _judged_changes(due: DueTank, now: datetime) -> frozenset[date]:
+    """Days on which the newest judgement has water changed."""
+    today = due.today
+    if today is None or today.chosen is None or now - today.as_of > CURRENT:
+        return frozenset()
+    zone = ZoneInfo(due.tank.time_zone)
+    changes = (act for act in today.chosen.acts if act.kind == "change")
+    return frozenset(at.date() for act in changes for at in _times(act, zone))
 
 
 def care_held_back(due: DueTank, now: datetime) -> bool:

@@ -155,11 +155,10 @@ def _next_step(today: Today, now: datetime) -> tuple[Act | None, datetime | None
     if alarm is not None and alarm.quantity in CHANGED_AWAY:
         # What was chosen goes by all else that is told; the reading's word comes before it.
         return _change(today, alarm.share), today.as_of
-    acts = () if today.chosen is None else today.chosen.acts
-    due = [(_due(act, now), place, act) for place, act in enumerate(acts)]
+    due = [(_due(act, now), act) for _, act in today.in_order]
     if not due:
         return None, None
-    at, _, act = min(due)
+    at, act = min(due, key=lambda one: one[0].date())  # of one day the first in order
     return act, at
 
 

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from watervane.charts import Emblem, EmblemDay, Flag, Mark, Panel, Picture, Words, WordTable
 from watervane.records import Band, Finding, Forecast, Tank, plans_begin
 from watervane.wording import finding_line, phrase
+from watervane.wording.amounts import plain
 from watervane.wording.brief import brief_findings
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.happenings import Happened, happenings
@@ -81,14 +82,14 @@ def panel_of(shown: Shown, forecast: Forecast) -> Panel:
     marks = []
     if shown.quantity in SETTLED_SPECIES:
         level = forecast.settled_levels.of(shown.quantity) * shown.factor
-        marks.append(Mark(level, phrase("settled-line", level=f"{level:.2g}")))
+        marks.append(Mark(level, phrase("settled-line", level=plain(level, 2))))
     drawn = drawn_limits(shown, forecast)
     apart = len({limit.animals for limit in drawn if limit.told is not None}) > 1
     for limit in drawn:
         level = limit.drawn_value * shown.factor
         side = "over" if limit.above else "under"
         key = f"limit-line-{limit.tier}-{side}" if limit.tier else f"caution-line-{side}"
-        label = phrase(key, level=f"{level:.2g}")
+        label = phrase(key, level=plain(level, 2))
         marks.append(Mark(level, _whose(label, limit) if apart else label))
     title = f"{shown.title}, {shown.unit}" if shown.unit else shown.title
     return Panel(

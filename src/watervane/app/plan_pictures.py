@@ -5,6 +5,7 @@ from __future__ import annotations
 from watervane.charts.rehearsed import PlanLevel, PlanPanel, PlanPicture
 from watervane.records.other_plans import RehearsedPlan
 from watervane.wording import phrase
+from watervane.wording.amounts import plain
 from watervane.wording.plans import plan_sentences
 from watervane.wording.shown import shown_species
 from watervane.wording.watched import Watched, watched
@@ -46,4 +47,4 @@ def _levels(panel: PlanPanel, told: RehearsedPlan) -> list[PlanLevel]:
     value = level.drawn_value * panel.factor
     side = "over" if level.above else "under"
     key = f"limit-line-{level.tier}-{side}" if level.tier else f"caution-line-{side}"
-    return [PlanLevel(panel.series_key, value, phrase(key, level=f"{value:.2g}"))]
+    return [PlanLevel(panel.series_key, value, phrase(key, level=plain(value, 2)))]

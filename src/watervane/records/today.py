@@ -250,3 +250,12 @@ class Today:
     stock: tuple[Finding, ...] = ()
     watch: Watch | None = None
     left_out: WeekPlan | None = None
+
+    @property
+    def in_order(self) -> tuple[tuple[int, Act], ...]:
+        """The chosen acts with their places; where oxygen harms, air before the rest of its day."""
+        acts = () if self.chosen is None else tuple(enumerate(self.chosen.acts))
+        leading = self.verdict.leading
+        if leading is None or leading.subject != "oxygen":
+            return acts
+        return tuple(sorted(acts, key=lambda one: (one[1].at.date(), one[1].kind != "air")))

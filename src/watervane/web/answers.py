@@ -152,7 +152,9 @@ def answers_of(
         hour=tuple(hour_texts(today.emergency)) if today else (),
         hour_change=_hour_change(today, acts),
         read_first=_read_first(today, looked) if acts else "",
-        steps=tuple(_step(place, act, looked, ports) for place, act in enumerate(acts)),
+        steps=tuple(_step(place, act, looked, ports) for place, act in today.in_order)
+        if today
+        else (),
         after_steps=tuple(buys_sentences(today)) if today else (),
         order=tuple(order_sentences(today, looked.tank.source_water.temperature_c))
         if today

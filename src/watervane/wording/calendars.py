@@ -86,6 +86,8 @@ def step_texts(tank: str, today: Today, act: Act) -> tuple[str, str]:
     verdict = " ".join(verdict_sentences(today)[:1])
     told = {"verdict": verdict, "day": weekday_date(today.as_of), "step": act_sentence(act)}
     title = phrase("calendar-step", tank=tank, step=short_act(act))
+    if act.kind == "change" and act.unit == "share":  # of one day: how often tells the calendar
+        title = phrase("calendar-change", tank=tank, share=number(100.0 * act.amount, 2))
     return title, phrase("calendar-step-why", **told)
 
 

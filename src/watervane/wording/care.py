@@ -46,10 +46,15 @@ def care_title(told: CareSchedule) -> str:
 
 def care_parts(told: CareSchedule) -> list[CarePart]:
     """What to do first; the way back, where there is one, next; then all that lies beside."""
+    back = told.returning
     parts = [CarePart("", tuple(_do(told)))]
-    if told.returning is not None:
-        title, sentences, steps = return_part(told.returning)
+    if back is not None:
+        title, sentences, steps = return_part(back)
         parts.append(CarePart(title, sentences, steps))
+    if back is not None and back.steps:
+        first, after = CarePart("", (phrase("care-first-return"),)), parts[0].sentences
+        parts = [first, parts[1]]
+        parts += [CarePart(phrase("care-after-title"), after)] if after else []
     parts += [
         CarePart(phrase("care-clean-title"), tuple(_clean(told))),
         CarePart(phrase("care-test-title"), tuple(_tests(told))),
@@ -106,8 +111,6 @@ def _routine(one: Routine) -> dict[str, str]:
 
 def _do(told: CareSchedule) -> Iterator[str]:
     chosen = told.chosen
-    if told.returning is not None and told.returning.steps:
-        yield phrase("care-first-return")
     if told.gentle is not None:
         yield _gently(told.gentle)
     if chosen is None:

@@ -36,11 +36,12 @@ def _sentences(plan: ReturnPlan) -> Iterator[str]:
             yield phrase("care-return-tap-never")
         else:
             yield phrase("care-return-tap", days=plan.tap_days)
-    yield phrase(
-        "care-return-run",
-        with_steps=out_of_twenty(plan.harm),
-        without=out_of_twenty(plan.harm_without),
-    )
+    runs = {
+        "with_steps": out_of_twenty(plan.harm),
+        "without": out_of_twenty(plan.harm_without),
+    }
+    alike = runs["with_steps"] == runs["without"]
+    yield phrase("care-return-run-alike" if alike else "care-return-run", **runs)
     yield phrase("care-return-test", kh=limits["kh"])
 
 

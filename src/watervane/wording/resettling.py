@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from watervane.records import NumberQuantiles, Span
+from watervane.records import Finding, NumberQuantiles, Span
 from watervane.records.resettling import ResettledWay, Resettling
 from watervane.wording.amounts import number, out_of_twenty
 from watervane.wording.rehearsals import worse_sentences
@@ -10,6 +10,7 @@ from watervane.wording.tables import NumberTable
 from watervane.wording.templates import finding_text, phrase
 
 HARM = ("ammonia_acute", "ammonia_chronic", "nitrite_acute", "nitrite_chronic")
+THE_DAY_BEFORE = ("resettle-step-fill-first", "resettle-step-fast")
 
 
 def resettling_title(found: Resettling) -> str:
@@ -59,7 +60,13 @@ def resettling_table(found: Resettling) -> NumberTable:
 
 def resettling_steps(found: Resettling) -> list[str]:
     """What to do on the day, then afterwards."""
-    return [*(finding_text(each) for each in found.steps), phrase("resettle-after")]
+    steps = sorted(found.steps, key=_when)
+    return [*(finding_text(each) for each in steps), phrase("resettle-after")]
+
+
+def _when(step: Finding) -> int:
+    """What is done before the day, then the plugs, since after that hands go in; then the rest."""
+    return 0 if step.key in THE_DAY_BEFORE else 1 if step.key == "resettle-plug" else 2
 
 
 def _row(way: ResettledWay, found: Resettling) -> tuple[str, ...]:

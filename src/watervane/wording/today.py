@@ -85,7 +85,7 @@ def step_sentences(today: Today) -> list[str]:
         sentences = [phrase("steps-none" if enough else "steps-none-better")]
         sentences.append(phrase("steps-risk-now", **_chances(chosen)))
     else:
-        sentences = _numbered([act_sentence(act) for act in chosen.acts])
+        sentences = _numbered([act_sentence(act) for _, act in today.in_order])
         before = {f"{tier}_before": out_of_twenty(planned.chances[tier]) for tier in TIERS}
         sentences.append(phrase("steps-buys", **_chances(chosen), **before, **_work(chosen)))
     missed = [phrase(f"tier-{t}") for t in TIERS[:2] if t not in today.good_enough]

@@ -162,7 +162,22 @@ def _page(
         why=() if refused else why,
         made="" if line and found.kept is None else _made(found, looked.tank.time_zone),
         **_told(found),
+        before=_harm_now(looked, found) if kind == CARE else (),
     )
+
+
+def _harm_now(looked: LookedAt, found: LongAnswer) -> tuple[str, ...]:
+    """That today comes first, where the newest judgement finds harm at once too likely."""
+    today = None if looked.judged is None else looked.judged.today
+    leading = None if today is None else today.verdict.leading
+    if today is None or leading is None or leading.tier != "acute":
+        return ()
+    if leading.soon <= today.allowed.acute:
+        return ()
+    told = None if found.kept is None else found.kept.told
+    back = told.returning if isinstance(told, CareSchedule) else None
+    smaller = (phrase("care-harm-smaller"),) if back is not None and back.steps else ()
+    return (phrase("care-harm-first"), *smaller)
 
 
 def _running(found: LongAnswer) -> str:
