@@ -5,15 +5,17 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from fake_ports import FakePorts
 from sample_care import KEPT, NITRATE, sample_care, sample_food, sample_return
 from test_commands import call
 
+from watervane.app import add_tank
 from watervane.engine.care_gentle import days_until
 from watervane.exchange.record_text import record_of_text, record_text
-from watervane.records import Reading, ReadingValue
+from watervane.records import Person, Reading, ReadingValue
 from watervane.records.care import CareSchedule, FoodSearch, GentleStart
 from watervane.wording.care import care_parts
 
@@ -195,3 +197,18 @@ def test_a_bound_of_harm_says_whom_it_harms() -> None:
     practice = replace(told.practice, keeps=False, worst=chronic)
     words = _words(FakePorts(schedule=replace(told, practice=practice)))
     assert "(harm over time for Neocaridina davidi), in " in words
+
+
+def test_care_of_a_tank_of_the_journal_counts_its_days_from_now(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
+    fake = FakePorts()
+    ports = fake.ports()
+    add_tank(Person(), ports, name="Study", words=("filled=2026-03-01", "volume=57 L"))
+    for asked in (("care", "Study"), ("care", "reading-room.tank.toml")):
+        assert call(fake, *asked).code == 0
+    (journal, of_journal), (file, of_file) = fake.cared
+    assert of_journal is not None
+    assert abs(of_journal - ports.journal.now()) < timedelta(hours=1)
+    assert (journal.carried_from is not None, file.carried_from, of_file) == (True, None, None)

@@ -13,6 +13,7 @@ from watervane.app.care_sheet import care_sheet
 from watervane.app.due import write_calendar
 from watervane.app.ports import Ports, Progress
 from watervane.app.use_cases import key_in_journal, opened
+from watervane.app.working import present_moment
 from watervane.records import Finding, Person, ReadAlarm, Tank
 from watervane.records.care import CareSchedule
 
@@ -71,8 +72,10 @@ def plan_care(
         With every problem found.
     """
     checked, as_of = opened(actor, source, request.as_of, ports, progress)
-    if request.as_of is None:
-        request = replace(request, carried_from=key_in_journal(actor, source, ports))
+    key = key_in_journal(actor, source, ports) if request.as_of is None else None
+    if key is not None:  # its days are counted from now, as on its page
+        request = replace(request, carried_from=key)
+        as_of = present_moment(checked.tank, ports.journal.now())
     found = ports.care.schedule(checked.tank, request, as_of, progress)
     written = _handed_over(found, checked.tank, files, ports)
     told = at_once_of(checked.tank, as_of, ports).alarms

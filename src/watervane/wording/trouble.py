@@ -42,7 +42,7 @@ def trouble_sentences(found: Trouble) -> list[str]:
     if not told.readings:
         sentences.append(phrase("trouble-signs-only" if signs else "trouble-no-signs"))
     if told.foretold_at is not None:
-        sentences.append(phrase("trouble-foretold", date=f"{told.foretold_at:%Y-%m-%d}"))
+        sentences.append(phrase("trouble-foretold", date=weekday_date(told.foretold_at)))
     sentences.append(_known(1.0 - found.open_bits / found.asked_bits))
     if any(c.key.endswith("-signs") and c.probability >= 0.1 for c in found.causes[:NAMED]):
         sentences.append(phrase("trouble-no-diagnosis"))
