@@ -15,6 +15,7 @@ from web_club import computed
 from watervane.app import Line, add_tank, record
 from watervane.records import Person
 from watervane.records.watching import Drift, Watch
+from watervane.wording.watch import drift_sentence, is_thin
 
 NOW = datetime.now(UTC).replace(microsecond=0)
 DRIFT = Drift(
@@ -51,3 +52,11 @@ def test_one_sentence_or_none(
     assert text.count("KH is sliding: 3.0 dKH") == len(drifts)
     rounds = html.unescape(keeper.get("/").text).replace("\N{NO-BREAK SPACE}", " ")
     assert rounds.count("KH is sliding") == len(drifts)
+
+
+def test_nitrogen_is_told_on_both_bases_and_few_readings_tell_no_drift() -> None:
+    at = datetime(2026, 3, 10, 19, tzinfo=UTC)
+    told = drift_sentence(Drift("nitrate-rising", "nitrate", at, at, 3, 4.0, 17.0, 3.0, 2.0))
+    assert "75 mg/L as nitrate (17 mg N/L)" in told
+    assert is_thin(Watch(at, compared={"nitrate-rising": 1, "kh-sliding": 2}))
+    assert not is_thin(Watch(at, compared={"nitrate-rising": 1, "kh-sliding": 3}))

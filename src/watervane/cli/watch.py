@@ -11,7 +11,7 @@ from watervane.cli.exit_codes import FINE
 from watervane.cli.printing import Printer
 from watervane.records import Person
 from watervane.wording import phrase
-from watervane.wording.watch import drift_details, drift_sentence, is_old, watch_sentences
+from watervane.wording.watch import drift_details, drift_sentence, is_old, is_thin, watch_sentences
 
 
 def run_watch(tank: Path, as_json: bool, ports: Ports) -> int:
@@ -26,7 +26,7 @@ def run_watch(tank: Path, as_json: bool, ports: Ports) -> int:
     for drift in watch.drifts:
         printer.item(" ".join([drift_sentence(drift), *drift_details(drift)]))
     if quiet:
-        printer.sentence(phrase("watch-none"))
+        printer.sentence(phrase("watch-too-few" if is_thin(watch) else "watch-none"))
     if quiet or watch.drifts:
         printer.sentence("")
     for sentence in watch_sentences(watch):

@@ -7,9 +7,11 @@ from datetime import timedelta
 from watervane.records.watching import Drift, Watch
 from watervane.wording.amounts import listed, number
 from watervane.wording.dates import weekday_date
+from watervane.wording.shown import ION_PER_N, both_bases
 from watervane.wording.templates import finding_text, phrase
 
 OLD = timedelta(days=45)
+LEAST_READ = 3  # readings of a kind after which most slides are found, see docs/evidence/watch.md
 UNITS = {"nitrate": "mg N/L", "ammonia": "mg N/L", "kh": "dKH", "temperature": "°C"}
 
 
@@ -17,11 +19,16 @@ def drift_sentence(drift: Drift) -> str:
     """What leaves its course, in one sentence."""
     return phrase(
         f"watch-{drift.kind}",
-        seen=number(drift.seen),
-        expected=number(drift.expected),
+        seen=_level(drift.quantity, drift.seen),
+        expected=_level(drift.quantity, drift.expected),
         day=weekday_date(drift.last_read),
         since=weekday_date(drift.since),
     )
+
+
+def _level(quantity: str, level: float) -> str:
+    """Of nitrogen on both bases: a kit may show either."""
+    return both_bases(quantity, level) if quantity in ION_PER_N else number(level)
 
 
 def drift_details(drift: Drift) -> list[str]:
@@ -52,6 +59,11 @@ def watch_sentences(watch: Watch) -> list[str]:
     if is_old(watch):
         found.append(phrase("watch-old"))
     return [*found, phrase("watch-rate")]
+
+
+def is_thin(watch: Watch) -> bool:
+    """Whether no kind was read often enough since a forecast for a drift to show."""
+    return max(watch.compared.values(), default=0) < LEAST_READ
 
 
 def is_old(watch: Watch) -> bool:
