@@ -52,8 +52,13 @@ def test_what_is_there_is_taken_off_and_counts_for_whom_it_harms() -> None:
     told = logged_dose(tank(salt(2, 30.0)), "salt", NOW)
     wish = DoseWish("salt", RATE, 50.0, animals=(DosedAnimal("Danio rerio", 6),), logged=told)
     sheet = dose_sheet(wish)
-    assert any("give 20 g, no more" in each for each in dose_sentences(sheet))
+    assert dose_sentences(sheet)[0].startswith("Give 20 g, no more")
+    assert "it would be 50 g in all" in dose_sentences(sheet)[1]
+    full = logged_dose(tank(salt(2, 50.0)), "salt", NOW)
+    assert dose_sentences(dose_sheet(replace(wish, logged=full)))[0].startswith("Give none")
     assert not any("no more" in each for each in dose_remarks(sheet)), "once"
+    told_changes = dose_sentences(dose_sheet(replace(wish, removed=(0.5,))))
+    assert not any("By the log" in each or "by the log" in each for each in told_changes)
     zebras_bear = logged_dose(tank(salt(2, 250.0)), "salt", NOW)
     with pytest.raises(CannotDose, match="dose-salt-harms"):
         dose_sheet(replace(wish, logged=zebras_bear))

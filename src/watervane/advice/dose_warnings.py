@@ -120,7 +120,7 @@ class _Told:
 def _logged(told: _Told) -> Iterator[Finding]:
     """What the tank's log tells of it: a dose on top of one is more than the label means."""
     wish = told.wish
-    if wish.logged is None or wish.bath:
+    if wish.logged is None or wish.bath or wish.removed:  # changes that are told go before the log
         return
     since = {"at": wish.logged.at.date(), "percent": round(100.0 * wish.logged.changed_since)}
     there = wish.logged.salt_g_per_l
@@ -128,7 +128,9 @@ def _logged(told: _Told) -> Iterator[Finding]:
         yield Finding("dose-logged", "caution", since)
     elif there >= HARDLY_SALT_G_PER_L and wish.rate.unit == "g":
         missing = max(wish.rate.rate - there, 0.0) * wish.volume_l
-        yield Finding("dose-logged-salt", "caution", {**since, "there": there, "grams": missing})
+        key = "dose-logged-salt" if missing > 0.0 else "dose-logged-enough"
+        words = {**since, "there": round(there, 2), "grams": missing}
+        yield Finding(key, "caution", words)
 
 
 def _nobody(told: _Told) -> Iterator[Finding]:

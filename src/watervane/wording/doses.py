@@ -10,7 +10,8 @@ from watervane.wording.amounts import listed, number, plain
 from watervane.wording.templates import finding_text, phrase
 
 SMALL = 1.0
-LOGGED = ("dose-logged", "dose-logged-salt")  # these change the amount, so they stand beside it
+LESS = ("dose-logged-salt", "dose-logged-enough")  # by the log less is missing than the label says
+LOGGED = ("dose-logged", *LESS)  # told beside the amount, not among what to know
 
 
 def dose_title(sheet: DoseSheet) -> str:
@@ -22,9 +23,13 @@ def dose_title(sheet: DoseSheet) -> str:
 
 def dose_sentences(sheet: DoseSheet) -> list[str]:
     """How much, and what comes of it."""
-    amount = measured(sheet.amount, sheet.unit)
-    found = [phrase("dose-amount", amount=amount, label=sheet.wish.rate.raw)]
-    found += [finding_text(each) for each in sheet.findings if each.key in LOGGED]
+    whole = {"amount": measured(sheet.amount, sheet.unit), "label": sheet.wish.rate.raw}
+    logged = [each for each in sheet.findings if each.key in LOGGED]
+    found = [finding_text(each) for each in logged]
+    if any(each.key in LESS for each in logged):  # what is to be given stands first
+        found.append(phrase("dose-amount-whole", **whole))
+    else:
+        found.insert(0, phrase("dose-amount", **whole))
     if sheet.drops is not None:
         ends = (number(sheet.drops.low, 2), number(sheet.drops.high, 2))
         found.append(phrase("dose-drops", low=ends[0], high=ends[1]))
