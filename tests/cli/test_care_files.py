@@ -17,9 +17,11 @@ from test_commands import call
 from watervane.app.calendar_changes import brought_forward
 from watervane.app.calendars import DueTank, care_calendar, due_calendar
 from watervane.app.care_days import care_days
+from watervane.app.care_sheet import care_sheet
 from watervane.records import Habit, WaterChange
 from watervane.records.calendars import Calendar
 from watervane.records.care import CareSchedule, Neglect, Routine, RoutineTried
+from watervane.report import Heading
 
 FILE = "x.tank.toml"
 NOW = datetime(2026, 3, 12, 19, tzinfo=UTC)  # of the sample care
@@ -133,3 +135,13 @@ def test_both_are_written_and_a_file_that_is_there_is_kept(tmp_path: Path) -> No
     before = dates.read_bytes()
     assert call(fake, *wanted, "--over").code == 0
     assert dates.read_bytes() == before
+
+
+def test_on_paper_too_the_way_back_comes_before_the_days_of_the_year() -> None:
+    sheet = care_sheet(sample_care(returning=sample_return()), None)
+    heads = [each.text for each in sheet.blocks if isinstance(each, Heading)]
+    first = [heads.index(text) for text in ("The way back", "After that, for the year", "Cleaning")]
+    assert first == sorted(first)
+    assert first[1] < heads.index("Days to change water") < first[2]
+    usual = care_sheet(sample_care(), None).blocks
+    assert next(b.text for b in usual if isinstance(b, Heading)) == "Days to change water"

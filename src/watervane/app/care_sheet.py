@@ -47,21 +47,32 @@ def _blocks(
         if finding.severity in ("problem", "caution"):
             yield Paragraph(finding_text(finding), "strong")
     yield from (Paragraph(each) for each in first)
+    back = told.returning is not None and told.returning.steps
+    for place, part in enumerate(parts):
+        if place == (2 if back else 0):  # once the way back is behind, and what follows it is told
+            yield from _days(told, tank)
+        yield from _part(part)
+    table = steady_table(told)
+    yield Heading(table.title)
+    yield Table(table.caption, table.headers, table.rows)
+
+
+def _days(told: CareSchedule, tank: Tank | None) -> Iterable[Block]:
+    """The changes of the routine, each with a box."""
     days = [each for each in care_days(told, tank, told.as_of) if each.kind == "change"]
     if days:
         yield Heading(phrase("care-sheet-days"))
         yield Paragraph(phrase("care-sheet-each", what=care_line(told, "change", "")))
         yield _ticked([short_date(each.day) for each in days[:PRINTED_DAYS]])
         yield Paragraph(phrase("care-sheet-days-note"), "faint")
-    for part in parts:
-        if part.sentences or part.steps:
-            yield Heading(part.title)
-            yield from (Paragraph(each) for each in part.sentences)
-            if part.steps:
-                yield Items(part.steps, boxes=True)
-    table = steady_table(told)
-    yield Heading(table.title)
-    yield Table(table.caption, table.headers, table.rows)
+
+
+def _part(part: CarePart) -> Iterable[Block]:
+    if part.sentences or part.steps:
+        yield Heading(part.title)
+        yield from (Paragraph(each) for each in part.sentences)
+        if part.steps:
+            yield Items(part.steps, boxes=True)
 
 
 def _ticked(lines: list[str]) -> Block:
