@@ -237,3 +237,13 @@ def test_where_oxygen_harms_air_comes_before_the_change_of_its_day() -> None:
     stifling = replace(day, verdict=replace(day.verdict, leading=leading))
     assert [place for place, _ in stifling.in_order] == [1, 0]
     assert step_sentences(stifling)[0].startswith("1. Run more air")
+
+
+def test_where_a_line_of_no_more_work_leaves_as_few_the_caption_says_why_it_is_not_above() -> None:
+    today = sample_today()
+    own = today.chosen
+    assert own is not None
+    assert "as few of them" not in ways_table(today).caption
+    rival = replace(own, acts=(acts.air(AT, 60.0),))
+    beside = replace(today, frontier=(*today.frontier, rival))
+    assert "as few of them" in ways_table(beside).caption

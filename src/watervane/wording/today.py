@@ -156,8 +156,20 @@ def ways_table(today: Today) -> NumberTable:
     ]
     headers = (phrase("ways-what"), phrase("ways-minutes"))
     tiers = (phrase(f"ways-{tier}") for tier in TIERS)
-    return NumberTable(
-        phrase("ways-table"), phrase("ways-caption"), (*headers, *tiers), tuple(rows)
+    caption = phrase("ways-caption")
+    if _as_good(today):
+        caption = f"{caption} {phrase('ways-caption-as-good')}"
+    return NumberTable(phrase("ways-table"), caption, (*headers, *tiers), tuple(rows))
+
+
+def _as_good(today: Today) -> bool:
+    """Whether a line of no more work leaves no more of any risk than the way that is advised."""
+    own = today.chosen
+    return own is not None and any(
+        way.acts != own.acts
+        and way.minutes <= own.minutes
+        and all(way.chances[tier] <= own.chances[tier] for tier in TIERS)
+        for way in today.frontier
     )
 
 
