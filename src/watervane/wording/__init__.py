@@ -37,7 +37,6 @@ from watervane.wording.today import (
     step_sentences,
     today_title,
     verdict_sentences,
-    ways_table,
 )
 from watervane.wording.ways import (
     start_remarks,
@@ -46,6 +45,7 @@ from watervane.wording.ways import (
     start_table,
     start_title,
 )
+from watervane.wording.ways_beside import ways_table
 
 __all__ = [
     "NumberTable",

@@ -8,7 +8,6 @@ from typing import TypeGuard
 from watervane.records import Act, Danger, Driver, Finding, ReadAlarm, Swing, Today, WeekPlan
 from watervane.wording.amounts import (
     acidity,
-    brief_share,
     concentration,
     listed,
     number,
@@ -17,7 +16,7 @@ from watervane.wording.amounts import (
 from watervane.wording.dates import weekday_date
 from watervane.wording.first_aid import act_texts
 from watervane.wording.shown import ION_PER_N, both_bases
-from watervane.wording.tables import QUANTITY_NAMES, NumberTable
+from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase
 from watervane.wording.watched import amount_text, doubted, of_limit, quantity_name
 
@@ -25,7 +24,7 @@ TIERS = ("acute", "chronic", "comfort")
 WORTH_TELLING = 0.05
 LEAST_CHANGED = 0.05  # of the water, since a reading
 SCALE_MOST = 10.0  # two digits of less; more has three
-MOST_BESIDES, MOST_ROWS = 3, 8
+MOST_BESIDES = 3
 COLD_TAP_C = 12.0  # where nobody told the tap's: one in winter (house estimate)
 HARDLY_C = 0.5
 WARMTH = "temperature_c"
@@ -141,36 +140,6 @@ def order_sentences(today: Today, tap_c: float | None = None) -> list[str]:
         warmth = "warmth-untold"
     keys = ["heater", warmth, "condition", "pour", "restart", "count"]
     return _numbered([phrase(f"order-{key}", **told) for key in keys])
-
-
-def ways_table(today: Today) -> NumberTable:
-    """The frontier: what less risk costs in work."""
-    rows = [
-        (
-            (listed([short_act(act) for act in way.acts]) or phrase("short-nothing"))
-            + (" *" if today.chosen is not None and way.acts == today.chosen.acts else ""),
-            f"{way.minutes:.0f}",
-            *(brief_share(way.chances[tier]) for tier in TIERS),
-        )
-        for way in _spread(today)
-    ]
-    headers = (phrase("ways-what"), phrase("ways-minutes"))
-    tiers = (phrase(f"ways-{tier}") for tier in TIERS)
-    caption = phrase("ways-caption")
-    if _as_good(today):
-        caption = f"{caption} {phrase('ways-caption-as-good')}"
-    return NumberTable(phrase("ways-table"), caption, (*headers, *tiers), tuple(rows))
-
-
-def _as_good(today: Today) -> bool:
-    """Whether a line of no more work leaves no more of any risk than the way that is advised."""
-    own = today.chosen
-    return own is not None and any(
-        way.acts != own.acts
-        and way.minutes <= own.minutes
-        and all(way.chances[tier] <= own.chances[tier] for tier in TIERS)
-        for way in today.frontier
-    )
 
 
 def _figured(finding: Finding) -> str:
@@ -381,17 +350,6 @@ def shortened(today: Today) -> list[str]:
     return []
 
 
-def _spread(today: Today) -> Sequence[WeekPlan]:
-    """Not more than a table can hold: the first, the last and the chosen one among them."""
-    ways = today.frontier
-    if len(ways) <= MOST_ROWS:
-        return ways
-    places = {round(k * (len(ways) - 1) / (MOST_ROWS - 1)) for k in range(MOST_ROWS)}
-    if today.chosen in ways:
-        places.add(ways.index(today.chosen))
-    return [ways[place] for place in sorted(places)]
-
-
 __all__ = [
     "act_sentence",
     "alarm_sentence",
@@ -406,5 +364,4 @@ __all__ = [
     "step_sentences",
     "today_title",
     "verdict_sentences",
-    "ways_table",
 ]
