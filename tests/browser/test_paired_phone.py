@@ -144,6 +144,7 @@ def test_a_browser_that_trusts_nobody_is_warned(
     told.page.context.close()
 
 
+@pytest.mark.slow
 def test_a_code_that_was_used_leads_a_second_phone_nowhere(
     chromium: Browser, trusting: Browser, served: Served, address: str
 ) -> None:

@@ -120,7 +120,7 @@ def test_jax_compiled_equals_numpy(name: str) -> None:
     np.testing.assert_allclose(np.asarray(compiled), plain, rtol=1e-11, atol=1e-12)
 
 
-COMPILED_LONG = ("bracketed_ph", "ph_from_co2")
+COMPILED_LONG = ("bracketed_ph", "ph_from_alkalinity", "ph_from_co2")
 
 
 @pytest.mark.parametrize("name", CALLS)

@@ -79,7 +79,7 @@ def _middle(one: Rehearsal, series: str, *, highest: bool, planned: bool = False
 @pytest.mark.parametrize(
     "kind",
     [
-        pytest.param(kind, marks=[pytest.mark.slow] if place % 3 else [])
+        pytest.param(kind, marks=[pytest.mark.slow] if place % 6 else [])
         for place, kind in enumerate(MISHAP_KINDS)
     ],
 )

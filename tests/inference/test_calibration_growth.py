@@ -74,6 +74,7 @@ def test_intervals_too_narrow_by_a_fifth_are_noticed() -> None:
     assert mean < 0.8 - SIGMAS * error
 
 
+@pytest.mark.slow
 def test_emulated_and_plain_runs_agree() -> None:
     """Means of lasting unknowns, in Monte Carlo errors of both."""
     problem = Invented(days=tuple(range(2, 15, 2)), daily=14)

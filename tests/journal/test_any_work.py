@@ -163,5 +163,5 @@ class AnyWork(RuleBasedStateMachine):
         shutil.rmtree(self.folder)
 
 
-AnyWork.TestCase.settings = settings(max_examples=20, stateful_step_count=25)
+AnyWork.TestCase.settings = settings(max_examples=12, stateful_step_count=25)
 TestAnyWork = AnyWork.TestCase

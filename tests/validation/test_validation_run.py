@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+import pytest
 from validation.figures import draw
 from validation.kept_logs import KeptLog, kept_logs
 from validation.log_section import log_section
@@ -20,6 +21,7 @@ def shortest() -> KeptLog:
     return min(runnable, key=lambda log: len(log.tank.readings))
 
 
+@pytest.mark.slow
 def test_a_log_runs_end_to_end_and_leaves_the_future_out(tmp_path: Path) -> None:
     log = shortest()
     views = {"prior": prior_view(log, MEMBERS, 1), "half": half_view(log, MEMBERS, 1)}

@@ -116,6 +116,7 @@ WALK = """
 """
 
 
+@pytest.mark.slow
 def test_it_needs_no_model(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("WATERVANE_JOURNAL", str(tmp_path / "journal.sqlite"))
     code = textwrap.dedent(WALK)

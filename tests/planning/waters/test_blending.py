@@ -89,7 +89,7 @@ RANGES = st.fixed_dictionaries(
 ).map(lambda told: {name: (low, low + width) for name, (low, width) in told.items()})
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     ranges=RANGES,
     salts=st.lists(st.sampled_from(usual_salts()), min_size=0, max_size=3, unique=True),
@@ -105,7 +105,7 @@ def test_no_other_choice_is_cheaper(ranges, salts, price) -> None:
         assert found.cost == pytest.approx(least, rel=1e-6, abs=1e-6)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(ranges=RANGES)
 def test_a_mixture_keeps_to_its_ranges_or_says_which_it_misses(ranges) -> None:
     target = WaterTarget(ranges)
@@ -119,7 +119,7 @@ def test_a_mixture_keeps_to_its_ranges_or_says_which_it_misses(ranges) -> None:
     assert sum(found.mixture.shares) == pytest.approx(1.0)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(ranges=RANGES, batch=st.floats(5.0, 200.0), scale=st.sampled_from([0.01, 0.1, 1.0]))
 def test_mixed_on_paper_it_is_the_water_promised(ranges, batch, scale) -> None:
     """From grams and litres back to ions by hand, then to the chemistry."""
@@ -164,7 +164,7 @@ def test_what_is_measured_out_stays_in_the_ranges() -> None:
     }  # fmt: skip
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(ranges=RANGES, seed=st.integers(0, 1000))
 def test_measuring_errs_by_no_more_than_the_doubt(ranges, seed) -> None:
     """Each measure off by up to half its step, at random, stays within what was told."""
