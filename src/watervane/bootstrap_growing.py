@@ -49,7 +49,8 @@ def _refuse_with_animals(tank: Tank, as_of: datetime | None) -> None:
     """Where somebody lives in the tank, at once: what a fit would take half a minute to say."""
     now = datetime.now(UTC) if as_of is None else as_of
     present = thought_present(event for event in tank.events if event.at <= now)
-    for name, count in present.items():
+    if present:
+        name, count = next(iter(present.items()))
         told = {"count": count, "species": name}
         raise BadInput([Finding("challenge-animals", "problem", told)])
 

@@ -9,7 +9,7 @@ import pytest
 
 from watervane.advice.dosing import CannotDose, dose_sheet
 from watervane.advice.logged_doses import logged_dose
-from watervane.records import Dose, Habit, Span, Tank, Treatment, WaterChange
+from watervane.records import Dose, Event, Habit, Span, Tank, Treatment, WaterChange
 from watervane.records.doses import DosedAnimal, DoseWish, LabelRate
 from watervane.wording.doses import dose_remarks, dose_sentences
 
@@ -18,8 +18,8 @@ NOW = START + timedelta(days=30)
 RATE = LabelRate(1.0, "g", 1.0, "1 g/L")
 
 
-def tank(*events: object, habits: tuple[Habit, ...] = ()) -> Tank:
-    return Tank("Log", date(2026, 3, 1), volume_l=50.0, events=tuple(events), habits=habits)  # type: ignore[arg-type]
+def tank(*events: Event, habits: tuple[Habit, ...] = ()) -> Tank:
+    return Tank("Log", date(2026, 3, 1), volume_l=50.0, events=events, habits=habits)
 
 
 def salt(day: int, grams: float) -> Dose:

@@ -19,6 +19,7 @@ from watervane.chemistry.carbonate import speciate
 from watervane.chemistry.carbonate_constants import carbonate_constants
 from watervane.chemistry.gases import oxygen_saturation_mg_per_l
 from watervane.chemistry.hardness import alkalinity_from_kh
+from watervane.forecast.at_moment import quantiles_at, reaches
 from watervane.records import Forecast
 from watervane.records.trouble import TroubleAnswers
 from watervane.reference.trouble import TroubleTables
@@ -67,14 +68,11 @@ def with_forecast(answers: TroubleAnswers, forecast: Forecast, at: datetime) -> 
 
 def told_by_forecast(forecast: Forecast, at: datetime) -> Mapping[str, Range]:
     """The central nine tenths of each quantity at a moment; none past the horizon."""
-    if not forecast.times or not forecast.times[0] <= at <= forecast.times[-1]:
+    if not reaches(forecast, at):
         return {}
-    days = np.array([(each - forecast.times[0]).total_seconds() for each in forecast.times])
-    when = (at - forecast.times[0]).total_seconds()
 
     def band(name: str) -> Range:
-        told = forecast.series[name]
-        low, high = (float(np.interp(when, days, each)) for each in (told.p05, told.p95))
+        low, *_, high = quantiles_at(forecast, name, at)
         return low, max(high, low)
 
     found = {key: band(name) for key, name in NAMES.items() if name in forecast.series}

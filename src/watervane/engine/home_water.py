@@ -9,9 +9,11 @@ from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtri
 
 from watervane.chemistry.carbonate import ph_from_alkalinity
 from watervane.chemistry.gases import co2_saturation_mg_per_l
+from watervane.forecast.at_moment import quantiles_at, reaches
 from watervane.kits.chance import look
 from watervane.planning.travel import Water
 from watervane.process.assumed import ASSUMED
@@ -20,8 +22,9 @@ from watervane.process.read_water import (
     TOLD_PH_SD,
     UNTOLD_C,
     UNTOLD_C_SD,
+    latest_reading,
 )
-from watervane.records import Forecast, Reading, Tank
+from watervane.records import QUANTILES, Forecast, Reading, Tank
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
 Numbers = NDArray[np.float64]
@@ -35,7 +38,7 @@ SETTLED_MG_N_PER_L, SETTLED_LOG_SD = 0.02, 0.7  # of a settled tank (house estim
 CO2_TIMES_LOW, CO2_TIMES_HIGH = 1.0, 6.0
 MG_CO2_PER_MMOL = 44.01
 LEVELS_MG_N_PER_L = np.geomspace(0.002, 60.0, 400)  # as likely a priori, each of them
-_SCORES = np.array([-1.644854, -0.674490, 0.0, 0.674490, 1.644854])
+_SCORES = ndtri(QUANTILES)
 SERIES = {
     "ph": "ph",
     "kh": "kh_dkh",
@@ -89,9 +92,8 @@ def home_water(
     drawn: dict[str, Numbers] = {}
     origins: dict[str, str] = {}
 
-    def put(name: str, values: Numbers, origin: str) -> Numbers:
+    def put(name: str, values: Numbers, origin: str) -> None:
         drawn[name], origins[name] = np.asarray(values), origin
-        return drawn[name]
 
     for name, series in SERIES.items():
         scores = rng.standard_normal(draws)
@@ -103,28 +105,26 @@ def home_water(
             put(name, foretold, FORETOLD)
     source = tank.source_water
     if "kh" not in drawn:
-        read = latest_of(tank, "kh")
-        middle, spread, origin = _known(read, source.kh_dkh, UNTOLD_KH_DKH, UNTOLD_KH_LOG_SD)
-        spread = TOLD_KH_LOG_SD if origin != ASSUMED_THERE else spread
+        middle, origin = _known(latest_reading(tank, "kh"), source.kh_dkh, UNTOLD_KH_DKH)
+        spread = UNTOLD_KH_LOG_SD if origin == ASSUMED_THERE else TOLD_KH_LOG_SD
         put("kh", max(middle, 0.2) * np.exp(spread * rng.standard_normal(draws)), origin)
     if "temperature" not in drawn:
-        read = latest_of(tank, "temperature")
-        middle, spread, origin = _known(read, tank.heater_set_point_c, UNTOLD_C, UNTOLD_C_SD)
-        spread = TOLD_C_SD if origin != ASSUMED_THERE else spread
+        warmth = latest_reading(tank, "temperature")
+        middle, origin = _known(warmth, tank.heater_set_point_c, UNTOLD_C)
+        spread = UNTOLD_C_SD if origin == ASSUMED_THERE else TOLD_C_SD
         put("temperature", middle + spread * rng.standard_normal(draws), origin)
     alkalinity = MEQ_PER_L_PER_DKH * drawn["kh"]
     if "ph" not in drawn:
-        read = latest_of(tank, "ph")
-        value = None if read is None else _middle(read)
-        if value is not None:
-            put("ph", value + TOLD_PH_SD * rng.standard_normal(draws), READ)
+        ph = latest_reading(tank, "ph")
+        if ph is not None:
+            put("ph", ph + TOLD_PH_SD * rng.standard_normal(draws), READ)
         else:
             put("ph", _aired_ph(alkalinity, drawn["temperature"], rng), ASSUMED_THERE)
     for name in ("ammonia", "nitrite"):
         if name not in drawn:
             put(name, *_eaten(tank, name, at, rng, draws))
-    chloride = latest_of(tank, "chloride")
-    told = source.chloride_mg_per_l if chloride is None else _middle(chloride)
+    chloride = latest_reading(tank, "chloride")
+    told = source.chloride_mg_per_l if chloride is None else chloride
     return HomeWater(
         Water(drawn["ph"], alkalinity, drawn["temperature"], drawn["ammonia"]),
         drawn["nitrite"],
@@ -137,42 +137,27 @@ def _foretold(
     forecast: Forecast | None, series: str, at: datetime | None, scores: Numbers
 ) -> Numbers | None:
     """Draws by the band of a forecast at a moment."""
-    if forecast is None or at is None or series not in forecast.series or not forecast.times:
+    if forecast is None or at is None:
         return None
-    if not forecast.times[0] <= at <= forecast.times[-1]:
+    if series not in forecast.series or not reaches(forecast, at):
         return None
-    seconds = [(each - forecast.times[0]).total_seconds() for each in forecast.times]
-    when, told = (at - forecast.times[0]).total_seconds(), forecast.series[series]
-    five = [
-        float(np.interp(when, seconds, each))
-        for each in (told.p05, told.p25, told.p50, told.p75, told.p95)
-    ]
+    five = quantiles_at(forecast, series, at)
     inside = np.interp(scores, _SCORES, five)
     below = np.minimum(scores - _SCORES[0], 0.0) * (five[1] - five[0]) / (_SCORES[1] - _SCORES[0])
     above = np.maximum(scores - _SCORES[4], 0.0) * (five[4] - five[3]) / (_SCORES[4] - _SCORES[3])
     return np.asarray(np.maximum(inside + below + above, 0.0))
 
 
-def _known(
-    read: Reading | None, told: float | None, usual: float, usual_spread: float
-) -> tuple[float, float, str]:
-    value = None if read is None else _middle(read)
-    if value is not None:
-        return value, 0.0, READ
-    return (usual, usual_spread, ASSUMED_THERE) if told is None else (told, 0.0, TOLD)
+def _known(read: float | None, told: float | None, usual: float) -> tuple[float, str]:
+    if read is not None:
+        return read, READ
+    return (usual, ASSUMED_THERE) if told is None else (told, TOLD)
 
 
 def latest_of(tank: Tank, quantity: str) -> Reading | None:
     """The latest reading of the tank's own water."""
     found = [r for r in tank.readings if r.quantity == quantity and not r.of_source_water]
     return max(found, key=lambda reading: reading.at, default=None)
-
-
-def _middle(reading: Reading) -> float | None:
-    ends = [
-        e for e in (reading.value.low, reading.value.high) if e is not None and math.isfinite(e)
-    ]
-    return sum(ends) / len(ends) if ends else None
 
 
 def _aired_ph(alkalinity: Numbers, temperature_c: Numbers, rng: np.random.Generator) -> Numbers:

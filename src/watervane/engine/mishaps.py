@@ -143,11 +143,9 @@ def _dried(scene: Scene, mishap: Mishap) -> tuple[Action, ...]:
     warmth_c = scene.line.setting("room_temperature_c", begin_d, USUAL_ROOM_C)
     dry, wet = (survival(how, mishap.size, warmth_c) for how in ("dry", "covered"))
     low, high = (min(d / w, 1.0) for d, w in ((dry.low, wet.low), (dry.high, wet.high)))
-    kept = {"filter": Span(low, high)}
-    ends = [kept.get(habitat, Span.exact(1.0)) for habitat in HABITATS]
     told = {
-        "colony_keep_low": [each.low for each in ends],
-        "colony_keep_high": [each.high for each in ends],
+        "colony_keep_low": [low if each == "filter" else 1.0 for each in HABITATS],
+        "colony_keep_high": [high if each == "filter" else 1.0 for each in HABITATS],
     }
     return (Action(begin_d, habitats=told),)
 

@@ -16,6 +16,7 @@ from watervane.engine.rivals import rivals
 from watervane.engine.score_summaries import summaries
 from watervane.engine.settled_scores import rule_mark, settled_in_readings
 from watervane.engine.showable import Showable, showable
+from watervane.forecast.at_moment import quantiles_at
 from watervane.forecast.scores import crps_of_quantiles, place_among_quantiles
 from watervane.inference.kits import RATIO_ION_TO_N
 from watervane.kits.basis import basis_chances, unknown_basis
@@ -132,7 +133,7 @@ def level_points(quantiles: Sequence[float], *, additive: bool) -> Numbers:
 def _chances(forecast: Forecast, one: Showable) -> Numbers:
     quantity, kit = one.reading.quantity, one.kit
     levels = sum(
-        level_points(_quantiles(forecast, name, one.reading.at), additive=quantity in ADDITIVE)
+        level_points(quantiles_at(forecast, name, one.reading.at), additive=quantity in ADDITIVE)
         for name in SERIES_OF[quantity]
     )
     levels = np.asarray(levels) / one.reading.diluted
@@ -152,13 +153,6 @@ def _chances(forecast: Forecast, one: Showable) -> Numbers:
         inside += chance * (above - below)
     mixed = (1.0 - one.outlier_chance) * inside + one.outlier_chance * stray
     return np.asarray(mixed.mean(axis=1))
-
-
-def _quantiles(forecast: Forecast, name: str, at: datetime) -> list[float]:
-    begin = forecast.times[0]
-    times = [(t - begin) / DAY for t in forecast.times]
-    band = forecast.series[name]
-    return [float(np.interp((at - begin) / DAY, times, getattr(band, k))) for k in QUANTILE_KEYS]
 
 
 def _dates(
