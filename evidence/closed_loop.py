@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -34,9 +34,10 @@ from evidence.novices import (
 )
 from evidence.resting import rests_on
 from watervane.advice.acts import events_of, with_acts
+from watervane.engine.futures import JUST_AFTER_D
 from watervane.engine.stand_carried import stand_carried
 from watervane.engine.today import today_of
-from watervane.forecast.harm_after import harm_after
+from watervane.forecast.harm_after import JUMPS, harm_after
 from watervane.process import run as runs
 from watervane.process.calendar import Calendar
 from watervane.process.run import Course
@@ -55,6 +56,7 @@ Numbers = NDArray[np.float64]
 POLICIES = ("nothing", "a quarter a week", "our steps")
 STRUCTURES = ("one step", "wild keeper")
 EVERY_DAYS, FIRST = 4, 4
+WEEK_D = 7  # as far ahead as steps are chosen for
 MEMBERS = 250
 VISIT_SEEDS = 104729  # from one visit's random numbers to the next one's
 FETCHED = 0.5  # keepers who can get mature media, zeolite or another tank where they are told to
@@ -199,6 +201,7 @@ def _with_steps(world: World, novice: Novice) -> tuple[dict[str, float], list[di
         "told_too_many": float(told_too_many),
         "told_for_good": float(told_for_good),
         "chance_at_last": chance,
+        "day_litres": _day_litres(actual),
     }
     return {**hours_of(world, actual), **told}, first
 
@@ -307,22 +310,46 @@ def _read(
 def _first_action(
     world: World, actual: Tank, acts: Sequence[Act], now: datetime
 ) -> dict[str, float]:
-    """Acute hours and worst ratio in the true tank's next two days, with the first day's acts."""
+    """What the true tank's animals are in for with the first day's acts, and without.
+
+    Acute hours and the worst ratio of two days; both of a week by tier, where means of longer are
+    held against a limit once, at its end; and how many limits of a jump, of acidity or of warmth,
+    are passed that day.
+    """
     calendar = Calendar(actual.filled, actual.time_zone)
-    begin_d = calendar.days(now)
-    days = int(begin_d) + 3
+    now_d = calendar.days(now)
+    begin_d, mixed_d = now_d + 0.5 / 24.0, now_d + 0.5 / 24.0 + JUST_AFTER_D
     today_only = [replace(act, times=1) for act in acts]
+    limits = limits_of_tank(actual)
     told: dict[str, float] = {}
     for name, tank in (
         ("without", actual),
         ("with", with_acts(actual, today_only, calendar, 25.0)),
     ):
-        course = course_of(world, tank, days)
-        after = harm_after(course, limits_of_tank(actual), begin_d + 0.5 / 24.0, begin_d + 2.0)
-        acute = [one for (tier, _), one in after.items() if tier == "acute"]
+        course = course_of(world, tank, int(now_d) + WEEK_D + 1, (begin_d, mixed_d))
+        soon = harm_after(course, limits, begin_d, now_d + 2.0)
+        acute = [one for (tier, _), one in soon.items() if tier == "acute"]
         told[f"hours {name}"] = sum(float(one.hours[0]) for one in acute)
         told[f"worst {name}"] = max(float(one.worst[0]) for one in acute)
+        week = harm_after(course, limits, begin_d, now_d + WEEK_D)
+        for of in ("acute", "chronic"):
+            some = [one for (tier, _), one in week.items() if tier == of]
+            told[f"{of} hours of a week {name}"] = sum(float(one.hours[0]) for one in some)
+            told[f"{of} worst of a week {name}"] = max(float(one.worst[0]) for one in some)
+        jumped = [limit for limit in limits if limit.quantity in JUMPS]
+        day = harm_after(course, jumped, begin_d, now_d + 1.0)
+        told[f"jumps {name}"] = float(sum(one.passed[0] for one in day.values()))
     return told
+
+
+def _day_litres(tank: Tank) -> float:
+    """Most water changed on one day. [L]"""
+    days: dict[date, float] = {}
+    for event in tank.events:
+        if isinstance(event, WaterChange):
+            of = event.at.date()
+            days[of] = days.get(of, 0.0) + event.fraction * (tank.volume_l or 0.0)
+    return max(days.values(), default=0.0)
 
 
 __all__ = [

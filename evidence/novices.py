@@ -6,7 +6,7 @@ and leaves a change and a spilt meal out of the log.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime
@@ -126,10 +126,23 @@ def world_of(novice: Novice) -> World:
     return World(tank, wild, unlogged, count)
 
 
-def course_of(world: World, tank: Tank, days: int = DAYS) -> Course:
-    """The true course of the water, with what is left out of the log."""
+def course_of(
+    world: World, tank: Tank, days: int = DAYS, also_d: Iterable[float] = ()
+) -> Course:
+    """The true course of the water, with what is left out of the log.
+
+    Parameters
+    ----------
+    world, tank
+        Who lives in it, and what was done.
+    days
+        From filling. [d]
+    also_d
+        Moments looked at besides those of every day. [d]
+    """
     line = timeline(tank, days)
-    stops = [day + k / LOOKS for day in range(days) for k in range(LOOKS)]
+    usual = (day + k / LOOKS for day in range(days) for k in range(LOOKS))
+    stops = sorted({*usual, *also_d})
     start = initial_state(line, world.member)
     with _narrow_blocks():
         return simulate(line, world.member, start, (0, days), stops_d=stops, extra=world.unlogged,
