@@ -37,7 +37,7 @@ AIMED_DAYS = 60
 DAYS = (30, 60, 90)  # of logs, none of which needs an anchor
 READ_SHARE = 2.0 / 3.0  # of the days: 40 of 60
 EVENING = datetime(2026, 3, 1, 18, tzinfo=UTC)
-STEPS = {"ammonia": (0.0, 0.2, 0.5, 1.0, 2.0, 4.0), "nitrite": (0.0, 0.1, 0.3, 0.8, 1.6, 3.3)}
+STEPS = {"ammonia": (0.0, 0.2, 0.5, 1.0, 2.0, 4.0), "nitrite": (0.0, 0.1, 0.3, 0.7, 1.5, 3.0)}
 T = TypeVar("T")
 
 

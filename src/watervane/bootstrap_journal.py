@@ -288,10 +288,10 @@ def _installation() -> Sequence[Finding]:
             if "extra ==" not in asked:
                 metadata.version(name)
         except metadata.PackageNotFoundError:
-            missing.append(Finding("doctor-missing-part", "problem", {"part": name}))
+            missing.append(Finding("look-over-missing-part", "problem", {"part": name}))
     python = ".".join(map(str, sys.version_info[:3]))
     told = {"version": __version__, "python": python, "sqlite": sqlite3.sqlite_version}
-    return missing or [Finding("doctor-installation", "info", told)]
+    return missing or [Finding("look-over-installation", "info", told)]
 
 
 def _now() -> datetime:

@@ -54,10 +54,10 @@ def test_the_request_reaches_the_engine() -> None:
 
 
 def test_another_owners_tank_stays_closed() -> None:
-    fake = FakePorts(tank=replace(sample_tank(), owner="ada"))
+    fake = FakePorts(tank=replace(sample_tank(), owner="nora"))
     with pytest.raises(BadInput, match="not-yours"):
         check(Person("local"), FILE, fake.ports())
-    assert check(Person("ada"), FILE, fake.ports()).tank.owner == "ada"
+    assert check(Person("nora"), FILE, fake.ports()).tank.owner == "nora"
 
 
 def test_readings_dated_on_days_to_come_are_cautioned_about_at_the_first() -> None:

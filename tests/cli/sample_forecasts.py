@@ -47,7 +47,7 @@ def sample_tank() -> Tank:
         "drop",
         (
             KitScale("ammonia", (0.0, 0.3, 0.7, 1.5, 3.0, 6.0), "n"),
-            KitScale("nitrite", (0.0, 0.1, 0.3, 0.8, 1.6, 3.3), "n"),
+            KitScale("nitrite", (0.0, 0.1, 0.3, 0.7, 1.5, 3.0), "n"),
             KitScale("nitrate", (0.0, 1.0, 2.5, 5.0, 10.0, 25.0), "n"),
             KitScale("ph", (6.0, 6.5, 7.0, 7.5, 8.0, 8.5), "none"),
         ),

@@ -181,14 +181,14 @@ def test_copies_lead_home(say: Say, tmp_path: Path) -> None:
     assert "Nothing was written about it yet" in told(say("tank", "show", "Study"))
 
 
-def test_the_doctor_says_what_is_in_order_and_what_is_not(say: Say, tmp_path: Path) -> None:
-    assert "There is no journal yet" in told(say("doctor"))
+def test_looking_over_says_what_is_in_order_and_what_is_not(say: Say, tmp_path: Path) -> None:
+    assert "There is no journal yet" in told(say("look-over"))
     study(say)
     assert "Tanks: 1. Entries, all of them read: 1. Nothing is wrong." in " ".join(
-        told(say("doctor")).replace("•", "").split()
+        told(say("look-over")).replace("•", "").split()
     )
     (tmp_path / "data" / "journal.sqlite").write_bytes(b"overwritten" * 500)
-    result = say("doctor")
+    result = say("look-over")
     assert result.code == 2
     assert "watervane restore COPY --over" in " ".join(result.out.split())
     assert "Traceback" not in result.err

@@ -79,4 +79,4 @@ def test_a_month_from_the_shell_loses_nothing_and_keeps_nothing_twice(tmp_path: 
         f"{0.1 * n:.1f} mg/L as N" for n in range(1, 11)
     ]
     assert sum(isinstance(event, WaterChange) for event in tank.events) == 4
-    assert "Nothing is wrong" in (run(("doctor",), journal) or "")
+    assert "Nothing is wrong" in (run(("look-over",), journal) or "")

@@ -86,7 +86,7 @@ def test_a_lower_mark_leaves_less_and_asks_for_more_changes() -> None:
 
 @pytest.mark.parametrize("basis", ["n", "ion"])
 def test_marks_are_steps_of_the_keepers_kit_under_what_harms(basis: str) -> None:
-    steps = (0.0, 0.25, 0.5, 1.0, 2.0, 4.0)
+    steps = (0.0, 0.2, 0.4, 0.8, 1.6, 3.2)
     kits = [Kit("drops", scales=(KitScale("nitrite", steps=steps, basis=basis),))]
     water = Water(ph=np.array([7.5]), temperature_c=np.array([25.0]),
                   chloride_mg_per_l=np.array([19.0]), ammonia_mg_n_per_l=np.array([0.0]),

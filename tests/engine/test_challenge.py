@@ -32,7 +32,7 @@ def _tank() -> Tank:
     """An invented tank seeded a week ago; nobody has tested it yet."""
     steps = {
         "ammonia": (0.0, 0.2, 0.4, 0.8, 1.6, 3.2),
-        "nitrite": (0.0, 0.1, 0.3, 0.8, 1.6, 3.2),
+        "nitrite": (0.0, 0.1, 0.3, 0.7, 1.5, 3.0),
     }
     return Tank(
         name="empty shelf",

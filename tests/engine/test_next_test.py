@@ -27,7 +27,7 @@ from watervane.records import (
 START = datetime(2026, 3, 1, 18, tzinfo=ZoneInfo("UTC"))
 STEPS = {
     "ammonia": (0.0, 0.3, 0.7, 1.5, 3.0),
-    "nitrite": (0.0, 0.1, 0.3, 0.8, 1.6, 3.3),
+    "nitrite": (0.0, 0.1, 0.3, 0.7, 1.5, 3.0),
     "phosphate": (0.0, 0.5, 1.0),
     "temperature": (20.0, 24.0, 28.0),
 }
@@ -116,11 +116,11 @@ def test_finer_steps_of_the_same_kit_teach_no_less(one: Made, told: NextTest) ->
         gains = {t.quantity: t.gain_bits for t in found.ranked}
         return gains["nitrite"]
 
-    fine = steps(0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.8, 1.2, 1.6, 2.4, 3.3)
-    coarse = steps(0.0, 3.3)
+    fine = steps(0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1.1, 1.5, 2.2, 3.0)
+    coarse = steps(0.0, 3.0)
     error = max(test.gain_error_bits for test in told.ranked)
     assert fine > coarse
-    assert fine > steps(0.0, 0.1, 0.3, 0.8, 1.6, 3.3) - error
+    assert fine > steps(0.0, 0.1, 0.3, 0.7, 1.5, 3.0) - error
 
 
 def test_a_tank_without_kits_is_offered_the_usual_tests() -> None:

@@ -116,7 +116,7 @@ def test_a_read_only_folder_can_be_read_and_says_why_nothing_is_written(open_fol
         journal.close()
         found = {finding.key: finding.severity for finding in examined(place)}
     assert found["journal-read-only"] == "problem"
-    assert found["doctor-journal"] == "info"
+    assert found["look-over-journal"] == "info"
 
 
 def test_a_folder_that_cannot_be_made_is_one_reason(open_folder: Path) -> None:
@@ -144,7 +144,7 @@ def test_a_damaged_file_is_called_so_and_explained(harm: str, file_place: Place)
         read_all()
     journal.close()
     problems = [finding for finding in examined(file_place) if finding.severity == "problem"]
-    assert problems[0].key in ("journal-damaged", "doctor-not-a-journal")
+    assert problems[0].key in ("journal-damaged", "look-over-not-a-journal")
     assert all(problem.arguments["place"] == str(file_place.file) for problem in problems)
     assert file_place.file.read_bytes() == before
 
@@ -153,7 +153,7 @@ def test_a_sound_journal_has_no_problems(place: Place) -> None:
     begun(place, reading(), note("a"))
     findings = {finding.key: finding for finding in examined(place)}
     assert {finding.severity for finding in findings.values()} <= {"info", "caution"}
-    told = findings["doctor-journal"].arguments
+    told = findings["look-over-journal"].arguments
     assert (told["tanks"], told["entries"]) == (1, 3)
 
 
@@ -165,11 +165,11 @@ def test_entries_nobody_understands_are_numbered(file_place: Place) -> None:
         connection.execute('UPDATE entries SET body = \'{"is": "song"}\' WHERE number = 2')
         connection.commit()
     (problem,) = [each for each in examined(file_place) if each.severity == "problem"]
-    assert (problem.key, problem.arguments["numbers"]) == ("doctor-unreadable", "2")
+    assert (problem.key, problem.arguments["numbers"]) == ("look-over-unreadable", "2")
 
 
 def test_looking_over_makes_no_journal(file_place: Place) -> None:
-    assert [finding.key for finding in examined(file_place)] == ["doctor-no-journal"]
+    assert [finding.key for finding in examined(file_place)] == ["look-over-no-journal"]
     assert file_place.file is not None
     assert not file_place.file.parent.exists()
 
@@ -246,7 +246,7 @@ def test_a_network_folder_is_told_from_a_disk() -> None:
 def test_a_network_folder_is_warned_about(
     file_place: Place, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("watervane.journal.doctor.network_kind", lambda folder: "nfs4")
+    monkeypatch.setattr("watervane.journal.look_over.network_kind", lambda folder: "nfs4")
     begun(file_place)
     found = {finding.key: finding.severity for finding in examined(file_place)}
-    assert found["doctor-network"] == "caution"
+    assert found["look-over-network"] == "caution"

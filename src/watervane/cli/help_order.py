@@ -50,7 +50,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("The file that tells of a tank", ("check", "schema")),
     ("Look around, and see what it rests on", ("club", "demo", "score", "sources")),
     ("Take tanks elsewhere and back", ("export", "import", "merge", "mirror")),
-    ("Look after the journal and the program", ("work", "backup", "restore", "doctor")),
+    ("Look after the journal and the program", ("work", "backup", "restore", "look-over")),
 )
 OTHERS = "More"
 MOST_COLUMNS, LEAST_COLUMNS = 100, 30
@@ -58,7 +58,7 @@ MOST_COLUMNS, LEAST_COLUMNS = 100, 30
 MEANT = {
     **dict.fromkeys(("now", "status", "advice", "verdict"), "today"),
     **dict.fromkeys(("help-me", "emergency", "sos", "gasping"), "first-aid"),
-    **dict.fromkeys(("diagnose", "cause", "problem", "sick", "symptom"), "trouble"),
+    **dict.fromkeys(("diagnose", "cause", "problem", "sick", "symptom", "vet"), "trouble"),
     **dict.fromkeys(("due", "ical", "reminders", "schedule"), "calendar"),
     **dict.fromkeys(("routine", "maintenance", "upkeep", "water-change"), "care"),
     **dict.fromkeys(("predict", "future", "run", "simulate"), "forecast"),

@@ -236,13 +236,13 @@ def restore_command(
     guarded(work)
 
 
-@program.command("doctor")
-def doctor_command(context: typer.Context) -> None:
+@program.command("look-over")
+def look_over_command(context: typer.Context) -> None:
     """Look over the installation and the journal, and explain what is wrong."""
 
     def work() -> int:
-        from watervane.cli.kept import run_doctor
+        from watervane.cli.kept import run_look_over
 
-        return run_doctor(context.obj())
+        return run_look_over(context.obj())
 
     guarded(work)

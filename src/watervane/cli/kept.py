@@ -1,4 +1,4 @@
-"""``watervane tank``, ``record``, ``correct``, ``undo``, ``backup``, ``restore``, ``doctor``."""
+"""``watervane tank``, ``record``, ``correct``, ``undo``, ``backup``, ``restore``, ``look-over``."""
 
 from __future__ import annotations
 
@@ -205,7 +205,7 @@ def run_restore(file: Path, over: bool, ports: Ports) -> int:
     return FINE
 
 
-def run_doctor(ports: Ports) -> int:
+def run_look_over(ports: Ports) -> int:
     """Print what was found; the exit code tells of problems."""
     printer = Printer()
     findings = (*ports.journal.installation(), *examine(ports))
@@ -213,7 +213,7 @@ def run_doctor(ports: Ports) -> int:
         printer.item(finding_line(finding))
     if any(finding.severity == "problem" for finding in findings):
         return BAD_INPUT
-    printer.sentence(phrase("doctor-fine"))
+    printer.sentence(phrase("look-over-fine"))
     return FINE
 
 

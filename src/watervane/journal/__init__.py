@@ -3,7 +3,7 @@
 from watervane.journal.alone import alone
 from watervane.journal.backup import apart, back_up, restore
 from watervane.journal.copying import Contents
-from watervane.journal.doctor import examined
+from watervane.journal.look_over import examined
 from watervane.journal.photos import photo_from
 from watervane.journal.places import Place, place_of, usual_place
 from watervane.journal.store import Journal

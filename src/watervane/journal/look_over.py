@@ -51,7 +51,7 @@ def _server(place: Place) -> Iterator[Finding]:
 def _file(place: Place, file: Path) -> Iterator[Finding]:
     yield from _surroundings(file)
     if not file.exists():
-        yield Finding("doctor-no-journal", "info", {"place": str(file)})
+        yield Finding("look-over-no-journal", "info", {"place": str(file)})
         return
     try:
         with explained(str(file)):
@@ -75,14 +75,14 @@ def _surroundings(file: Path) -> Iterator[Finding]:
     folder = _nearest(file.parent)
     kind = network_kind(folder)
     if kind is not None:
-        yield Finding("doctor-network", "caution", {"place": str(folder), "kind": kind})
+        yield Finding("look-over-network", "caution", {"place": str(folder), "kind": kind})
     for needed in (folder, file):
         if needed.exists() and not os.access(needed, os.W_OK, effective_ids=_EFFECTIVE):
             yield Finding("journal-read-only", "problem", {"place": str(needed), "said": ""})
     room_mb = shutil.disk_usage(folder).free / 1e6
     if room_mb < LITTLE_ROOM_MB:
         told = {"place": str(folder), "megabytes": round(room_mb)}
-        yield Finding("doctor-little-room", "caution", told)
+        yield Finding("look-over-little-room", "caution", told)
 
 
 def _nearest(folder: Path) -> Path:
@@ -95,7 +95,7 @@ def _header(file: Path) -> Iterator[Finding]:
     with file.open("rb") as opened:
         header = opened.read(100)
     if header and not header.startswith(_SQLITE_HEADER):
-        raise JournalTrouble("doctor-not-a-journal", place=str(file))
+        raise JournalTrouble("look-over-not-a-journal", place=str(file))
     if int.from_bytes(header[68:72], "big") not in (0, APPLICATION_ID):
         yield Finding("journal-foreign", "problem", {"place": str(file)})
 
@@ -113,20 +113,20 @@ def _damage(file: Path) -> Iterator[Finding]:
         told = {"place": str(file), "said": "; ".join(shown)}
         yield Finding("journal-damaged", "problem", told)
     if torn:
-        yield Finding("doctor-torn", "problem", {"place": str(file), "rows": len(torn)})
+        yield Finding("look-over-torn", "problem", {"place": str(file), "rows": len(torn)})
 
 
 def _opened(connection: Connection, place: Place) -> Iterator[Finding]:
     revision = revision_of(connection)
     if revision is None:
-        yield Finding("doctor-no-journal", "info", {"place": str(place)})
+        yield Finding("look-over-no-journal", "info", {"place": str(place)})
         return
     told = {"place": str(place), "schema": revision, "known": HEAD}
     if revision not in REVISIONS:
         yield Finding("journal-newer", "problem", told)
         return
     if revision != HEAD:
-        yield Finding("doctor-older", "info", told)
+        yield Finding("look-over-older", "info", told)
         return
     yield from _readable(connection, place)
 
@@ -146,7 +146,7 @@ def _readable(connection: Connection, place: Place) -> Iterator[Finding]:
     if unread:
         numbers = ", ".join(map(str, unread[:_SHOWN]))
         told = {"place": str(place), "count": len(unread), "numbers": numbers}
-        yield Finding("doctor-unreadable", "problem", told)
+        yield Finding("look-over-unreadable", "problem", told)
     kept = len(connection.execute(select(tanks.c.key)).all())
     told = {"place": str(place), "tanks": kept, "entries": count}
-    yield Finding("doctor-journal", "info", told)
+    yield Finding("look-over-journal", "info", told)
