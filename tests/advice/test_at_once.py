@@ -42,7 +42,7 @@ def said(told: AtOnce) -> str:
     [
         ({"ammonia": 4.0, "ph": 8.0}, DANIOS, "acute", "change about"),
         ({"nitrite": 2.0}, TETRAS, "acute", "change about"),
-        ({"ph": 5.5}, DANIOS, "comfort", "Nothing that lifts pH at one stroke"),
+        ({"ph": 5.5}, DANIOS, "comfort", "Put in nothing that lifts pH at one stroke"),
         ({"temperature": 33.0}, TETRAS, "acute", "unplug the heater"),
         ({"temperature": 12.0}, DANIOS, "acute", "Warm slowly"),
         ({"chlorine": 0.5}, DANIOS, "acute", "dose conditioner for the whole tank"),

@@ -28,7 +28,7 @@ def test_headroom_leads_with_how_many_then_why_no_more_then_later_then_the_table
         words.index(text)
         for text in (
             "room now for 0.050 g more food a day: 3 more Danio rerio (4.0 cm)",
-            "stands in the way first: nitrate, of the limits of discomfort",
+            "stands in the way first: nitrate, a limit of discomfort",
             "between 0.040 and 0.060 g",
             "7",
             "Room for more daily food",
@@ -86,7 +86,7 @@ def test_challenge_tells_the_work_then_what_is_foretold_then_what_it_teaches() -
             "dose 0.16 g of ammonium chloride; that raises ammonia by 1.0 mg N/L",
             "A day later",
             "ammonia 0.40, nitrite 0.40 is likeliest",
-            "narrow what is known of the ammonia eaters by 30 %",
+            "what the ammonia eaters carry 30 % narrower",
             "hardly tell anything of the nitrite eaters",
             "never near bleach",
         )

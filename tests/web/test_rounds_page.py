@@ -120,4 +120,4 @@ def test_marks_and_sentence_tell_of_one_limit_and_count_alike(
     assert "in 14 of 20 of the imagined tanks" in page
     assert page.count('<span class="share">14 of 20') == 7
     assert "harm over time: free ammonia over 0.041 mg N/L" in page
-    assert "That is for ammonia: harm at once within a week in 2 of 20" in page
+    assert "The reason is ammonia: harm at once within a week in 2 of 20" in page

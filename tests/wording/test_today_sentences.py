@@ -73,7 +73,27 @@ def test_figures_as_n_are_set_beside_what_a_kit_of_the_ion_shows() -> None:
     swing = replace(SWING, quantity="nitrite", low=0.0, high=0.1)
     today = sample_today()
     none = replace(today, verdict=replace(today.verdict, swing=swing))
-    assert "if it shows none the chance is 4 of 20" in " ".join(verdict_sentences(none))
+    assert "if it shows none the chance of harm is 4 of 20" in " ".join(verdict_sentences(none))
+
+
+@pytest.mark.parametrize(
+    ("quantity", "basis", "unit"),
+    [
+        ("kh", "none", "2.0 dKH"),
+        ("ph", "none", "2.0"),
+        ("temperature", "none", "2.0 °C"),
+        ("nitrite", "n", "2.0 mg N/L"),
+        ("nitrite", "ion", "2.0 mg/L as nitrite"),
+        ("nitrite", "unknown", "2.0 mg/L"),
+    ],
+)
+def test_what_a_reading_would_change_is_told_in_its_unit(
+    quantity: str, basis: str, unit: str
+) -> None:
+    swing = replace(SWING, quantity=quantity, basis=basis, low=1.0, high=2.0)
+    today = sample_today()
+    text = " ".join(verdict_sentences(replace(today, verdict=replace(today.verdict, swing=swing))))
+    assert f"at {unit} or more it is" in text
 
 
 def test_steps_are_numbered_and_say_what_they_buy_and_that_they_are_a_plan() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TypeGuard
 
 from watervane.records import Act, Danger, Driver, Finding, ReadAlarm, Swing, Today, WeekPlan
+from watervane.units import QUANTITY_UNITS
 from watervane.wording.amounts import (
     acidity,
     concentration,
@@ -15,7 +16,7 @@ from watervane.wording.amounts import (
 )
 from watervane.wording.dates import weekday_date
 from watervane.wording.first_aid import act_texts
-from watervane.wording.shown import ION_PER_N, both_bases
+from watervane.wording.shown import ION_PER_N, both_bases, shown_species
 from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase
 from watervane.wording.watched import amount_text, doubted, of_limit, quantity_name
@@ -287,11 +288,23 @@ def _mind(swing: Swing) -> str:
     name = QUANTITY_NAMES.get(swing.quantity, swing.quantity)
     key = "verdict-mind-falls" if swing.if_low < swing.if_high else "verdict-mind-rises"
     write: Callable[[float], str] = acidity if swing.quantity == "ph" else concentration
-    told = {"low": write(swing.low), "high": write(swing.high)}
+    unit = _unit_read(swing)
+    told = {"low": f"{write(swing.low)}{unit}", "high": f"{write(swing.high)}{unit}"}
     chances = {"if_low": out_of_twenty(swing.if_low), "if_high": out_of_twenty(swing.if_high)}
     if swing.low <= 0.0:
         key = "verdict-mind-none"
     return phrase(key, quantity=name, kit=kit, **told, **chances)
+
+
+def _unit_read(swing: Swing) -> str:
+    """The unit of what a kit may show, with a blank before it; nothing where none is told."""
+    if swing.quantity in ION_PER_N:
+        unit = (
+            "mg/L" if swing.basis == "unknown" else shown_species(swing.quantity, swing.basis).unit
+        )
+    else:
+        unit = QUANTITY_UNITS.get(swing.quantity, "").replace("degC", "\N{DEGREE SIGN}C")
+    return f" {unit}" if unit else ""
 
 
 def _chances(way: WeekPlan) -> dict[str, str]:
