@@ -126,9 +126,7 @@ def world_of(novice: Novice) -> World:
     return World(tank, wild, unlogged, count)
 
 
-def course_of(
-    world: World, tank: Tank, days: int = DAYS, also_d: Iterable[float] = ()
-) -> Course:
+def course_of(world: World, tank: Tank, days: int = DAYS, also_d: Iterable[float] = ()) -> Course:
     """The true course of the water, with what is left out of the log.
 
     Parameters
