@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from watervane.advice import acts
-from watervane.advice.menu import Setting, finer, singles, together
+from watervane.advice.menu import Setting, finer, later, put_off, singles, together
 from watervane.process.calendar import Calendar, events_through
 from watervane.process.timeline import timeline
 from watervane.records import AnimalsOut, Dose, Feed, Habit, Span, Tank, WaterChange
@@ -137,3 +137,36 @@ def test_a_change_is_cut_down_by_notches_to_the_next_smaller_one_tried() -> None
     shares = [other[0].amount for other in finer(way, tried, SETTING)]
     assert shares == [0.45, 0.4, 0.35]
     assert list(finer((acts.fast(AT, 2.0),), tried, SETTING)) == []
+
+
+def test_one_change_can_be_put_off_whole_or_smaller_with_all_else_as_it_was() -> None:
+    way = (acts.change(AT, 0.5, 60.0), acts.fast(AT, 2.0))
+    moved = list(later(way, SETTING))
+    assert [each[0].wait_d for each in moved] == [1.0, 2.0, 3.0]
+    for each in moved:
+        assert each[0].at == AT + timedelta(days=each[0].wait_d)
+        assert each[0].amount < 0.5
+        assert each[0].minutes < way[0].minutes
+        assert each[1] is way[1]
+    whole = put_off(way, SETTING, 2.0)
+    assert whole is not None
+    assert (whole[0].amount, whole[0].minutes) == (0.5, way[0].minutes)
+    event = acts.events_of(whole[0])[0]
+    assert event.at == AT + timedelta(days=2)
+
+
+def test_what_is_done_again_waits_for_a_test_or_waits_already_is_not_put_off() -> None:
+    daily = (acts.change(AT, 0.3, 60.0, 7, 1.0),)
+    read = (acts.check(AT, 0.5, 60.0, (3, 2.0), (("ammonia", 1.0),)),)
+    waits = put_off((acts.change(AT, 0.3, 60.0),), SETTING, 1.0)
+    assert waits is not None
+    for way in (daily, read, waits, (acts.fast(AT, 2.0),), (*daily, *waits)):
+        assert list(later(way, SETTING)) == []
+
+
+def test_a_change_that_is_put_off_is_cut_down_on_its_own_day() -> None:
+    waits = put_off((acts.change(AT, 0.3, 60.0),), SETTING, 2.0)
+    assert waits is not None
+    smaller = list(finer(waits, [waits], SETTING))
+    assert [each[0].amount for each in smaller] == [0.25, 0.2, 0.15, 0.1, 0.05]
+    assert {(each[0].at, each[0].wait_d) for each in smaller} == {(AT + timedelta(days=2), 2.0)}

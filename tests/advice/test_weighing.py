@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from watervane.advice.acts import change, fast, seed, zeolite
-from watervane.advice.weighing import SLACK, choose, frontier
+from watervane.advice.weighing import SLACK, choose, frontier, serves_as
 from watervane.records import Act, AllowedRisk, WeekPlan
 
 AT = datetime(2026, 3, 10, 18, tzinfo=UTC)
@@ -174,6 +174,30 @@ def test_each_line_of_the_frontier_takes_more_work_and_leaves_less_of_something(
     for before, after in pairwise(found):
         assert after.minutes > before.minutes
         assert any(after.chances[t] < before.chances[t] - SLACK[t] + 1e-12 for t in TIERS)
+
+
+def test_of_as_much_work_what_is_done_today_is_chosen() -> None:
+    """A day later may leave a little less at the end of the week: nobody is to wait for that."""
+    today, tomorrow = change(AT, 0.3, 50.0), replace(change(AT, 0.3, 50.0), wait_d=1.0)
+    ways = [_plan(0, 0.0, 0.5, 0.0), _plan(24, 0.0, 0.03, 0.0, tomorrow),
+            _plan(24, 0.0, 0.04, 0.0, today)]  # fmt: skip
+    assert choose(ways, AllowedRisk()).chosen is ways[2]
+    trifle = _plan(21, 0.0, 0.04, 0.0, replace(tomorrow, amount=0.25))
+    assert choose([*ways, trifle], AllowedRisk()).chosen is ways[2]
+    smaller = _plan(15, 0.0, 0.04, 0.0, replace(tomorrow, amount=0.2))
+    assert choose([*ways, trifle, smaller], AllowedRisk()).chosen is smaller
+
+
+@given(chances, chances)
+def test_what_serves_as_well_keeps_every_tier_that_was_kept(
+    own: tuple[float, float, float], other: tuple[float, float, float]
+) -> None:
+    risk = AllowedRisk()
+    chosen, later = _plan(24.0, *own), _plan(24.0, *other)
+    assert serves_as(chosen, chosen, risk)
+    if serves_as(later, chosen, risk):
+        for tier in TIERS:
+            assert later.chances[tier] <= max(risk.of(tier), chosen.chances[tier] + SLACK[tier])
 
 
 def test_work_grows_with_the_water_carried_and_a_hose_carries_more() -> None:

@@ -13,9 +13,10 @@ import numpy as np
 import pytest
 
 from watervane.advice.acts import change, with_acts
+from watervane.advice.weighing import SLACK
 from watervane.engine import today
 from watervane.engine.futures import Standing, future, limits_of, stand
-from watervane.engine.today import today_of
+from watervane.engine.today import HURRIES, _ph_told, today_of
 from watervane.forecast.harm_after import chance_by_tier, harm_after
 from watervane.process.day_grid import USUAL
 from watervane.records import (
@@ -122,7 +123,7 @@ def test_coarse_steps_and_a_part_of_the_members_choose_as_all_of_them_do(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Screening may only save time."""
-    module = sys.modules["watervane.engine.today"]
+    module = sys.modules["watervane.engine.week_ways"]
     quick = replace(_standing(), threads=1)
     monkeypatch.setattr(module, "SCREENED", 60)
     screened = today_of(quick, seed=5)
@@ -295,3 +296,45 @@ def test_a_higher_reading_never_gives_a_milder_verdict() -> None:
         ranks.append(grave.index(_today(tank).verdict.key))
     assert ranks == sorted(ranks)
     assert ranks[-1] >= grave.index("reading-harmful")
+
+
+def test_a_change_that_can_wait_serves_as_well_on_that_day() -> None:
+    """In a young tank fed lightly: judged once more by a run of its own."""
+    standing = _standing(0.05)
+    found = today_of(standing, seed=5)
+    assert found.chosen is not None
+    (act,) = found.chosen.acts
+    assert (act.kind, act.wait_d) == ("change", 0.0)
+    assert found.can_wait_d > 0.0
+    chances = {}
+    for days in (0.0, found.can_wait_d):
+        late = replace(act, at=act.at + timedelta(days=days))
+        tank = with_acts(standing.tank, [late], standing.calendar, found.warmth_c)
+        course, begin = future(standing, tank, 8), standing.calendar.days(act.at)
+        after = harm_after(course, limits_of(standing), begin, standing.as_of_d + 7.0)
+        chances[days] = chance_by_tier(after)
+    assert chances[0.0] == pytest.approx(dict(found.chosen.chances), abs=1e-9)
+    late_chances = chances[found.can_wait_d]
+    for tier in ("acute", "chronic"):
+        assert tier in found.good_enough
+        assert late_chances[tier] <= found.allowed.of(tier)
+    assert late_chances["comfort"] <= chances[0.0]["comfort"] + SLACK["comfort"]
+
+
+def test_where_harm_is_likely_no_change_is_put_off() -> None:
+    found = _overfed()
+    assert found.verdict.key in HURRIES
+    assert found.can_wait_d == 0.0
+    assert all(act.wait_d == 0.0 for way in found.frontier for act in way.acts)
+
+
+def test_a_ph_that_was_read_is_told_in_the_hour_and_one_that_was_not_is_to_be_read() -> None:
+    standing = _standing()
+    course = future(standing, standing.tank, 2)
+    assert _ph_told(standing, course) is None
+    read = Reading(AS_OF - timedelta(hours=1), "ph", ReadingValue("exact", 7.5, 7.5, "none", "7.5"))
+    tank = replace(standing.tank, readings=(read,))
+    told = _ph_told(replace(standing, tank=tank), course)
+    assert told == pytest.approx(float(np.median(course.output("ph")[-1])), abs=0.5)
+    old = replace(read, at=AS_OF - timedelta(days=4))
+    assert _ph_told(replace(standing, tank=replace(tank, readings=(old,))), course) is None

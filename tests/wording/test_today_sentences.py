@@ -26,6 +26,7 @@ KEYS = ("emergency", "harm-likely", "harm-possible", "strain-likely", "strain-po
         "harm-later", "out-of-range", "nothing-points-to-harm", "no-animals")  # fmt: skip
 ACTS = (
     acts.change(AT, 0.25, 60.0),
+    replace(acts.change(AT, 0.25, 60.0), wait_d=2.0),
     acts.change(AT, 0.25, 60.0, 7),
     acts.change(AT, 0.25, 60.0, 4, 2.0),
     acts.check(AT, 0.5, 60.0, (6, 1.0), (("ammonia", 0.5), ("nitrite", 0.1))),
@@ -267,3 +268,19 @@ def test_where_a_line_of_no_more_work_leaves_as_few_the_caption_says_why_it_is_n
     rival = replace(own, acts=(acts.air(AT, 60.0),))
     beside = replace(today, frontier=(*today.frontier, rival))
     assert "as few of them" in ways_table(beside).caption
+
+
+def test_a_change_that_is_put_off_is_told_with_its_day_after_what_is_done_today() -> None:
+    later = replace(acts.change(AT, 0.2, 60.0), at=datetime(2026, 3, 12, 18, tzinfo=UTC), wait_d=2)
+    day = replace(sample_today(), chosen=replace(PLANNED, acts=(later, acts.fast(AT, 2.0))))
+    steps = step_sentences(day)
+    assert steps[0].startswith("1. Give no food")
+    assert steps[1].startswith("2. On Thursday 12 March, change 20 % of the water (12 L)")
+    assert short_act(later) == "20 % on Thu 12 Mar"
+
+
+def test_how_long_the_change_may_wait_is_told_where_it_may() -> None:
+    assert "does not suit you" not in " ".join(step_sentences(sample_today()))
+    waits = replace(sample_today(), can_wait_d=2.0)
+    text = " ".join(step_sentences(waits))
+    assert "the water change serves as well until Thursday 12 March" in text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from watervane.advice.acts import (
     air,
@@ -27,6 +27,8 @@ ONCE = (0.15, 0.3, 0.5, 0.75)
 DAILY, EVERY_SECOND = (0.2, 0.35, 0.5), (0.3, 0.5)
 CHECKS = ((6, 1.0), (3, 2.0))  # how many times, and how many days apart
 CHECK_SHARE = 0.5
+PUT_OFF_D = (1.0, 2.0, 3.0)  # of one change; farther off the next reading tells more
+SMALLER = 2.0 / 3.0  # of the share, where a change that is put off is to be less work
 FAST_D, LESS_D = 2.0, 7.0
 NOTCH = 0.05  # of the water: a keeper's eye is no finer
 WASTE = ("ammonia", "nitrite")
@@ -140,8 +142,52 @@ def finer(way: Way, tried: Sequence[Way], told: Setting) -> Iterator[Way]:
     steps = round((act.amount - floor) / NOTCH) - 1
     for k in range(1, steps + 1):
         share = round(act.amount - k * NOTCH, 2)
-        less = change(told.at, share, told.volume_l, act.times, act.every_days)
+        less = change(act.at, share, told.volume_l, act.times, act.every_days)
+        less = replace(less, wait_d=act.wait_d)
         yield (*way[:place], less, *way[place + 1 :])
+
+
+def later(way: Way, told: Setting) -> Iterator[Way]:
+    """The same way with its one water change put off by days, and smaller.
+
+    What is left at the end of a week in which a level climbs is less after a later change, so
+    that a smaller one may do; whether those days are borne is told by their future.
+
+    Parameters
+    ----------
+    way
+        With one change of today; of another nothing comes.
+    told
+        As in `singles`.
+    """
+    for days in PUT_OFF_D:
+        yield from filter(None, [put_off(way, told, days, SMALLER)])
+
+
+def put_off(way: Way, told: Setting, days: float, part: float = 1.0) -> Way | None:
+    """The same way with its one water change some days later; ``None`` where it has not just one.
+
+    Parameters
+    ----------
+    way
+        With a change of today.
+    told
+        As in `singles`.
+    days
+        Later. [d]
+    part
+        Of the change's share that is changed then.
+    """
+    changes = [act for act in way if act.kind in ("change", "check")]
+    if len(changes) != 1 or changes[0].kind != "change" or changes[0].times > 1:
+        return None
+    now = changes[0]
+    if now.wait_d:
+        return None
+    share = now.amount if part == 1.0 else max(round(part * now.amount / NOTCH), 1) * NOTCH
+    at = told.at + timedelta(days=days)
+    then = replace(change(at, round(share, 2), told.volume_l), wait_d=days)
+    return tuple(then if act is now else act for act in way)
 
 
 def _changes(told: Setting) -> list[Way]:

@@ -17,6 +17,7 @@ WORTH_MIN: Mapping[str, float] = {"acute": 1500.0, "chronic": 600.0}
 NEARLY = 0.1  # of what the best way gains may be left
 TRIFLE_H = 2.0  # of a burden
 EASE_MIN = 90.0  # a week, that taking away all of what is uncomfortable is worth
+PUT_OFF_MIN = 5.0  # that a step of a later day, which has to be remembered, must save at least
 AS_MUCH_AGAIN, LITTLE_MIN = 1.5, 40.0  # work for comfort over that for harm, and at least
 # Not every keeper can: what takes another tank or a purchase is nobody's first step.
 HELPED = frozenset({"seed", "move-out", "zeolite"})
@@ -88,8 +89,35 @@ def _kept(
         if best > risk.of(tier):
             least = _eased if tier == "comfort" else _least_burden
             left = least(left, ways[0], tier)
-    left.sort(key=lambda way: (way.minutes, way.hours["acute"], way.hours["chronic"]))
+    left.sort(key=_least_first)
     return left, allowed
+
+
+def _least_first(way: WeekPlan) -> tuple[float, ...]:
+    return _effort(way), way.minutes, way.hours["acute"], way.hours["chronic"]
+
+
+def _effort(way: WeekPlan) -> float:
+    """Minutes, with what it costs to put off: nobody is asked to wait for nothing."""
+    return way.minutes + PUT_OFF_MIN * any(act.wait_d for act in way.acts)
+
+
+def serves_as(other: WeekPlan, chosen: WeekPlan, risk: AllowedRisk) -> bool:
+    """Whether another way keeps every tier that the chosen one keeps, and adds nothing to others.
+
+    Parameters
+    ----------
+    other, chosen : WeekPlan
+        On the same members.
+    risk : AllowedRisk
+    """
+    return all(
+        other.chances[tier] <= risk.of(tier)
+        if chosen.chances[tier] <= risk.of(tier)
+        else other.chances[tier] <= chosen.chances[tier] + SLACK[tier]
+        and _burden(other, tier) <= (1.0 + NEARLY) * _burden(chosen, tier) + TRIFLE_H
+        for tier in TIERS
+    )
 
 
 def _gain(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> float:
@@ -116,11 +144,11 @@ def _eased(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> list[WeekP
 
     def worth(way: WeekPlan) -> float:
         eased = (burden - _burden(way, tier)) / burden
-        return EASE_MIN * eased - way.minutes
+        return EASE_MIN * eased - _effort(way)
 
     best = max(ways, key=worth)
-    idle = min(way.minutes for way in ways)
-    return [best] if worth(best) > max(worth(w) for w in ways if w.minutes == idle) else list(ways)
+    idle = min(_effort(way) for way in ways)
+    return [best] if worth(best) > max(worth(w) for w in ways if _effort(w) == idle) else list(ways)
 
 
 def _least_burden(ways: Sequence[WeekPlan], planned: WeekPlan, tier: str) -> list[WeekPlan]:

@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
-from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
-from watervane.advice.acts import with_acts, work_of
 from watervane.advice.emergency import subject_of, within_the_hour
-from watervane.advice.menu import Setting, finer, singles, together
+from watervane.advice.menu import Setting
 from watervane.advice.notes import with_notes
+from watervane.advice.read_alarm import latest_readings
 from watervane.advice.weighing import Choice, choose, frontier
-from watervane.engine.answered import answered
 from watervane.engine.crowding import crowding
 from watervane.engine.futures import Standing, future, limits_of, population, stop_at
 from watervane.engine.left_out import without_changes
@@ -25,18 +21,16 @@ from watervane.engine.marks_to_read import marks_to_read
 from watervane.engine.read_alarm import read_alarm
 from watervane.engine.remarks import assumptions
 from watervane.engine.stand_carried import stand_carried
-from watervane.engine.stratified import stratified
 from watervane.engine.swing import swing
-from watervane.engine.verdict import WEEK_D, dangers, look_ahead, passes_soon, verdict
+from watervane.engine.verdict import dangers, look_ahead, passes_soon, verdict
+from watervane.engine.week_ways import DAYS, Progress, Stage, can_wait_d, judged_way, searched
 from watervane.forecast.harm import course_water
-from watervane.forecast.harm_after import After, chance_by_tier, harm_after
 from watervane.inference.carrying import Carried
-from watervane.limits import TIERS, Limit, Water
+from watervane.limits import Limit, Water
 from watervane.process.calendar import events_through
 from watervane.process.run import Course
 from watervane.process.timeline import timeline
 from watervane.records import (
-    Act,
     AllowedRisk,
     Danger,
     Feed,
@@ -48,30 +42,9 @@ from watervane.records import (
     WeekPlan,
 )
 
-Numbers = NDArray[np.float64]
-Progress = Callable[[str, float], None]
 Early = Callable[[Today], None]
-DAYS = 8  # local days looked at: seven full ones after the moment
-SCREENED = 250  # members a way is tried on first: a narrow block of the program is as wide
-FINALISTS = 3
-MAINS = 2  # water changes tried together with other things
 FIRST_STEP = timedelta(minutes=30)
-TOLD = 0.005
-
-
-@dataclass(frozen=True)
-class _Stage:
-    """What ways are tried on."""
-
-    standing: Standing
-    limits: tuple[Limit, ...]
-    setting: Setting
-    warmth_c: float
-    accuracy: str = "sampling"
-
-    def some(self, index: NDArray[np.int64]) -> _Stage:
-        """To try ways on a part of the members, in coarser steps."""
-        return replace(self, standing=self.standing.some(index), accuracy="screening")
+HURRIES = ("emergency", "harm-likely", "reading-harmful")  # verdicts under which nothing waits
 
 
 def today(
@@ -149,20 +122,24 @@ def today_of(
     if said.leading is not None:
         harmed = passes_soon(standing, ahead, said.leading)
         said = replace(said, swing=swing(standing, planned_course, harmed, seed))
+    ph = _ph_told(standing, planned_course)
     if early is not None:
-        early(_composed(standing, seed, allowed, begun, said))
+        early(_composed(standing, seed, allowed, begun, said, ph=ph))
     stage = _staged(standing, limits, planned_course)
-    planned = _judged_way((), planned_course, stage)
+    planned = judged_way((), planned_course, stage)
     bare = without_changes(standing, DAYS)
-    left_out = None if bare is None else _judged_way((), future(standing, bare, DAYS), stage)
+    left_out = None if bare is None else judged_way((), future(standing, bare, DAYS), stage)
     stage = replace(
         stage, setting=replace(stage.setting, in_doubt=_in_doubt(planned, found, allowed))
     )
-    tried = [planned, *_searched(stage, planned_course, allowed, progress)]
-    stepped = _composed(standing, seed, allowed, begun, said, tried)
+    hurries = said.key in HURRIES
+    tried = [planned, *searched(stage, planned_course, allowed, progress, hurries=hurries)]
+    stepped = _composed(standing, seed, allowed, begun, said, tried, ph=ph)
     stepped = replace(stepped, warmth_c=stage.warmth_c, left_out=left_out)
     if early is not None:
         early(with_notes(stepped, stage.setting, limits))
+    if stepped.chosen is not None and not hurries:
+        stepped = replace(stepped, can_wait_d=can_wait_d(stage, stepped.chosen, allowed))
     stock = crowding(standing, limits, allowed)
     how = standing.how_made(begun)
     return with_notes(replace(stepped, stock=stock, diagnostics=how), stage.setting, limits)
@@ -175,7 +152,7 @@ def _milder(said: Verdict, alarm: ReadAlarm) -> bool:
     return alarm.limit.tier == "acute" or said.key not in ("harm-possible", "strain-likely")
 
 
-def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _Stage:
+def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> Stage:
     at = stop_at(planned.stops_d, standing.as_of_d)
     animals = population(standing)
     warmth = float(np.median(planned.output("temperature_c")[at]))
@@ -203,7 +180,7 @@ def _staged(standing: Standing, limits: tuple[Limit, ...], planned: Course) -> _
         own=standing.tank.own_animals,
         marks=marks_to_read(limits, _water_at(planned, at), standing.tank.kits.values()),
     )
-    return _Stage(standing, limits, setting, warmth)
+    return Stage(standing, limits, setting, warmth)
 
 
 def _water_at(course: Course, place: int) -> Water:
@@ -222,6 +199,14 @@ def _liked_warmth(limits: Iterable[Limit], now_c: float) -> tuple[float, bool]:
     return round(0.5 * (low + high), 1), now_c > 0.5 * (low + high)
 
 
+def _ph_told(standing: Standing, planned: Course) -> float | None:
+    """The middle member's pH now, where somebody read it of late; else it has to be read. [-]"""
+    if not latest_readings(standing.tank.readings, standing.as_of, {"ph": "ph"}):
+        return None
+    at = stop_at(planned.stops_d, standing.as_of_d)
+    return float(np.median(planned.output("ph")[at]))
+
+
 def _in_doubt(planned: WeekPlan, found: Sequence[Danger], allowed: AllowedRisk) -> frozenset[str]:
     """Subjects whose chance, in a tier over its accepted risk, is worth doing something about."""
     doubt = set()
@@ -234,121 +219,6 @@ def _in_doubt(planned: WeekPlan, found: Sequence[Danger], allowed: AllowedRisk) 
             if subject == "ph" and sides.get((tier, subject)) == "below":
                 doubt.add("ph_below")
     return frozenset(doubt)
-
-
-def _searched(
-    stage: _Stage, planned: Course, allowed: AllowedRisk, progress: Progress | None
-) -> list[WeekPlan]:
-    """Try all on a part of the members in coarse steps; then the best on all, in finer ones."""
-    first = singles(stage.setting)
-    if not first:
-        return []
-    index = _close_and_far(stage, planned, SCREENED)
-    few = stage.some(index)
-    screened = [_judged_way((), _of_some(planned, index), few), *_tried(few, first, progress, 0.0)]
-    second = together(_mains(screened, allowed), few.setting)
-    screened += _tried(few, second, progress, 0.4)
-    choice = choose(screened, allowed)
-    closer = list(finer(choice.chosen.acts, [plan.acts for plan in screened], few.setting))
-    screened += _tried(few, closer, progress, 0.9)
-    finalists: list[tuple[Act, ...]] = []
-    left = list(screened)
-    for _ in range(FINALISTS):
-        choice = choose(left, allowed)
-        for one in (choice.chosen, choice.runner_up):
-            if one is not None and one.acts and one.acts not in finalists:
-                finalists.append(one.acts)
-        left = [one for one in left if one.acts not in finalists or not one.acts]
-    sure = {plan.acts: plan for plan in _tried(stage, finalists, None, 1.0)}
-    return [sure.get(plan.acts, plan) for plan in screened[1:]]
-
-
-def _mains(screened: Sequence[WeekPlan], allowed: AllowedRisk) -> list[tuple[Act, ...]]:
-    """Water changes to go on with: the least that is enough, or all but, and lighter ones."""
-    changes = sorted(
-        (plan for plan in screened if any(act.kind in ("change", "check") for act in plan.acts)),
-        key=lambda plan: plan.minutes,
-    )
-    if not changes:
-        return []
-    best = choose([screened[0], *changes], allowed).chosen
-    place = changes.index(best) if best in changes else 0
-    return [plan.acts for plan in changes[max(place - MAINS + 1, 0) : place + 1]]
-
-
-def _close_and_far(stage: _Stage, planned: Course, count: int) -> NDArray[np.int64]:
-    """Members evenly over how close they come to a limit as planned, so that few tell as much."""
-    after = _after(planned, stage)
-    worst = np.max([one.worst for one in after.values() if one.tier == "acute"], axis=0)
-    return stratified(worst, count)
-
-
-def _run(way: tuple[Act, ...], stage: _Stage) -> WeekPlan:
-    """Run and judge one way: both take about as long, so both go beside those of others."""
-    standing, tank = stage.standing, _tank_of(way, stage)
-    check = next((act for act in way if act.kind == "check"), None)
-    if check is None:
-        course = future(standing, tank, DAYS, threads=1, accuracy=stage.accuracy)
-        return _judged_way(way, course, stage)
-    found = answered(standing, tank, check, DAYS, stage.warmth_c, stage.accuracy)
-    return _judged_way(way, found.course, stage, float(found.changes.mean()))
-
-
-def _tried(
-    stage: _Stage, menu: Sequence[tuple[Act, ...]], progress: Progress | None, done: float
-) -> list[WeekPlan]:
-    found: list[WeekPlan] = []
-    with ThreadPoolExecutor(max(stage.standing.threads, 1)) as pool:
-        for plan in pool.map(partial(_run, stage=stage), menu):
-            found.append(plan)
-            if progress is not None:
-                progress("steps", min(done + 0.4 * len(found) / len(menu), 1.0))
-    return found
-
-
-def _tank_of(way: tuple[Act, ...], stage: _Stage) -> Tank:
-    standing = stage.standing
-    return with_acts(standing.tank, way, standing.calendar, stage.warmth_c)
-
-
-def _judged_way(
-    way: tuple[Act, ...], course: Course, stage: _Stage, answers: float = 0.0
-) -> WeekPlan:
-    after = _after(course, stage, passing_only=True)
-    by_subject = {
-        f"{tier}/{subject}": float(one.passed.mean())
-        for (tier, subject), one in after.items()
-        if one.passed.mean() > TOLD
-    }
-    hours = {
-        tier: sum(float(one.hours.mean()) for one in after.values() if one.tier == tier)
-        for tier in TIERS
-    }
-    burden = {
-        tier: sum(float(one.burden.mean()) for one in after.values() if one.tier == tier)
-        for tier in TIERS
-    }
-    return WeekPlan(
-        way,
-        *work_of(way, answers),
-        chance_by_tier(after),
-        hours,
-        burden,
-        by_subject,
-    )
-
-
-def _after(
-    course: Course, stage: _Stage, *, passing_only: bool = False
-) -> Mapping[tuple[str, str], After]:
-    begin_d = stage.standing.calendar.days(stage.setting.at)
-    end_d = stage.standing.as_of_d + WEEK_D
-    pressure = stage.standing.pressure_atm
-    return harm_after(course, stage.limits, begin_d, end_d, pressure, passing_only=passing_only)
-
-
-def _of_some(course: Course, index: NDArray[np.int64]) -> Course:
-    return replace(course, outputs=course.outputs[..., index])
 
 
 def _shown(tried: Sequence[WeekPlan], choice: Choice | None) -> tuple[WeekPlan, ...]:
@@ -366,11 +236,13 @@ def _composed(
     begun: float,
     said: Verdict,
     tried: Sequence[WeekPlan] = (),
+    *,
+    ph: float | None = None,
 ) -> Today:
     choice = choose(tried, allowed) if tried else None
     emergency: tuple[Finding, ...] = ()
     alarm = said.alarm
-    ph = next((d.value.p50 for d in said.drivers if d.name == "ph"), None)
+    ph = next((d.value.p50 for d in said.drivers if d.name == "ph"), ph)
     if said.key == "reading-harmful" and alarm is not None and alarm.limit.tier == "acute":
         emergency = within_the_hour([subject_of(alarm.limit.subject, alarm.limit.side)], ph)
     if said.key == "emergency" and said.leading is not None:

@@ -85,6 +85,7 @@ def _today(told: Mapping[str, Any]) -> Today:
         warmth_c=float(told["warmth_c"]),
         left_out=_plan(told.get("changes_left_out")),
         watch=read_watch(told.get("watch")),
+        can_wait_d=float(told.get("can_wait_d", 0.0)),
         **{name: tuple(map(read_finding, told.get(name, ()))) for name in _MORE},
     )
 
@@ -183,6 +184,7 @@ def _act(told: Mapping[str, Any]) -> Act:
         told["minutes"],
         told["source_water_l"],
         tuple(told.get("where_read_mg_n_per_l", {}).items()),
+        float(told.get("put_off_d", 0.0)),
     )
 
 

@@ -115,6 +115,8 @@ class Act:
         ``degC``; empty where there is nothing to measure.
     times, every_days
         How often.
+    wait_d
+        Days put off on purpose; none of what is done at once. [d]
     what
         A substance, or a species.
     minutes, litres
@@ -134,6 +136,7 @@ class Act:
     minutes: float = 0.0
     litres: float = 0.0
     above: tuple[tuple[str, float], ...] = ()
+    wait_d: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,6 +230,8 @@ class Today:
         What leaves the course foretold for it; none of a file, of which nothing was kept.
     left_out
         The next seven days with the planned water changes left out; none where none is planned.
+    can_wait_d
+        How long the one water change of the chosen way can be put off and serve as well. [d]
     """
 
     tank: str
@@ -250,11 +255,16 @@ class Today:
     stock: tuple[Finding, ...] = ()
     watch: Watch | None = None
     left_out: WeekPlan | None = None
+    can_wait_d: float = 0.0
 
     @property
     def in_order(self) -> tuple[tuple[int, Act], ...]:
-        """The chosen acts with their places; where oxygen harms, air before the rest of its day."""
+        """The chosen acts with their places, what is put off last.
+
+        Where oxygen harms, air comes before the rest of its day.
+        """
         acts = () if self.chosen is None else tuple(enumerate(self.chosen.acts))
+        acts = tuple(sorted(acts, key=lambda one: one[1].wait_d))
         leading = self.verdict.leading
         if leading is None or leading.subject != "oxygen":
             return acts

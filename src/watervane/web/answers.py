@@ -204,7 +204,8 @@ def _hour_change(today: Today | None, acts: Sequence[Act]) -> str:
     alarm = None if today is None else today.verdict.alarm
     if alarm is not None and alarm.after:
         return ""
-    return next((act_sentence(act) for act in acts if act.kind == "change"), "")
+    at_once = (act for act in acts if act.kind == "change" and not act.wait_d)
+    return next(map(act_sentence, at_once), "")
 
 
 def _follows(told: AtOnce, looked: LookedAt) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import timedelta
 from typing import TypeGuard
 
 from watervane.records import Act, Danger, Driver, Finding, ReadAlarm, Swing, Today, WeekPlan
@@ -14,7 +15,7 @@ from watervane.wording.amounts import (
     number,
     out_of_twenty,
 )
-from watervane.wording.dates import weekday_date
+from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.first_aid import act_texts
 from watervane.wording.shown import ION_PER_N, both_bases, shown_species
 from watervane.wording.tables import QUANTITY_NAMES
@@ -88,6 +89,10 @@ def step_sentences(today: Today) -> list[str]:
         sentences = _numbered([act_sentence(act) for _, act in today.in_order])
         before = {f"{tier}_before": out_of_twenty(planned.chances[tier]) for tier in TIERS}
         sentences.append(phrase("steps-buys", **_chances(chosen), **before, **_work(chosen)))
+        if today.can_wait_d:
+            until = today.as_of + timedelta(days=today.can_wait_d)
+            day = weekday_date(until, beside=today.as_of)
+            sentences.append(phrase("steps-can-wait", day=day))
     missed = [phrase(f"tier-{t}") for t in TIERS[:2] if t not in today.good_enough]
     if missed:
         told = {"tiers": listed(missed), "tried": today.tried}
@@ -316,8 +321,10 @@ def _work(way: WeekPlan) -> dict[str, str]:
 
 
 def _often(act: Act) -> str:
-    if act.kind not in ("change", "check") or (act.kind == "change" and act.times == 1):
+    if act.kind not in ("change", "check"):
         return ""
+    if act.kind == "change" and act.times == 1:
+        return "-later" if act.wait_d else ""
     return "-daily" if act.every_days == 1.0 else "-every"
 
 
@@ -326,6 +333,8 @@ def _told(act: Act) -> dict[str, object]:
         "percent": f"{100.0 * act.amount:.0f}",
         "litres": number(act.litres, 2),
         "amount": f"{act.amount:.3g}",
+        "day": weekday_date(act.at),
+        "short_day": short_date(act.at),
         "more": act.times - 1,
         "times": act.times,
         "every": f"{act.every_days:g}",
