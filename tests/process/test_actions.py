@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from watervane.process.actions import act
+from watervane.process.arrays import jax
 from watervane.process.colony_care import (
     clean_action,
     media_moved_action,
@@ -46,6 +47,7 @@ THETA = {
     "seed_ammonia_density_mg_per_m2": np.full((1, 2), 4.0),
     "seed_nitrite_density_mg_per_m2": np.full((1, 2), 1.3),
 }
+COMPILED = jax.jit(act)  # once for all: piece by piece each step of it is compiled by itself
 
 
 def _state(volume: float = 1.0, **amounts: float) -> TankState:
@@ -62,7 +64,7 @@ def _act(action: Action, state: TankState, luck: float = 0.5) -> dict[str, Any]:
     row = {name: values[0] for name, values in rows.items()}
     noise = {name: np.ones((1, 2)) for name in ("food", "change")}
     noise |= {"luck": np.full((1, 2), luck), "death": np.zeros((1, 2))}
-    after = act(state, row, THETA, SOURCE, noise)
+    after = COMPILED(state, row, THETA, SOURCE, noise)
     found = {name: np.asarray(after.amounts)[i, 0] for name, i in COLUMN.items()}
     return found | {
         "volume": np.asarray(after.volume_ratio)[0],
