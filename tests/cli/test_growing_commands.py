@@ -146,6 +146,8 @@ def test_a_limit_in_the_way_is_told_with_its_level_as_n_and_as_a_kit_of_the_ion_
     assert level_words(limit) == " (over 3.1 mg N/L; a kit of the ion shows 10 mg/L as nitrite)"
     oxygen = replace(limit, quantity="oxygen_mg_per_l", side="below", level=4.0)
     assert level_words(oxygen) == " (under 4.0 mg/L)"
+    free = replace(limit, quantity="free_ammonia_mg_n_per_l", level=0.041)
+    assert level_words(free) == " (free ammonia over 0.041 mg N/L)", "a kit reads all of it"
     assert level_words(None) == ""
 
 

@@ -201,6 +201,7 @@ def _print(
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
     if not tables:
         printer.sentence("")
+    printer.meaning()
     later = [finding for finding in told.findings if finding not in first]
     printer.remarks((*found.findings, *later, *told.diagnostics.findings), full=full)
     return _code(found)

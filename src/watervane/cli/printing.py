@@ -16,7 +16,7 @@ from watervane.cli.emblem import emblem_lines
 from watervane.cli.glyphs import PLAIN, glyphs_for
 from watervane.cli.terminal_chart import chart_lines, chief_panel
 from watervane.records import Finding
-from watervane.wording import finding_line
+from watervane.wording import finding_line, phrase
 from watervane.wording.brief import brief_findings
 
 MOST_COLUMNS = 100  # longer lines of prose are hard to read
@@ -111,6 +111,11 @@ class Printer:
     def item(self, text: str) -> None:
         """A list item with a hanging indent."""
         self._hanging(Text(self._said(text)), f"{self._glyphs.bullet} ", " " * INDENT)
+
+    def meaning(self) -> None:
+        """What imagined tanks are, where figures were counted in them."""
+        self.sentence(phrase("imagined-meaning"))
+        self.sentence("")
 
     def remarks(self, findings: Sequence[Finding], *, full: bool) -> None:
         """What else to know: each in full, or what was only assumed in one line."""

@@ -97,6 +97,7 @@ def _print(found: Rehearsed, printer: Printer, *, full: bool) -> None:
         else:
             printer.sentence(phrase("rehearsal-same"))
             printer.sentence("")
+    printer.meaning()
     printer.remarks(found.findings, full=full)
 
 

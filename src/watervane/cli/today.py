@@ -99,6 +99,7 @@ def _print(found: Judged, printer: Printer, *, of_file: bool, full: bool) -> Non
     if len(day.frontier) > 1:
         table = ways_table(day)
         printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+        printer.meaning()
     printer.remarks(_remarks(found, of_file=of_file), full=full)
 
 

@@ -47,6 +47,7 @@ def _print(found: Compared, printer: Printer, *, full: bool) -> None:
         printer.sentence("")
     table = start_table(found.ways)
     printer.table(WordTable(table.title, table.caption, table.headers, table.rows))
+    printer.meaning()
     for remark in start_remarks(found.ways):
         printer.item(remark)
     printer.remarks((*found.findings, *found.ways.diagnostics.findings), full=full)

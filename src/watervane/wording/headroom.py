@@ -14,6 +14,7 @@ from watervane.wording.watched import of_limit
 
 TIERS = ("acute", "chronic", "comfort")
 COLONIES = ("ammonia", "nitrite")  # what a colony lives on
+FREE_AMMONIA = "free_ammonia"
 MOST_NAMED = 3
 
 
@@ -45,10 +46,12 @@ def level_words(told: ToldLimit | None) -> str:
     if told is None:
         return ""
     species = told.quantity.removesuffix("_mg_n_per_l")
-    limit = of_limit(told).limit
+    watched = of_limit(told)
     if species in ("ammonia", "nitrite"):
         ion = shown_species(species, "ion").amount(told.level)
-        return phrase("headroom-level-both", limit=limit, ion=ion)
+        return phrase("headroom-level-both", limit=watched.limit, ion=ion)
+    # The limit is of the free part, and a kit reads all of it: so it is named.
+    limit = watched.text if species == FREE_AMMONIA else watched.limit
     return phrase("headroom-level", limit=limit)
 
 
