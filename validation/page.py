@@ -55,10 +55,11 @@ How a log is scored:
 LEFT_OUT = """\
 ## What the model leaves out
 
-- Nothing is bound by gravel, soil or zeolite, and no soil gives ammonia off.
+- Nothing is bound by gravel or soil, and no soil gives ammonia off; zeolite binds where a log
+  doses it, and none of these does.
 - Rock and wood have no area of their own but the one guessed for decor; coral sand dissolves at
   one pace whatever its grain.
-- A bottle of bacteria is a small fixed piece of mature medium, of unknown worth.
+- What lives in a bottle of bacteria nobody knows: from next to nothing to half a colony is taken.
 - Kits that clear their colour at very high nitrite, and kits that read chloramine and bound
   ammonia as ammonia, are only known as outliers.
 """
