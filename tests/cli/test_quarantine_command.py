@@ -38,7 +38,7 @@ def test_the_document_holds_every_number() -> None:
     ("told", "text"),
     [
         (("quarantine", "--animals", "6 Danio rerio"), "volume"),
-        (("quarantine", "--volume", "20 L"), "somebody in it"),
+        (("quarantine", "--volume", "20 L"), "animals in it"),
         (("quarantine", "--volume", "20 kg", "--animals", "6 Danio rerio"), "20 kg"),
         (("quarantine", "--volume", "0 L", "--animals", "6 Danio rerio"), "from 0.5 to 5000 L"),
         ((*BASE, "--food", "1 pinch"), "pinch"),

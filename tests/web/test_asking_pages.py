@@ -186,11 +186,11 @@ def test_limits_are_listed(pages: TestClient, asking: FakeAsking, tank: str) -> 
 def test_a_tank_in_trouble_says_so_before_anybody_is_fetched(
     pages: TestClient, asking: FakeAsking, tank: str
 ) -> None:
-    assert "Fetch nobody yet" not in pages.get(f"{tank}/bring-home").text
+    assert "Fetch no animals yet" not in pages.get(f"{tank}/bring-home").text
     sent = {"ammonia": "4", "ph": "8.2", "day": f"{asking.ports.journal.now().date()}"}
     assert pages.post(f"{tank}/record/readings", data={**sent, "request": "a"}).status_code == 303
     page = pages.get(f"{tank}/bring-home").text
-    assert "Fetch nobody yet" in page
+    assert "Fetch no animals yet" in page
     assert "You read ammonia" in page
 
 

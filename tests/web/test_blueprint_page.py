@@ -83,7 +83,7 @@ def test_size_alone_is_enough_and_what_is_assumed_is_said(keeper: TestClient) ->
     page = keeper.get("/blueprint", params={"length": "60", "width": "30", "height": "36"})
     assert page.status_code == 200
     told = said(page.text)
-    for words in ("6 mm is planned", "timber over 400 cm is assumed", "Nobody is named",
+    for words in ("6 mm is planned", "timber over 400 cm is assumed", "No animal is named",
                   "Nothing is told of the tap water yet"):  # fmt: skip
         assert words in told, words
 
