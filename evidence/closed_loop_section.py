@@ -12,6 +12,7 @@ from evidence.closed_loop import COUNTS, EVERY_DAYS, FETCHED, FIRST, POLICIES
 from evidence.closed_loop_frontier import Told, frontier, frontier_picture, groups
 from evidence.novices import DAYS, FOLLOWED, LOADS, OFF
 from evidence.sections import RUN_IT, Section, table
+from watervane.advice.acts import CARRIED_L
 
 TITLE = "Steps followed by novices"
 AIMS = {"normal": 0.9, "overloaded": 0.6}
@@ -21,6 +22,7 @@ BEFORE = 10  # tanks of each kind that come before any variant
 VARIED = 2  # tanks of each kind that are kept under variants of our steps, too
 WORTH_MINDING = 0.25  # of a chance
 SAME_H = 3.0  # animal-hours: as fine as a look every three hours tells
+JUMPS_WITH = "jumps with"
 HARMFUL_H = 3.0  # the finest that a look every three hours can tell
 OPENING = f"""\
 Invented tanks whose truth is not of our structure (see the tanks above) live {DAYS} days under
@@ -71,6 +73,7 @@ def section() -> Section:
         *hours_before(kept, closed_loop.KEPT_BEFORE.found()),
         *_weekly(found),
         _first(found),
+        *filter(None, [_day_of_buckets(found)]),
         frontier(found),
     ]
     note = closed_loop.KEPT.note()
@@ -191,4 +194,42 @@ def _first(found: Sequence[Mapping[str, Any]]) -> str:
     return (
         f"First actions, done in full in the true tank: of {len(every)}, {len(worse)} left more "
         f"acute hours in the next two days than doing nothing (aim: none), {len(better)} fewer."
+        f"{_first_of_a_week(every)}"
+    )
+
+
+def _first_of_a_week(every: Sequence[Mapping[str, float]]) -> str:
+    """Those that were judged over a week and by jumps, too."""
+    some = [one for one in every if JUMPS_WITH in one]
+    if not some:
+        return ""
+    acute, chronic = ("{} hours of a week {}", "{} worst of a week {}")
+    more = sum(
+        one[acute.format("acute", "with")] > one[acute.format("acute", "without")] + HARMFUL_H
+        for one in some
+    )
+    passed = [
+        (one[chronic.format("chronic", "without")], one[chronic.format("chronic", "with")])
+        for one in some
+    ]
+    newly = sum(before <= 1.0 < after for before, after in passed)
+    jumped = [one[JUMPS_WITH] for one in some if one[JUMPS_WITH] > one["jumps without"]]
+    harmed = sum(count >= 2 for count in jumped)  # what passes a limit of harm passes comfort's
+    return (
+        f" Judged further, {len(some)} of them: {more} left more acute hours in a week, {newly} "
+        f"brought the mean of the week over a limit of harm over time that it kept without, and "
+        f"{harmed} made acidity or warmth jump past a limit of harm; {len(jumped) - harmed} past "
+        "one of discomfort, within an hour."
+    )
+
+
+def _day_of_buckets(found: Sequence[Mapping[str, Any]]) -> str:
+    """The most that anybody carried on one day, of tanks of which it was written down."""
+    days = [each["our steps"]["day_litres"] for each in found if "day_litres" in each["our steps"]]
+    if not days:
+        return ""
+    return (
+        f"The most water that a keeper of {len(days)} of these tanks changed on one day by our "
+        f"steps was {max(days):.0f} L, in the middle tank {np.median(days):.0f} L; one person "
+        f"with buckets is taken to carry {CARRIED_L:.0f} L a day."
     )
