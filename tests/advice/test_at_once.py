@@ -37,6 +37,17 @@ def said(told: AtOnce) -> str:
     return " ".join((*at_once_sentences(told), *at_once_steps(told)))
 
 
+def test_too_little_buffering_counts_for_a_fortnight_while_no_new_water_came() -> None:
+    """Nothing but new water or a dose brings it back; ammonia of that age says nothing."""
+    old = tank(5 * 24.0, kh=0.5, ammonia=4.0, ph=8.0)
+    assert [each.quantity for each in at_once(old, DANIOS, NOW).alarms] == ["kh"]
+    changed = replace(old, events=(WaterChange(at=NOW - timedelta(days=2), fraction=0.3),))
+    assert at_once(changed, DANIOS, NOW) == AtOnce()
+    before = replace(old, events=(WaterChange(at=NOW - timedelta(days=6), fraction=0.3),))
+    assert at_once(before, DANIOS, NOW).alarms != ()
+    assert at_once(tank(15 * 24.0, kh=0.5), DANIOS, NOW) == AtOnce()
+
+
 @pytest.mark.parametrize(
     ("read", "animals", "tier", "step"),
     [

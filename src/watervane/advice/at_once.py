@@ -29,7 +29,7 @@ CHANGE_MINUTES = 20.0  # a house estimate, as in first aid
 
 
 def at_once(tank: Tank, animals: Iterable[str], now: datetime, *, by_log: bool = True) -> AtOnce:
-    """Alarming readings of the last two days, with what to do about them.
+    """Alarming readings of the last two days, of alkalinity of a fortnight, and what to do.
 
     Parameters
     ----------

@@ -22,6 +22,9 @@ from watervane.records import ReadAlarm, Reading
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
 RECENT_D = 2.0
+# Alkalinity goes down over weeks and comes back with new water only (common practice, no source).
+SLOW_D: Mapping[str, float] = MappingProxyType({"kh": 14.0})
+AS_IT_WAS = 0.95  # of the water, for a slow quantity to be what it was
 LIKELY = 0.5
 LEAST_SHARE, MOST_SHARE = 0.25, 0.75
 # Acid, very alkaline or hardly buffered water: most taps would move it far (house estimates).
@@ -65,7 +68,8 @@ def read_alarms(
     changes
         Moment and share of each water change.
     as_of
-        The moment; older readings than `RECENT_D` days before it do not count.
+        The moment; older readings than `RECENT_D` days before it do not count, but for those of
+        `SLOW_D` while the water was not changed.
     water
         pH, warmth and chloride that readings are held against: of members, or as last read.
     limits
@@ -79,9 +83,10 @@ def read_alarms(
     gently = _gentle(told, as_of, water)
     found = []
     for reading in latest_readings(told, as_of, held):
-        kept = 1.0
-        if reading.quantity in NITROGEN:
-            kept = left_after_changes(share for done, share in changed if done > reading.at)
+        left = left_after_changes(share for done, share in changed if done > reading.at)
+        if left < AS_IT_WAS and age_in_days(reading.at, as_of) > RECENT_D:
+            continue
+        kept = left if reading.quantity in NITROGEN else 1.0
         alarm = _alarm(reading, kept, water, limits, held[reading.quantity], gently=gently)
         if alarm is not None and doubted is not None and reading.quantity in NITROGEN:
             alarm = replace(alarm, after=doubted(reading.at))
@@ -100,7 +105,8 @@ def latest_readings(
     found: dict[str, list[Reading]] = {}
     for reading in sorted(told, key=lambda one: one.at):
         name, age_d = reading.quantity, age_in_days(reading.at, as_of)
-        if name not in held or reading.of_source_water or not 0.0 <= age_d <= RECENT_D:
+        longest_d = SLOW_D.get(name, RECENT_D)
+        if name not in held or reading.of_source_water or not 0.0 <= age_d <= longest_d:
             continue
         found[name] = [*(one for one in found.get(name, []) if one.at == reading.at), reading]
     return [one for several in found.values() for one in several]

@@ -32,6 +32,7 @@ from watervane.records import (
 RECENT = timedelta(days=3)
 MOST_COMINGS = 5_000
 BUFFERING = "kh"
+BUFFERING_COUNTS = timedelta(days=14)  # it comes back with new water only
 LIKELY = 0.5
 COMINGS = frozenset((AnimalsIn, AnimalsOut, Died))
 
@@ -96,11 +97,19 @@ def _eaten(event: object) -> bool:
 
 
 def _hardly_buffered(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
-    if BUFFERING not in read_of_late(looked):
+    if not any(_buffering(each.what, looked.now) for each in looked.entries if each.standing):
         return AtOnce()
     told = ports.pages.at_once(as_recorded(looked), _animals(actor, looked, ports), looked.now)
     known = tuple(each for each in told.alarms if each.quantity == BUFFERING)
-    return AtOnce(known, known=bool(known))
+    return AtOnce(known, known=bool(known) and looked.judged is not None)
+
+
+def _buffering(what: object, now: datetime) -> bool:
+    return (
+        isinstance(what, Reading)
+        and what.quantity == BUFFERING
+        and now - what.at <= BUFFERING_COUNTS
+    )
 
 
 def rounds_at_once(actor: Person, found: Iterable[Round], ports: Ports) -> tuple[Round, ...]:

@@ -23,8 +23,9 @@ from watervane.process.read_water import (
     UNTOLD_C,
     UNTOLD_C_SD,
     latest_reading,
+    newest_reading,
 )
-from watervane.records import QUANTILES, Forecast, Reading, Tank
+from watervane.records import QUANTILES, Forecast, Tank
 from watervane.units.conversions import MEQ_PER_L_PER_DKH
 
 Numbers = NDArray[np.float64]
@@ -97,7 +98,7 @@ def home_water(
 
     for name, series in SERIES.items():
         scores = rng.standard_normal(draws)
-        read = latest_of(tank, name)
+        read = newest_reading(tank, name)
         if forecast is not None and read is not None and read.at > forecast.as_of:
             continue  # it does not know of that reading
         foretold = _foretold(forecast, series, at, scores)
@@ -154,12 +155,6 @@ def _known(read: float | None, told: float | None, usual: float) -> tuple[float,
     return (usual, ASSUMED_THERE) if told is None else (told, TOLD)
 
 
-def latest_of(tank: Tank, quantity: str) -> Reading | None:
-    """The latest reading of the tank's own water."""
-    found = [r for r in tank.readings if r.quantity == quantity and not r.of_source_water]
-    return max(found, key=lambda reading: reading.at, default=None)
-
-
 def _aired_ph(alkalinity: Numbers, temperature_c: Numbers, rng: np.random.Generator) -> Numbers:
     """Of water that stands under air with animals in it; the tap's own pH airs off."""
     low, high = math.log(CO2_TIMES_LOW), math.log(CO2_TIMES_HIGH)
@@ -173,7 +168,7 @@ def _eaten(
     tank: Tank, name: str, at: datetime | None, rng: np.random.Generator, draws: int
 ) -> tuple[Numbers, str]:
     """Draws of ammonia or nitrite by its last reading, weighed by its kit, if it is of late."""
-    read = latest_of(tank, name)
+    read = newest_reading(tank, name)
     now = at or max((each.at for each in (*tank.readings, *tank.events)), default=None)
     if read is None or now is None or read.at < now - FRESH_FOR:
         usual = SETTLED_MG_N_PER_L * np.exp(SETTLED_LOG_SD * rng.standard_normal(draws))

@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 
 from watervane.planning.carrying_media import survival
 from watervane.process.calendar import Calendar, events_through
+from watervane.process.colony_care import keeping_action
 from watervane.process.day_program import Action
 from watervane.process.food_need import food_need_g_per_d
 from watervane.process.population import Population
-from watervane.process.rates.nitrifiers import HABITATS
 from watervane.process.timeline import Timeline
 from watervane.records import (
     AnimalsIn,
@@ -142,12 +142,8 @@ def _dried(scene: Scene, mishap: Mishap) -> tuple[Action, ...]:
     begin_d = scene.calendar.days(scene.begins)
     warmth_c = scene.line.setting("room_temperature_c", begin_d, USUAL_ROOM_C)
     dry, wet = (survival(how, mishap.size, warmth_c) for how in ("dry", "covered"))
-    low, high = (min(d / w, 1.0) for d, w in ((dry.low, wet.low), (dry.high, wet.high)))
-    told = {
-        "colony_keep_low": [low if each == "filter" else 1.0 for each in HABITATS],
-        "colony_keep_high": [high if each == "filter" else 1.0 for each in HABITATS],
-    }
-    return (Action(begin_d, habitats=told),)
+    kept = Span(min(dry.low / wet.low, 1.0), min(dry.high / wet.high, 1.0))
+    return (keeping_action(begin_d, {"filter": kept}),)
 
 
 def _stopped(what: str) -> Callable[[Scene, Mishap], Tank]:

@@ -7,6 +7,7 @@ publication was found that measures them for home filters.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from watervane.process.day_program import Action
 from watervane.process.rates.nitrifiers import HABITATS
@@ -49,12 +50,12 @@ def clean_action(at_d: float, event: Clean) -> Action:
         return Action(at_d, vectors={"keep": kept_waste})
     kept = kept_share(CLEANED_KEEPS[event.part, event.how])
     habitat = {"filter": "filter", "bed": "bed", "glass": "surface"}[event.part]
-    return _keeping(at_d, {habitat: kept})
+    return keeping_action(at_d, {habitat: kept})
 
 
 def media_moved_action(at_d: float, event: MediaMoved) -> Action:
     """Part of the filter media leaves with its colony."""
-    return _keeping(at_d, {"filter": Span.exact(1.0 - event.fraction)})
+    return keeping_action(at_d, {"filter": Span.exact(1.0 - event.fraction)})
 
 
 def treatment_action(at_d: float, event: Treatment) -> Action:
@@ -62,7 +63,7 @@ def treatment_action(at_d: float, event: Treatment) -> Action:
     kept = kept_share("kept_treatment_other")
     if event.colony_kill is not None:
         kept = Span(1.0 - event.colony_kill.high, 1.0 - event.colony_kill.low)
-    return _keeping(at_d, dict.fromkeys(HABITATS, kept))
+    return keeping_action(at_d, dict.fromkeys(HABITATS, kept))
 
 
 def kept_share(row_id: str) -> Span:
@@ -73,7 +74,16 @@ def kept_share(row_id: str) -> Span:
     )
 
 
-def _keeping(at_d: float, kept: dict[str, Span]) -> Action:
+def keeping_action(at_d: float, kept: Mapping[str, Span]) -> Action:
+    """What is left of the colonies at a moment.
+
+    Parameters
+    ----------
+    at_d
+        The moment. [d]
+    kept
+        Share kept by habitat, all of it where none is named. [-]
+    """
     spans = [kept.get(h, Span.exact(1.0)) for h in HABITATS]
     return Action(
         at_d,

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from watervane.limits import Water
 from watervane.process.assumed import ASSUMED
-from watervane.records import Tank
+from watervane.records import Reading, Tank
 
 Numbers = NDArray[np.float64]
 DRAWS = 400
@@ -19,16 +19,18 @@ UNTOLD_PH, UNTOLD_PH_SD, TOLD_PH_SD = 7.5, 0.35, 0.1
 UNTOLD_C, UNTOLD_C_SD, TOLD_C_SD = 24.0, 1.5, 0.3
 
 
+def newest_reading(tank: Tank, quantity: str) -> Reading | None:
+    """The latest reading of the tank's own water."""
+    found = [r for r in tank.readings if r.quantity == quantity and not r.of_source_water]
+    return max(found, key=lambda reading: reading.at, default=None)
+
+
 def latest_reading(tank: Tank, quantity: str) -> float | None:
     """Middle of the latest reading of the tank's own water."""
-    found = [
-        reading
-        for reading in tank.readings
-        if reading.quantity == quantity and not reading.of_source_water
-    ]
-    if not found:
+    newest = newest_reading(tank, quantity)
+    if newest is None:
         return None
-    value = max(found, key=lambda reading: reading.at).value
+    value = newest.value
     ends = [end for end in (value.low, value.high) if end is not None and math.isfinite(end)]
     return sum(ends) / len(ends) if ends else None
 
