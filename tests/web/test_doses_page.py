@@ -201,4 +201,4 @@ def test_a_bare_tank_begins_with_whom_nobody_knows_and_says_what_to_do_daily(
     assert "days. By water changes" in few
     warm = keeper.get("/quarantine", params={**BARE, "temperature": "80"}).text
     assert "80 °C is out of range. Tell a number from 4 to 34 °C." in _box(warm)
-    assert "somebody in it" in _box(keeper.get("/quarantine", params={"volume": ""}).text)
+    assert "animals in it" in _box(keeper.get("/quarantine", params={"volume": ""}).text)
