@@ -284,3 +284,11 @@ def test_how_long_the_change_may_wait_is_told_where_it_may() -> None:
     waits = replace(sample_today(), can_wait_d=2.0)
     text = " ".join(step_sentences(waits))
     assert "the water change serves as well until Thursday 12 March" in text
+
+
+def test_what_a_reading_would_change_is_called_harm_only_where_it_is_of_harm() -> None:
+    day = replace(sample_today(), verdict=replace(sample_today().verdict, swing=SWING))
+    assert "the chance of harm" in " ".join(verdict_sentences(day))
+    assert day.verdict.leading is not None
+    mild = replace(day.verdict, leading=replace(day.verdict.leading, tier="comfort"))
+    assert "the chance of discomfort" in " ".join(verdict_sentences(replace(day, verdict=mild)))

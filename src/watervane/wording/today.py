@@ -49,7 +49,7 @@ def verdict_sentences(today: Today) -> list[str]:
     if said.drivers:
         sentences.append(phrase("verdict-now", drivers=listed([_driver(d) for d in said.drivers])))
     if said.swing is not None:
-        sentences.append(_mind(said.swing))
+        sentences.append(_mind(said.swing, leading))
     if _names_nitrogen(today):
         sentences.append(phrase("verdict-units"))
     besides = [
@@ -288,7 +288,9 @@ def _driver(driver: Driver) -> str:
     return phrase("verdict-driver", **words, unit=f" {unit}" if unit else "")
 
 
-def _mind(swing: Swing) -> str:
+def _mind(swing: Swing, leading: Danger | None) -> str:
+    comfort = leading is not None and leading.tier == "comfort"
+    harm = phrase("tier-comfort" if comfort else "verdict-mind-harm")
     kit = phrase("verdict-mind-kit", kit=swing.kit) if swing.kit else ""
     name = QUANTITY_NAMES.get(swing.quantity, swing.quantity)
     key = "verdict-mind-falls" if swing.if_low < swing.if_high else "verdict-mind-rises"
@@ -298,7 +300,7 @@ def _mind(swing: Swing) -> str:
     chances = {"if_low": out_of_twenty(swing.if_low), "if_high": out_of_twenty(swing.if_high)}
     if swing.low <= 0.0:
         key = "verdict-mind-none"
-    return phrase(key, quantity=name, kit=kit, **told, **chances)
+    return phrase(key, quantity=name, kit=kit, harm=harm, **told, **chances)
 
 
 def _unit_read(swing: Swing) -> str:
