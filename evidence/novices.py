@@ -49,7 +49,7 @@ MORNING = datetime(2026, 3, 2, 9, tzinfo=UTC)
 SPECIES = {"zebra danio": 0.6, "guppy": 0.5, "neon tetra": 0.25, "platy": 1.2}
 KIT_STEPS = {
     "ammonia": (0.0, 0.2, 0.5, 1.0, 2.0, 4.0),
-    "nitrite": (0.0, 0.1, 0.3, 0.8, 1.6, 3.3),
+    "nitrite": (0.0, 0.1, 0.3, 0.7, 1.5, 3.0),
     "nitrate": (0.0, 2.0, 5.0, 10.0, 20.0, 40.0),
     "ph": (6.0, 6.5, 7.0, 7.5, 8.0, 8.5),
 }
