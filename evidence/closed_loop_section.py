@@ -24,6 +24,12 @@ WORTH_MINDING = 0.25  # of a chance
 SAME_H = 3.0  # animal-hours: as fine as a look every three hours tells
 JUMPS_WITH = "jumps with"
 HARMFUL_H = 3.0  # the finest that a look every three hours can tell
+# What was otherwise under each earlier digest.
+_EARLIER_STEPS = (
+    "no change of water was tried on a later day, and the kit's upper steps of nitrite were up to "
+    "a tenth higher"
+)
+OTHERWISE = {"ea9dfa7ed90f": _EARLIER_STEPS, "9447304a132b": _EARLIER_STEPS}
 OPENING = f"""\
 Invented tanks whose truth is not of our structure (see the tanks above) live {DAYS} days under
 three ways of caring: nothing is done; a quarter of the water is changed each week; or every
@@ -76,9 +82,18 @@ def section() -> Section:
         *filter(None, [_day_of_buckets(found)]),
         frontier(found),
     ]
-    note = closed_loop.KEPT.note()
+    note = " ".join([closed_loop.KEPT.note(), *_otherwise(closed_loop.KEPT.codes())]).strip()
     text = "\n\n".join([*parts, *([note] * bool(note))])
     return Section(TITLE, text, (frontier_picture(found),))
+
+
+def _otherwise(codes: Mapping[str, int]) -> list[str]:
+    """What was otherwise in runs of earlier code, as far as that was written down."""
+    counts: dict[str, int] = {}
+    for code, count in codes.items():
+        if code in OTHERWISE:
+            counts[OTHERWISE[code]] = counts.get(OTHERWISE[code], 0) + count
+    return [f"In {count} of them {what}." for what, count in counts.items()]
 
 
 def _rows(load: str, kind: str, some: Sequence[Mapping[str, Any]]) -> list[tuple[object, ...]]:

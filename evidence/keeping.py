@@ -7,6 +7,7 @@ import hashlib
 import json
 import multiprocessing
 import sys
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -46,9 +47,13 @@ class Kept:
         """What was found so far, by the key of the run."""
         return {str(row["key"]): row["found"] for row in self._rows()}
 
+    def codes(self) -> Counter[str]:
+        """How many runs were made under each digest of what they rest on."""
+        return Counter(str(row["code"]) for row in self._rows())
+
     def aged(self) -> int:
         """Runs made before what they rest on last changed."""
-        return sum(row["code"] != self.code for row in self._rows())
+        return sum(count for code, count in self.codes().items() if code != self.code)
 
     def note(self) -> str:
         """A sentence on aged runs, empty where there are none."""
