@@ -26,8 +26,8 @@ JUMPS_WITH = "jumps with"
 HARMFUL_H = 3.0  # the finest that a look every three hours can tell
 # What was otherwise under each earlier digest.
 _EARLIER_STEPS = (
-    "no change of water was tried on a later day, and the kit's upper steps of nitrite were up to "
-    "a tenth higher"
+    "no change of water was tried on a later day, and the upper steps of nitrite of the kit were "
+    "some tenth higher"
 )
 OTHERWISE = {"ea9dfa7ed90f": _EARLIER_STEPS, "9447304a132b": _EARLIER_STEPS}
 OPENING = f"""\
