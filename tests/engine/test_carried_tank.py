@@ -32,7 +32,7 @@ from watervane.records import (
 UTC = ZoneInfo("UTC")
 START = datetime(2026, 3, 1, 18, tzinfo=UTC)
 STEPS = (0.0, 0.2, 0.5, 1.0, 2.0, 4.0)
-MEMBERS = 300
+MEMBERS = 250  # as many as one block holds: more would fill two
 CLOSE = Spacing(every_d=7, age_d=10)
 
 

@@ -52,18 +52,22 @@ def exhaustive(shelf: Shelf, target: WaterTarget) -> float:
     each = [(w.water.ions, w) for w in shelf.waters] + [
         (ions_of_salt(s.salt), s) for s in shelf.salts
     ]
-    best = math.inf
-    for chosen in itertools.product([False, True], repeat=len(each)):
-        if not any(chosen[: len(shelf.waters)]):
+    best, hour = math.inf, target.price_per_hour / 60.0
+    choices = [
+        [pair for pair, use in zip(each, chosen, strict=True) if use]
+        for chosen in itertools.product([False, True], repeat=len(each))
+        if any(chosen[: len(shelf.waters)])
+    ]
+    for columns in sorted(choices, key=len):
+        once = hour * sum(what.minutes for _, what in columns)
+        if once >= best:  # the fuss alone costs more
             continue
-        columns = [pair for pair, use in zip(each, chosen, strict=True) if use]
         rows, levels = [], []
         for bound in bounds:
             sign = -1.0 if bound.side == "low" else 1.0
             rows.append([sign * measured(bound.measure, ions) for ions, _ in columns])
             levels.append(sign * bound.level)
-        costs, once, share = [], 0.0, []
-        hour = target.price_per_hour / 60.0
+        costs, share = [], []
         for _, what in columns:
             if isinstance(what, PouredWater):
                 costs.append(target.batch_l * (what.price_per_l + hour * what.minutes_per_l))
@@ -72,7 +76,6 @@ def exhaustive(shelf: Shelf, target: WaterTarget) -> float:
                 grams = 1e-3 * SALTS[what.salt].molar_mass_g * target.batch_l
                 costs.append(1e-3 * grams * what.price_per_kg)
                 share.append(0.0)
-            once += hour * what.minutes
         found = linprog(costs, A_ub=rows or None, b_ub=levels or None, A_eq=[share], b_eq=[1.0])
         if found.status == 0:
             best = min(best, found.fun + once)
