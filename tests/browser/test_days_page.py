@@ -25,18 +25,31 @@ CHOSEN = """() => [...document.querySelectorAll(".living svg line[stroke-dasharr
   .map(each => each.getBoundingClientRect().left)"""
 
 
-@pytest.fixture
-def drawn(chromium: Browser, served: Served) -> Iterator[Opened]:
+@pytest.fixture(scope="module")
+def window(chromium: Browser, served: Served) -> Iterator[Opened]:
+    """One window for all tests, at the tank."""
     told = served.visit(chromium, 360, "light", has_touch=True)
-    opened(told.page)
+    told.page.get_by_role("link", name="Study").first.click()
+    told.page.wait_for_url("**/tank/*")
     yield told
-    assert told.complaints == []
-    assert told.page.evaluate(KEPT)
     told.page.context.close()
 
 
+@pytest.fixture
+def drawn(window: Opened) -> Iterator[Opened]:
+    """The tank's page made anew, and nothing remembered of the test before."""
+    page = window.page
+    page.evaluate("() => { localStorage.clear(); sessionStorage.clear(); }")
+    page.set_viewport_size({"width": 360, "height": 900})
+    page.mouse.move(0, 0)
+    page.goto(page.url.partition("#")[0].partition("?")[0])
+    opened(page)
+    yield window
+    assert window.complaints == []
+    assert page.evaluate(KEPT)
+
+
 def opened(page: Page) -> None:
-    page.get_by_role("link", name="Study").first.click()
     page.locator(".living svg .mark-area path").first.wait_for()
     page.locator("[data-days] .told strong", has_text=":").wait_for()
     page.evaluate(KEPT)

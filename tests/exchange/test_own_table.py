@@ -66,9 +66,16 @@ def bare(what: Any) -> Any:
     return dataclasses.replace(what, raw="") if hasattr(what, "raw") else what
 
 
-@settings(max_examples=40, deadline=None)
-@given(tanks())
-def test_any_log_comes_back_from_its_table(tank: Tank) -> None:
+def test_any_log_comes_back_from_its_table() -> None:
+    settings(max_examples=15, deadline=None)(given(tanks())(comes_back_from_its_table))()
+
+
+@pytest.mark.slow
+def test_any_of_many_logs_comes_back_from_its_table() -> None:
+    settings(max_examples=150, deadline=None)(given(tanks())(comes_back_from_its_table))()
+
+
+def comes_back_from_its_table(tank: Tank) -> None:
     text = own_table_text(tank, entries_of(tank))
     table = read_own_table(table_from_text(text), tank)
     assert [finding_line(problem) for problem in table.bad] == []

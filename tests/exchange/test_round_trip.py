@@ -7,6 +7,7 @@ import math
 from datetime import datetime
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from sample_files import FULL
 from tanks import tanks
@@ -58,17 +59,31 @@ def without_lines(tank: Tank) -> Tank:
     )
 
 
-@settings(max_examples=80, deadline=None)
-@given(tanks())
-def test_an_invented_tank_comes_back_with_the_same_meaning(tank: Tank) -> None:
+def test_an_invented_tank_comes_back_with_the_same_meaning() -> None:
+    settings(max_examples=30, deadline=None)(given(tanks())(comes_back))()
+
+
+@pytest.mark.slow
+def test_any_of_many_invented_tanks_comes_back_with_the_same_meaning() -> None:
+    settings(max_examples=300, deadline=None)(given(tanks())(comes_back))()
+
+
+def comes_back(tank: Tank) -> None:
     text = write_tank_file(tank)
     again = parse_tank_text(text)
     assert same(meaning(tank), meaning(again)), text
 
 
-@settings(max_examples=30, deadline=None)
-@given(tanks())
-def test_what_was_read_once_is_read_exactly_the_same_again(tank: Tank) -> None:
+def test_what_was_read_once_is_read_exactly_the_same_again() -> None:
+    settings(max_examples=12, deadline=None)(given(tanks())(is_read_the_same_again))()
+
+
+@pytest.mark.slow
+def test_any_of_many_tanks_read_once_is_read_exactly_the_same_again() -> None:
+    settings(max_examples=150, deadline=None)(given(tanks())(is_read_the_same_again))()
+
+
+def is_read_the_same_again(tank: Tank) -> None:
     first = parse_tank_text(write_tank_file(tank))
     second = parse_tank_text(write_tank_file(first))
     assert without_lines(first) == without_lines(second)

@@ -7,9 +7,17 @@ import tempfile
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
 from logs import note, result, small_tank, written
 
 from watervane.journal import Journal, JournalTrouble, Place
@@ -163,5 +171,10 @@ class AnyWork(RuleBasedStateMachine):
         shutil.rmtree(self.folder)
 
 
-AnyWork.TestCase.settings = settings(max_examples=12, stateful_step_count=25)
+AnyWork.TestCase.settings = settings(max_examples=6, stateful_step_count=25)
 TestAnyWork = AnyWork.TestCase
+
+
+@pytest.mark.slow
+def test_any_more_work_leaves_what_should_be_left() -> None:
+    run_state_machine_as_test(AnyWork, settings=settings(max_examples=60, stateful_step_count=40))

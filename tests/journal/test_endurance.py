@@ -41,7 +41,7 @@ def nothing_lost(counts: dict[str, int], rounds: int) -> None:
 
 
 def test_a_killed_writer_loses_nothing_it_was_told_was_kept(place: Place) -> None:
-    nothing_lost(run("killed", place, 30, 1), 30)
+    nothing_lost(run("killed", place, 12, 1), 12)
 
 
 @pytest.mark.slow

@@ -323,7 +323,7 @@ def run(examples: int, steps: int) -> None:
 
 
 def test_any_sequence_ends_in_the_same_meaning() -> None:
-    run(6, 12)
+    run(4, 12)
 
 
 @pytest.mark.slow

@@ -6,6 +6,7 @@ import dataclasses
 import tempfile
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from logs import note, small_tank, without_lines, written
@@ -30,17 +31,26 @@ def through(journal: Journal, tank: Tank) -> Tank:
     return found
 
 
-def test_any_tank_comes_back_exactly() -> None:
+def any_tank_comes_back(examples: int) -> None:
     with tempfile.TemporaryDirectory() as folder:
         journal = Journal(Place(Path(folder) / "journal.sqlite"))
 
-        @settings(max_examples=50, deadline=None)
+        @settings(max_examples=examples, deadline=None)
         @given(tanks())
         def comes_back(tank: Tank) -> None:
             assert through(journal, tank) == dataclasses.replace(tank, owner="me")
 
         comes_back()
         journal.close()
+
+
+def test_any_tank_comes_back_exactly() -> None:
+    any_tank_comes_back(18)
+
+
+@pytest.mark.slow
+def test_any_of_many_tanks_comes_back_exactly() -> None:
+    any_tank_comes_back(200)
 
 
 def test_a_tank_file_means_the_same_after_a_journal(journal: Journal) -> None:
@@ -57,11 +67,16 @@ STEPS = st.lists(
 )
 
 
-@settings(max_examples=25, deadline=None)
-@given(STEPS)
-def test_any_sequence_of_writing_correcting_undoing_and_moving_leaves_what_should_stand(
-    steps: list[Step],
-) -> None:
+def test_any_sequence_of_writing_correcting_undoing_and_moving_leaves_what_should_stand() -> None:
+    settings(max_examples=10, deadline=None)(given(STEPS)(leaves_what_should_stand))()
+
+
+@pytest.mark.slow
+def test_any_of_many_sequences_leaves_what_should_stand() -> None:
+    settings(max_examples=100, deadline=None)(given(STEPS)(leaves_what_should_stand))()
+
+
+def leaves_what_should_stand(steps: list[Step]) -> None:
     with tempfile.TemporaryDirectory() as folder:
         journal = Journal(Place(Path(folder) / "journal.sqlite"))
         with journal.writing(ME, what="add") as work:

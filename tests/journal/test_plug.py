@@ -85,8 +85,8 @@ def test_a_pulled_plug_loses_nothing_that_was_told_to_be_kept(
     steps = steps_of(statements, tmp_path)
     assert sum(step.what == "told" for step in steps) == WRITES + BEFORE
     assert sum(step.what == "sync" and step.file == "journal.sqlite" for step in steps) > 5
-    found = crashes(steps, 150, 1)
-    assert found.told > 150 * WRITES / 4
+    found = crashes(steps, 60, 1)
+    assert found.told > 60 * WRITES / 4
     assert (found.lost, found.torn, found.unopened) == (0, 0, 0)
 
 
