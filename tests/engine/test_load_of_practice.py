@@ -31,7 +31,7 @@ Numbers = NDArray[np.float64]
 def _later() -> Later:
     """A tank of five months that was never seeded; the colonies fit their load."""
     tank = replace(_tank(), events=tuple(e for e in _tank().events if not isinstance(e, Seed)))
-    later = Later(stand(tank, as_of=MONTHS_OLD, now=MONTHS_OLD, members=300, threads=1))
+    later = Later(stand(tank, as_of=MONTHS_OLD, now=MONTHS_OLD, members=250, threads=1))
     later.stand_at(tank, [later.first])
     return later
 
