@@ -292,3 +292,25 @@ def test_what_a_reading_would_change_is_called_harm_only_where_it_is_of_harm() -
     assert day.verdict.leading is not None
     mild = replace(day.verdict, leading=replace(day.verdict.leading, tier="comfort"))
     assert "the chance of discomfort" in " ".join(verdict_sentences(replace(day, verdict=mild)))
+
+
+@pytest.mark.parametrize(
+    ("chances", "hours"),
+    [
+        ({}, None),
+        ({"comfort/ph_change": 0.02}, None),
+        ({"comfort/ph_change": 0.3}, 2),
+        ({"comfort/ph_change": 0.3, "chronic/ph_change": 0.02}, 2),
+        ({"comfort/ph_change": 0.9, "chronic/ph_change": 0.2}, 4),
+    ],
+)
+def test_where_ph_would_jump_the_water_is_poured_over_hours(
+    chances: dict[str, float], hours: int | None
+) -> None:
+    day = sample_today()
+    assert day.chosen is not None
+    told = " ".join(order_sentences(replace(day, chosen=replace(day.chosen, by_subject=chances))))
+    assert ("Pour it in slowly" in told) == (hours is None)
+    if hours is not None:
+        assert f"over {hours} hours or more" in told
+        assert "of 20 of the imagined tanks" in told

@@ -1,5 +1,6 @@
 """Result records in, sentences out."""
 
+from watervane.wording.change_order import order_sentences
 from watervane.wording.homecoming import (
     gap_sentences,
     homecoming_sentences,
@@ -32,7 +33,6 @@ from watervane.wording.today import (
     hour_sentences,
     hour_texts,
     note_sentences,
-    order_sentences,
     short_act,
     step_sentences,
     today_title,

@@ -27,8 +27,6 @@ WORTH_TELLING = 0.05
 LEAST_CHANGED = 0.05  # of the water, since a reading
 SCALE_MOST = 10.0  # two digits of less; more has three
 MOST_BESIDES = 3
-COLD_TAP_C = 12.0  # where nobody told the tap's: one in winter (house estimate)
-HARDLY_C = 0.5
 WARMTH = "temperature_c"
 BOTH_SIDES = ("temperature", "ph")  # too much of which harms, and too little
 AID_ACT = "aid-act-"
@@ -64,7 +62,7 @@ def verdict_sentences(today: Today) -> list[str]:
 
 def hour_sentences(today: Today) -> list[str]:
     """What to do within the hour, numbered; nothing where there is no hurry."""
-    return _numbered(hour_texts(today.emergency))
+    return numbered(hour_texts(today.emergency))
 
 
 def hour_texts(steps: Sequence[Finding]) -> list[str]:
@@ -86,7 +84,7 @@ def step_sentences(today: Today) -> list[str]:
         sentences = [phrase("steps-none" if enough else "steps-none-better")]
         sentences.append(phrase("steps-risk-now", **_chances(chosen)))
     else:
-        sentences = _numbered([act_sentence(act) for _, act in today.in_order])
+        sentences = numbered([act_sentence(act) for _, act in today.in_order])
         before = {f"{tier}_before": out_of_twenty(planned.chances[tier]) for tier in TIERS}
         sentences.append(phrase("steps-buys", **_chances(chosen), **before, **_work(chosen)))
         if today.can_wait_d:
@@ -125,27 +123,6 @@ def _stock(finding: Finding) -> str:
 def note_sentences(today: Today) -> list[str]:
     """What to know of the chosen steps before they are done."""
     return [_figured(note) for note in today.notes]
-
-
-def order_sentences(today: Today, tap_c: float | None = None) -> list[str]:
-    """How to change water without harm, numbered; nothing where none is to be changed.
-
-    ``tap_c`` is the warmth of the source water where it is told. [degC]
-    """
-    pours = ("change", "check")
-    changes = [act for act in today.chosen.acts if act.kind in pours] if today.chosen else []
-    if not changes:
-        return []
-    share = max(act.amount for act in changes)
-    poured_c = COLD_TAP_C if tap_c is None else tap_c
-    step = share * (poured_c - today.warmth_c)
-    told = {"tank_c": number(today.warmth_c, 3), "tap_c": number(poured_c, 3)}
-    told["step_c"] = number(abs(step), 2)
-    warmth = "warmth-alike" if abs(step) < HARDLY_C else "warmth-up" if step > 0.0 else "warmth"
-    if tap_c is None and step <= -HARDLY_C:
-        warmth = "warmth-untold"
-    keys = ["heater", warmth, "condition", "pour", "restart", "count"]
-    return _numbered([phrase(f"order-{key}", **told) for key in keys])
 
 
 def _figured(finding: Finding) -> str:
@@ -350,7 +327,8 @@ def _mark(quantity: str, level_mg_n_per_l: float) -> str:
     return phrase("act-check-mark", quantity=quantity, amount=amount)
 
 
-def _numbered(texts: Sequence[str]) -> list[str]:
+def numbered(texts: Sequence[str]) -> list[str]:
+    """Steps with their places."""
     return [phrase("steps-numbered", number=n, text=text) for n, text in enumerate(texts, 1)]
 
 
@@ -382,7 +360,6 @@ __all__ = [
     "hour_sentences",
     "hour_texts",
     "note_sentences",
-    "order_sentences",
     "short_act",
     "shortened",
     "step_sentences",
