@@ -198,6 +198,12 @@ def test_the_next_step_that_is_due_is_told(club: Club) -> None:
     (one,) = club.rounds()
     assert one.due_at == NOW + timedelta(days=2)
     assert any("Next, on Sunday 22 March: Change" in text for text in round_sentences(one, NOW))
+    put_off = replace(step, at=NOW + timedelta(days=2), times=1, wait_d=2.0)
+    club.days["A"] = replace(day, chosen=replace(day.chosen, acts=(put_off,)))
+    club.moment[0] = NOW + timedelta(days=1, minutes=1)
+    club.computed()
+    said = " ".join(round_sentences(club.rounds()[0], NOW))
+    assert "Next, on Sunday 22 March: Change 35 % of the water" in said, "its day is told once"
 
 
 def test_a_reading_that_means_harm_is_acted_on_before_anything_else(club: Club) -> None:

@@ -9,12 +9,22 @@ from datetime import timedelta
 import pytest
 from fake_ports import FakePorts
 from sample_forecasts import sample_forecast, sample_tank
-from sample_growing import FakeGrowing, sample_headroom
+from sample_growing import FakeGrowing, sample_challenge, sample_filling, sample_headroom
 from test_commands import call
 
 from watervane import bootstrap_growing
 from watervane.app import BadInput, ChallengeRequest
-from watervane.records import DatedRoom, Headroom, OtherRisk, ToldLimit
+from watervane.records import (
+    Challenge,
+    DatedRoom,
+    Headroom,
+    LeftOver,
+    OtherRisk,
+    ToldLimit,
+    Wish,
+)
+from watervane.wording.challenge import challenge_sentences, challenge_tables
+from watervane.wording.filling import filling_sentences
 from watervane.wording.headroom import elsewhere_sentences, headroom_sentences, level_words
 
 FILE = "x.tank.toml"
@@ -85,7 +95,7 @@ def test_challenge_tells_the_work_then_what_is_foretold_then_what_it_teaches() -
         for text in (
             "dose 0.16 g of ammonium chloride; that raises ammonia by 1.0 mg N/L",
             "A day later",
-            "ammonia 0.40, nitrite 0.40 is likeliest",
+            "ammonia 0.40 mg N/L, nitrite 0.40 mg N/L are likeliest",
             "what the ammonia eaters carry 30 % narrower",
             "hardly tell anything of the nitrite eaters",
             "never near bleach",
@@ -187,6 +197,49 @@ def test_more_from_a_date_on_is_more_on_every_date_from_then_on() -> None:
     unsteady = " ".join(headroom_sentences(_with_rooms(0, 1, 3, 0)))
     assert " on: " not in unsteady
     assert "on others not" in unsteady
+
+
+def test_fewer_from_a_date_on_is_no_matter_of_waiting() -> None:
+    fewer = " ".join(headroom_sentences(_with_rooms(8, 7, 2, 0)))
+    assert "From Tuesday 5 May on there is room for fewer, 2 at the most" in fewer
+    assert "hardly changes by waiting" not in fewer
+    assert "hardly changes by waiting" in " ".join(headroom_sentences(_with_rooms(8, 7, 2, 8)))
+
+
+def test_what_a_kit_of_the_ion_will_show_is_told_in_the_kits_own_figures() -> None:
+    found = sample_challenge(sample_forecast().diagnostics)
+
+    def of_basis(basis: str) -> Challenge:
+        readings = (
+            replace(
+                each,
+                answers=tuple(
+                    replace(one, value=replace(one.value, basis=basis)) for one in each.answers
+                ),
+            )
+            for each in found.readings
+        )
+        return replace(found, readings=tuple(readings))
+
+    ion = of_basis("ion")
+    said = " ".join(challenge_sentences(ion))
+    assert "ammonia 0.52 mg/L as ammonium, nitrite 1.3 mg/L as nitrite are likeliest" in said
+    assert challenge_tables(ion)[1].rows[1][0] == "1.3"
+    assert "ammonia 0.52 mg/L, nitrite 1.3 mg/L are" in " ".join(
+        challenge_sentences(of_basis("unknown"))
+    )
+
+
+def test_nobody_is_told_to_add_none_and_to_add_a_few() -> None:
+    wishes = (Wish("Danio rerio", 6), Wish("snail", 3))
+    left = (
+        LeftOver("Danio rerio", 6, "comfort", "nitrite", "nitrite_comfort", 0.48, 0.48),
+        LeftOver("snail", 3, "chronic", "ammonia", "ammonia_chronic", 0.45, 0.01),
+    )
+    found = sample_filling(wishes, sample_forecast().diagnostics)
+    said = " ".join(filling_sentences(replace(found, additions=(), left=left)))
+    assert "Add no animals yet" in said
+    assert "Add a few" not in said
 
 
 def test_a_chance_that_rounds_to_what_is_accepted_is_told_in_more_digits() -> None:

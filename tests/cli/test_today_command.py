@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 from fake_ports import FakePorts
-from sample_today import AT, reading_day, sample_today
+from sample_today import AT, LIMIT, reading_day, sample_today
 from test_commands import call
 from typer.testing import CliRunner
 
 from watervane.cli.program import program
-from watervane.records import AnimalsIn, AtOnce, Finding
+from watervane.records import AnimalsIn, AtOnce, Finding, ReadAlarm
 
 
 def test_the_verdict_comes_first_then_the_steps_their_order_and_the_table() -> None:
@@ -191,6 +191,15 @@ def test_a_reading_that_alarms_is_answered_before_any_model_is_run() -> None:
     assert "of the water now, with conditioner" in said
     assert "takes the place of this" in said
     assert "takes the place of this" not in result.stdout
+
+
+def test_steps_with_more_water_than_the_buffering_read_bears_say_so_first() -> None:
+    judged = FakePorts().ports()
+    kh = AtOnce((ReadAlarm("kh", 1.0, LIMIT, 1.0, 0.1),))
+    ports = replace(judged, pages=replace(judged.pages, at_once=lambda *_: kh))
+    told = ("today", "--reading", "KH 1", "--animals", "1 goldfish")
+    out = " ".join(CliRunner().invoke(program, list(told), obj=lambda: ports).stdout.split())
+    assert out.index("no more than a tenth") < out.index("1. Change 35 %")
 
 
 def test_what_alarms_nobody_is_not_answered_twice_and_a_document_stays_alone() -> None:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
-from sample_today import CHANGE, PLANNED, SWING, reading_day, sample_today
+from sample_today import CHANGE, LIMIT, PLANNED, SWING, reading_day, sample_today
 
 from watervane.advice import acts
-from watervane.records import Act, Finding, ToldLimit
+from watervane.records import Act, AtOnce, Finding, ReadAlarm, ToldLimit
 from watervane.wording import (
     act_sentence,
+    finding_text,
     hour_sentences,
     order_sentences,
     short_act,
@@ -19,6 +20,9 @@ from watervane.wording import (
     verdict_sentences,
     ways_table,
 )
+from watervane.wording.at_once import bound_sentence
+from watervane.wording.last_entry import last_entry_sentence
+from watervane.wording.pages import buys_sentences
 from watervane.wording.watched import amount_text
 
 AT = datetime(2026, 3, 10, 18, tzinfo=UTC)
@@ -279,11 +283,40 @@ def test_a_change_that_is_put_off_is_told_with_its_day_after_what_is_done_today(
     assert short_act(later) == "20 % on Thu 12 Mar"
 
 
+def test_more_water_than_a_reading_of_buffering_bears_is_told_beside_the_steps() -> None:
+    kh = AtOnce((ReadAlarm("kh", 1.0, LIMIT, 1.0, 0.1),))
+    told = bound_sentence(kh, sample_today())
+    assert "By the KH you read, change no more than a tenth" in told
+    assert "below it is 35 %" in told
+    assert not bound_sentence(AtOnce(), sample_today())
+    assert not bound_sentence(AtOnce((ReadAlarm("ammonia", 2.3, LIMIT, 0.9, 0.5),)), sample_today())
+    gentle = replace(sample_today(), chosen=replace(PLANNED, acts=(acts.change(AT, 0.1, 60.0),)))
+    assert not bound_sentence(kh, gentle)
+    assert not bound_sentence(kh, None)
+
+
+def test_a_judgement_of_a_day_that_is_over_says_so_and_how_to_ask_for_now() -> None:
+    assert not last_entry_sentence(AT, AT + timedelta(hours=5))
+    assert "its last entry, a day ago" in last_entry_sentence(AT, AT + timedelta(hours=7))
+    told = last_entry_sentence(AT, AT + timedelta(days=5))
+    assert "5 days ago" in told
+    assert "--at 2026-03-15" in told
+
+
+def test_of_a_past_without_readings_nobody_hears_what_none_taught() -> None:
+    at = {"at": AT, "readings": 0}
+    assert "0" not in finding_text(Finding("history-anchored", "info", at)).split(",")[1]
+    some = finding_text(Finding("history-anchored", "info", at | {"readings": 9}))
+    assert "its 9 readings taught" in some
+
+
 def test_how_long_the_change_may_wait_is_told_where_it_may() -> None:
     assert "does not suit you" not in " ".join(step_sentences(sample_today()))
     waits = replace(sample_today(), can_wait_d=2.0)
     text = " ".join(step_sentences(waits))
     assert "the water change serves as well until Thursday 12 March" in text
+    assert "serves as well" in " ".join(buys_sentences(waits, AT + timedelta(days=1)))
+    assert "serves as well" not in " ".join(buys_sentences(waits, AT + timedelta(days=3)))
 
 
 def test_what_a_reading_would_change_is_called_harm_only_where_it_is_of_harm() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 from watervane.app import BadInput, Judged, Ports, TodayRequest, today
@@ -24,7 +25,8 @@ from watervane.wording import (
     verdict_sentences,
     ways_table,
 )
-from watervane.wording.at_once import at_once_sentences, at_once_steps
+from watervane.wording.at_once import at_once_sentences, at_once_steps, bound_sentence
+from watervane.wording.last_entry import last_entry_sentence
 
 TIERS = ("acute", "chronic", "comfort")
 # Said with the verdict: it rests on water that was read otherwise.
@@ -40,15 +42,19 @@ def run_today(
     """Judge and print; returns the exit code."""
     printer = Printer()
     said: list[Today] = []
+    alarming: list[AtOnce] = []
 
     def by_readings(told: AtOnce) -> None:
+        alarming.append(told)
         for sentence in (*at_once_sentences(told), *at_once_steps(told)):
             printer.aside(sentence)
         printer.aside(phrase("at-once-follows"))
 
+    of_last = file is not None and request.as_of is None
+
     def early(day: Today) -> None:
         if not said:
-            _verdict(day, printer)
+            _verdict(day, printer, of_last=of_last)
         said.append(day)
 
     with shown_progress(silent=as_json) as progress:
@@ -57,7 +63,10 @@ def run_today(
     if as_json:
         print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
     else:
-        _print(found, printer, of_file=file is not None, full=full)
+        bound = bound_sentence(alarming[0] if alarming else AtOnce(), found.today)
+        if found.today.verdict.key == "no-animals" and not said:
+            _verdict(found.today, printer, of_last=of_last)
+        _print(found, printer, bound, of_file=file is not None, full=full)
     return DO_NOT_LEAN_ON_IT if found.today.diagnostics.health == "poor" else FINE
 
 
@@ -87,12 +96,10 @@ def accepted_risk(texts: list[str]) -> dict[str, float]:
     return told
 
 
-def _print(found: Judged, printer: Printer, *, of_file: bool, full: bool) -> None:
+def _print(found: Judged, printer: Printer, bound: str, *, of_file: bool, full: bool) -> None:
     day = found.today
-    if day.verdict.key == "no-animals":
-        _verdict(day, printer)
     _part(printer, "hour-title", hour_sentences(day))
-    _part(printer, "steps-title", step_sentences(day))
+    _part(printer, "steps-title", [*([bound, ""] if bound else []), *step_sentences(day)])
     _part(printer, "notes-title", note_sentences(day))
     tap_c = found.tank.source_water.temperature_c
     _part(printer, "order-title", order_sentences(day, tap_c))
@@ -103,9 +110,11 @@ def _print(found: Judged, printer: Printer, *, of_file: bool, full: bool) -> Non
     printer.remarks(_remarks(found, of_file=of_file), full=full)
 
 
-def _verdict(day: Today, printer: Printer) -> None:
-    """Title and verdict, as soon as they are known."""
+def _verdict(day: Today, printer: Printer, *, of_last: bool) -> None:
+    """Title and verdict, as soon as they are known; of what day, where that is the log's."""
     printer.heading(today_title(day))
+    if of_last and (told := last_entry_sentence(day.as_of, datetime.now(UTC))):
+        printer.sentence(told)
     for sentence in verdict_sentences(day):
         printer.sentence(sentence)
     for finding in day.diagnostics.findings:

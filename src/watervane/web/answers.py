@@ -26,7 +26,12 @@ from watervane.wording import (
     verdict_sentences,
     ways_table,
 )
-from watervane.wording.at_once import at_once_sentences, at_once_steps, changes_water
+from watervane.wording.at_once import (
+    at_once_sentences,
+    at_once_steps,
+    bound_sentence,
+    changes_water,
+)
 from watervane.wording.in_units import current_units
 from watervane.wording.pages import (
     age_sentence,
@@ -65,7 +70,8 @@ class StepShown:
 class AtOnceShown:
     """What readings say by themselves, what to do within the hour and today, and what follows.
 
-    ``line`` tells that the first step was done, where it is a change of water.
+    ``line`` tells that the first step was done, where it is a change of water; ``known`` that the
+    newest judgement goes by these readings, too.
     """
 
     sentences: tuple[str, ...]
@@ -74,6 +80,7 @@ class AtOnceShown:
     follows: str
     line: Line | None = None
     short: str = ""
+    known: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +99,7 @@ class Answers:
     hour: tuple[str, ...]
     hour_change: str
     read_first: str
+    bounded: str
     steps: tuple[StepShown, ...]
     after_steps: tuple[str, ...]
     order: tuple[str, ...]
@@ -152,10 +160,11 @@ def answers_of(
         hour=tuple(hour_texts(today.emergency)) if today else (),
         hour_change=_hour_change(today, acts),
         read_first=_read_first(today, looked) if acts else "",
+        bounded=bound_sentence(alarming, today),
         steps=tuple(_step(place, act, looked, ports) for place, act in today.in_order)
         if today
         else (),
-        after_steps=tuple(buys_sentences(today)) if today else (),
+        after_steps=tuple(buys_sentences(today, looked.now)) if today else (),
         order=tuple(order_sentences(today, looked.tank.source_water.temperature_c))
         if today
         else (),
@@ -194,6 +203,7 @@ def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:
         hour=tuple(hour_texts(told.emergency)),
         steps=tuple(at_once_steps(told)),
         follows=_follows(told, looked),
+        known=told.known,
         line=None if change is None else line_of_act(change),
         short="" if change is None else short_act(change),
     )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from watervane.records import AtOnce, ReadAlarm
+from watervane.records import AtOnce, ReadAlarm, Today
 from watervane.wording.shown import ION_PER_N
 from watervane.wording.templates import phrase
 from watervane.wording.today import alarm_sentence, as_if, asleep_sentence, waits_for_a_test
 
+BOUNDED = {"kh": "KH", "ph": "pH"}  # read far off, they bound how much water is changed at once
+MOST_AT_ONCE = 0.1
 TWO_BASES = ("ammonia", "nitrite")  # whose figures as N and as the ion are far apart
 
 
@@ -34,6 +36,26 @@ def changes_water(told: AtOnce) -> bool:
     """Whether the first of the steps is a change of water."""
     leading = _leading(told)
     return leading is not None and not waits_for_a_test(leading)
+
+
+def bound_sentence(told: AtOnce, today: Today | None) -> str:
+    """That steps ask for more new water than a reading bears; empty where they do not.
+
+    A judgement may take such a reading for a slip, and then goes by all the rest.
+
+    Parameters
+    ----------
+    told
+        What readings say by themselves.
+    today
+        The judgement with its steps.
+    """
+    acts = () if today is None or today.chosen is None else today.chosen.acts
+    most = max((act.amount for act in acts if act.kind in ("change", "check")), default=0.0)
+    read = next((BOUNDED[each.quantity] for each in told.alarms if each.quantity in BOUNDED), "")
+    if not read or most <= MOST_AT_ONCE:
+        return ""
+    return phrase("steps-bounded", quantity=read, percent=f"{100.0 * most:.0f}")
 
 
 def _nitrogen(told: AtOnce) -> list[ReadAlarm]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from watervane.records import Answer, Challenge, ChallengeReading, ReadingValue, Span
+from watervane.records import Answer, Challenge, ChallengeReading, Span
 from watervane.wording.amounts import number
 from watervane.wording.dates import weekday_date
 from watervane.wording.headroom import of_hundred
+from watervane.wording.shown import ION_PER_N, shown_species
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
@@ -34,7 +35,7 @@ def challenge_sentences(challenge: Challenge) -> list[str]:
     if challenge.chosen:
         sentences.append(phrase("challenge-chosen"))
     sentences.append(phrase("challenge-read"))
-    likeliest = {r.quantity: _shown(_likeliest(r).value) for r in challenge.readings}
+    likeliest = {r.quantity: f"{_shown(r, _likeliest(r))} {_unit(r)}" for r in challenge.readings}
     sentences.append(
         phrase("challenge-foretold", **likeliest, share=of_hundred(challenge.gone_chance))
     )
@@ -60,16 +61,27 @@ def challenge_tables(challenge: Challenge) -> list[NumberTable]:
     return [
         NumberTable(
             phrase("challenge-table", quantity=reading.quantity.capitalize()),
-            phrase("challenge-caption", colony=reading.quantity),
+            phrase("challenge-caption", colony=reading.quantity, unit=_unit(reading)),
             (phrase("challenge-shown"), phrase("challenge-chance"), phrase("challenge-then")),
             tuple(
-                (_shown(answer.value), of_hundred(answer.chance), _carried(answer))
+                (
+                    _shown(reading, answer),
+                    of_hundred(answer.chance),
+                    _carried(answer),
+                )
                 for answer in reading.answers
                 if answer.chance >= 0.01
             ),
         )
         for reading in challenge.readings
     ]
+
+
+def _unit(reading: ChallengeReading) -> str:
+    """In which unit the kit shows the quantity, as far as that is told."""
+    basis = reading.answers[0].value.basis if reading.answers else "unknown"
+    known = basis in ("n", "ion")
+    return shown_species(reading.quantity, basis).unit if known else phrase("challenge-unit")
 
 
 def _likeliest(reading: ChallengeReading) -> Answer:
@@ -85,8 +97,11 @@ def _carried(answer: Answer) -> str:
     )
 
 
-def _shown(value: ReadingValue) -> str:
-    low, high = value.low, value.high
+def _shown(reading: ChallengeReading, answer: Answer) -> str:
+    """What the kit itself shows: the ion, but where it is told to show nitrogen."""
+    value = answer.value
+    factor = 1.0 if value.basis == "n" else ION_PER_N[reading.quantity]
+    low, high = (None if end is None else end * factor for end in (value.low, value.high))
     if low is None:
         return f"under {number(high or 0.0)}"
     if high is None:

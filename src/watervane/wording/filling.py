@@ -6,6 +6,7 @@ from watervane.records import Addition, Filling, LeftOver
 from watervane.wording.amounts import listed, number
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.headroom import (
+    COLONIES,
     beside_accepted,
     elsewhere_sentences,
     of_hundred,
@@ -106,8 +107,11 @@ def _anyhow(left: LeftOver, filling: Filling) -> bool:
 
 
 def _remedies(filling: Filling) -> list[str]:
-    """What makes room where something stands in the way, each said once."""
-    told = (each for each in filling.left if each.tier)
-    return list(
-        dict.fromkeys(remedy_words(each.subject, broken=_anyhow(each, filling)) for each in told)
-    )
+    """What makes room where something stands in the way, each said once.
+
+    Where the tank is to be left alone, nobody is told to add a few of another kind.
+    """
+    told = [(each.subject, _anyhow(each, filling)) for each in filling.left if each.tier]
+    if any(broken and subject in COLONIES for subject, broken in told):
+        told = [each for each in told if each[1] or each[0] not in COLONIES]
+    return list(dict.fromkeys(remedy_words(subject, broken=broken) for subject, broken in told))

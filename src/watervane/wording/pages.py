@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Container
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 
 from watervane.records import Forecast, Job, Today
 from watervane.wording.amounts import listed
@@ -105,8 +106,10 @@ def made_words(today: Today, now: datetime) -> str:
     return f"{made:%H:%M}" if made.date() == now.date() else weekday_date(made, beside=now)
 
 
-def buys_sentences(today: Today) -> list[str]:
-    """What the steps buy, without the steps themselves."""
+def buys_sentences(today: Today, now: datetime) -> list[str]:
+    """What the steps buy, without the steps themselves; a day gone by is no time to wait for."""
+    if today.as_of + timedelta(days=today.can_wait_d) < now:
+        today = replace(today, can_wait_d=0.0)
     acts = 0 if today.chosen is None else len(today.chosen.acts)
     return step_sentences(today)[acts:]
 

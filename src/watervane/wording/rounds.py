@@ -14,8 +14,8 @@ from watervane.wording.step_reasons import step_reason
 from watervane.wording.templates import finding_text, phrase
 from watervane.wording.today import (
     WORTH_TELLING,
-    act_sentence,
     as_if,
+    due_sentence,
     verdict_sentences,
     waits_for_a_test,
 )
@@ -92,7 +92,7 @@ def _next(one: TankRound, now: datetime) -> str:
         return phrase("round-no-step")
     ahead = days_between(now.astimezone(one.due_at.tzinfo), one.due_at)
     why = "" if one.today is None else step_reason(one.today)
-    step = " ".join(filter(None, (act_sentence(one.next_step), why)))
+    step = " ".join(filter(None, (due_sentence(one.next_step), why)))
     if ahead > 0:
         return phrase("round-step-on", day=weekday_date(one.due_at, beside=now), step=step)
     return phrase("round-step-today" if ahead == 0 else "round-step-late", step=step)

@@ -98,7 +98,14 @@ def finding_text(finding: Finding) -> str:
     told = {name: _as_range(name, value) for name, value in finding.arguments.items()}
     if finding.severity != "problem":  # those tell again what was typed, as it was typed
         told = {name: _as_moment(value) for name, value in told.items()}
-    return phrase(finding.key, **told)
+    return phrase(_key_of(finding), **told)
+
+
+def _key_of(finding: Finding) -> str:
+    """Of readings that are none there may be a sentence of its own."""
+    unread = f"{finding.key}-unread"
+    none = finding.arguments.get("readings") == 0 and unread in templates()
+    return unread if none else finding.key
 
 
 def _as_moment(value: object) -> object:

@@ -142,6 +142,11 @@ def act_sentence(act: Act) -> str:
     return phrase(f"act-{act.kind}{_often(act)}", **_told(act))
 
 
+def due_sentence(act: Act) -> str:
+    """The same where its day stands beside it: one that was put off does not name that again."""
+    return phrase("act-change-due", **_told(act)) if _often(act) == "-later" else act_sentence(act)
+
+
 def short_act(act: Act) -> str:
     """The same in a few words."""
     return phrase(f"short-{act.kind}{_often(act)}", **_told(act))
@@ -357,6 +362,7 @@ __all__ = [
     "alarm_sentence",
     "as_if",
     "asleep_sentence",
+    "due_sentence",
     "hour_sentences",
     "hour_texts",
     "note_sentences",
