@@ -48,6 +48,7 @@ ON_TERMINALS = (
     "share-",
     "stored-",
     "trouble-fit-",
+    "verdict-as-of-last",
     "watch-of-a-file",
     "water-file-",
     "worker-dies",

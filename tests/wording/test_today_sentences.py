@@ -347,3 +347,19 @@ def test_where_ph_would_jump_the_water_is_poured_over_hours(
     if hours is not None:
         assert f"over {hours} hours or more" in told
         assert "of 20 of the imagined tanks" in told
+
+
+def test_where_discomfort_is_as_likely_either_way_it_is_told_what_the_steps_ease() -> None:
+    day = sample_today()
+    assert day.chosen is not None
+    assert day.planned is not None
+    week = {"acute": 0.0, "chronic": 0.0, "comfort": 100.0}
+    planned = replace(day.planned, hours=week, burden={**week, "comfort": 300.0})
+    eased = replace(day.chosen, hours={**week, "comfort": 98.0}, burden={**week, "comfort": 60.0})
+    told = replace(day, planned=planned, chosen=eased, good_enough=("acute", "chronic"))
+    assert "beyond a limit of discomfort, it is at 1.6 times" in " ".join(step_sentences(told))
+    shorter = replace(eased, hours={**week, "comfort": 40.0})
+    text = " ".join(step_sentences(replace(told, chosen=shorter)))
+    assert "time beyond a limit of discomfort from 100 to 40 hours" in text
+    kept = replace(told, good_enough=("acute", "chronic", "comfort"))
+    assert "beyond a limit" not in " ".join(step_sentences(kept))

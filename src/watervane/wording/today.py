@@ -96,6 +96,8 @@ def step_sentences(today: Today) -> list[str]:
         told = {"tiers": listed(missed), "tried": today.tried}
         sentences += [phrase("steps-not-enough", **told), *shortened(today)]
         sentences.append(phrase("steps-too-many"))
+    elif "comfort" not in today.good_enough:
+        sentences += shortened(today)
     other = today.runner_up
     if other is not None and other.acts and chosen.acts:
         what = listed([short_act(act) for act in other.acts])
@@ -342,7 +344,7 @@ def shortened(today: Today) -> list[str]:
     chosen, planned = today.chosen, today.planned
     if chosen is None or planned is None or not chosen.acts:
         return []
-    for tier in TIERS[:2]:
+    for tier in TIERS:
         before, after = planned.hours[tier], chosen.hours[tier]
         if tier in today.good_enough or before < 1.0:
             continue
