@@ -218,17 +218,12 @@ def _first_of_a_week(every: Sequence[Mapping[str, float]]) -> str:
     some = [one for one in every if JUMPS_WITH in one]
     if not some:
         return ""
-    acute, chronic = ("{} hours of a week {}", "{} worst of a week {}")
-    more = sum(
-        one[acute.format("acute", "with")] > one[acute.format("acute", "without")] + HARMFUL_H
-        for one in some
-    )
-    passed = [
-        (one[chronic.format("chronic", "without")], one[chronic.format("chronic", "with")])
-        for one in some
-    ]
-    newly = sum(before <= 1.0 < after for before, after in passed)
-    jumped = [one[JUMPS_WITH] for one in some if one[JUMPS_WITH] > one["jumps without"]]
+    acute = [_both(one, "acute hours of a week") for one in some]
+    chronic = [_both(one, "chronic worst of a week") for one in some]
+    jumps = [_both(one, "jumps") for one in some]
+    more = sum(after > before + HARMFUL_H for before, after in acute)
+    newly = sum(before <= 1.0 < after for before, after in chronic)
+    jumped = [after for before, after in jumps if after > before]
     harmed = sum(count >= 2 for count in jumped)  # what passes a limit of harm passes comfort's
     return (
         f" Judged further, {len(some)} of them: {more} left more acute hours in a week, {newly} "
@@ -236,6 +231,11 @@ def _first_of_a_week(every: Sequence[Mapping[str, float]]) -> str:
         f"{harmed} made acidity or warmth jump past a limit of harm; {len(jumped) - harmed} past "
         "one of discomfort, within an hour."
     )
+
+
+def _both(one: Mapping[str, float], what: str) -> tuple[float, float]:
+    """What was counted without the first day's acts, and with them."""
+    return one[f"{what} without"], one[f"{what} with"]
 
 
 def _day_of_buckets(found: Sequence[Mapping[str, Any]]) -> str:

@@ -97,19 +97,11 @@ def _eaten(event: object) -> bool:
 
 
 def _hardly_buffered(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
-    if not any(_buffering(each.what, looked.now) for each in looked.entries if each.standing):
+    if BUFFERING not in read_of_late(looked, BUFFERING_COUNTS):
         return AtOnce()
     told = ports.pages.at_once(as_recorded(looked), _animals(actor, looked, ports), looked.now)
     known = tuple(each for each in told.alarms if each.quantity == BUFFERING)
     return AtOnce(known, known=bool(known) and looked.judged is not None)
-
-
-def _buffering(what: object, now: datetime) -> bool:
-    return (
-        isinstance(what, Reading)
-        and what.quantity == BUFFERING
-        and now - what.at <= BUFFERING_COUNTS
-    )
 
 
 def rounds_at_once(actor: Person, found: Iterable[Round], ports: Ports) -> tuple[Round, ...]:
@@ -131,13 +123,13 @@ def rounds_at_once(actor: Person, found: Iterable[Round], ports: Ports) -> tuple
     return tuple(sorted(told, key=lambda each: not _acute(each.at_once)))
 
 
-def read_of_late(looked: LookedAt) -> frozenset[str]:
+def read_of_late(looked: LookedAt, within: timedelta = RECENT) -> frozenset[str]:
     """Quantities that were read in the last days."""
     readings = (each.what for each in looked.entries if each.standing)
     return frozenset(
         what.quantity
         for what in readings
-        if isinstance(what, Reading) and _recent(what, looked.now)
+        if isinstance(what, Reading) and _recent(what, looked.now, within)
     )
 
 
@@ -157,8 +149,8 @@ def _acute(told: AtOnce) -> bool:
     return any(alarm.limit.tier == "acute" for alarm in told.alarms)
 
 
-def _recent(what: object, now: datetime) -> bool:
-    return isinstance(what, Reading) and not what.of_source_water and now - what.at <= RECENT
+def _recent(what: object, now: datetime, within: timedelta = RECENT) -> bool:
+    return isinstance(what, Reading) and not what.of_source_water and now - what.at <= within
 
 
 def _animals(actor: Person, looked: LookedAt, ports: Ports) -> tuple[str, ...]:
