@@ -18,32 +18,30 @@ def animal_ports() -> AnimalPorts:
 
 
 def _read_own(file: Path) -> tuple[tuple[CatalogueAnimal, ...], tuple[Finding, ...]]:
-    from watervane.exchange.own_animals import read_own_animals
-    from watervane.exchange.problems import TankFileErrors
+    from watervane.exchange import TankFileErrors, own_animals
 
     try:
-        return read_own_animals(file)
+        return own_animals.read_own_animals(file)
     except TankFileErrors as error:
         raise BadInput(error.problems, str(file)) from error
 
 
 def _read_wanted(kind: str | None, water: Sequence[str]) -> AnimalsWanted:
-    from watervane.exchange.animal_words import read_animal_words
-    from watervane.exchange.problems import TankFileErrors
+    from watervane.exchange import TankFileErrors, animal_words
 
     try:
-        return read_animal_words(kind, water)
+        return animal_words.read_animal_words(kind, water)
     except TankFileErrors as error:
         raise BadInput(error.problems) from error
 
 
 def _document(found: Sequence[tuple[CatalogueAnimal, str]]) -> Mapping[str, Any]:
-    from watervane.exchange.animals_json import animals_document
+    from watervane.exchange import animals_json
 
-    return animals_document(found)
+    return animals_json.animals_document(found)
 
 
 def _row(animal: CatalogueAnimal) -> str:
-    from watervane.exchange.own_animals import own_row_text
+    from watervane.exchange import own_animals
 
-    return own_row_text(animal)
+    return own_animals.own_row_text(animal)

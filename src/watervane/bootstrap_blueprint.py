@@ -53,7 +53,7 @@ def blueprint_ports() -> BlueprintPorts:
 
 @contextmanager
 def _problems_told() -> Iterator[None]:
-    from watervane.exchange.problems import TankFileErrors
+    from watervane.exchange import TankFileErrors
     from watervane.planning.blueprint.shapes import CannotPlan
     from watervane.planning.waters.report import CannotRead
 
@@ -83,10 +83,10 @@ def _plan(request: BlueprintRequest) -> Blueprint:
 
 def _read_wish(request: BlueprintRequest) -> BlueprintWish:
     """What is wished for; else all that is wrong with its words, its sizes and its tap at once."""
-    from watervane.exchange.blueprint_words import tried_blueprint_words
+    from watervane.exchange import blueprint_words
     from watervane.planning.blueprint.whole import contradictions_of
 
-    wish, wrong = tried_blueprint_words(request.words, request.tank)
+    wish, wrong = blueprint_words.tried_blueprint_words(request.words, request.tank)
     of_tap: tuple[Finding, ...] = ()
     if request.water is None:
         try:
@@ -117,10 +117,9 @@ def _not_unread(found: Sequence[Finding], wrong: Sequence[Finding]) -> list[Find
 
 def _loose_water(texts: tuple[str, ...]) -> SourceWater:
     """What was told of a tap beside its ions; what cannot be read is told elsewhere."""
-    from watervane.exchange.water_words import read_report_words
-    from watervane.exchange.word_reader import WordReader
+    from watervane.exchange import water_words, word_reader
 
-    told = read_report_words(WordReader({}), "", texts)
+    told = water_words.read_report_words(word_reader.WordReader({}), "", texts)
     return SourceWater(
         ph=told.ph,
         nitrate_mg_n_per_l=told.nitrate_mg_n_per_l,
@@ -190,12 +189,12 @@ def _kept_water(items: tuple[tuple[str, str | bool | tuple[str, ...]], ...]) -> 
 
 
 def _worked_out_water(words: Words) -> SourcePlan:
-    from watervane.exchange.water_words import read_water_words
+    from watervane.exchange import water_words
     from watervane.planning.waters.plan import AtHand, source_plan
     from watervane.planning.waters.recipes import usual_salts
 
     with _problems_told():
-        told = read_water_words(words)
+        told = water_words.read_water_words(words)
         salts = {each.salt: each for each in usual_salts()}
         chosen = told.salts or tuple(salts)
         at_hand = AtHand(told.waters, tuple(salts[name] for name in chosen), told.rain)
@@ -210,20 +209,19 @@ def _water_of(words: Words, wish: BlueprintWish) -> SourcePlan | None:
 
 
 def _choose(words: Words, own: Sequence[CatalogueAnimal]) -> Choice:
-    from watervane.exchange.choice_words import ToldChoice, read_choice_words
-    from watervane.exchange.own_animals import own_rows
-    from watervane.exchange.problems import TankFileErrors
+    from watervane.exchange import TankFileErrors, choice_words, own_animals
     from watervane.planning.choosing.scene import scene_of
 
     with _problems_told():
-        told: ToldChoice | None = None
+        told: choice_words.ToldChoice | None = None
         of_wishes: tuple[Finding, ...] = ()
         try:
-            told = read_choice_words(words, own)
+            told = choice_words.read_choice_words(words, own)
         except TankFileErrors as error:
             of_wishes = tuple(error.problems)
         try:
-            plan = replace(_read_wish(BlueprintRequest(words)), own_animals=own_rows(own))
+            rows = own_animals.own_rows(own)
+            plan = replace(_read_wish(BlueprintRequest(words)), own_animals=rows)
         except BadInput as error:
             more = [each for each in of_wishes if each not in error.problems]
             raise BadInput((*error.problems, *more)) from error
@@ -278,9 +276,9 @@ def _plan_chosen(choice: Choice, words: Words) -> Blueprint:
 
 
 def _choice_document(choice: Choice) -> Mapping[str, Any]:
-    from watervane.exchange.blueprint_json import choice_document
+    from watervane.exchange import blueprint_json
 
-    return choice_document(choice)
+    return blueprint_json.choice_document(choice)
 
 
 def _tank_of(blueprint: Blueprint, filled: date) -> Tank:
@@ -297,12 +295,12 @@ def _tank_text(tank: Tank) -> str:
 
 
 def _report_texts(file: Path) -> tuple[str, ...]:
-    from watervane.exchange.water_file import read_water_file
-    from watervane.exchange.water_words import read_water_words
+    from watervane.exchange import water_file, water_words
 
     with _problems_told():
-        read_water_words({"from": str(file)})  # with the line of each that means nothing
-        return tuple(text for text, _ in read_water_file(file))
+        # With the line of each that means nothing.
+        water_words.read_water_words({"from": str(file)})
+        return tuple(text for text, _ in water_file.read_water_file(file))
 
 
 def _warm_up() -> None:
@@ -323,12 +321,12 @@ def _write_tank(
 
 
 def _blueprint_document(blueprint: Blueprint) -> Mapping[str, Any]:
-    from watervane.exchange.blueprint_json import blueprint_document
+    from watervane.exchange import blueprint_json
 
-    return blueprint_document(blueprint)
+    return blueprint_json.blueprint_document(blueprint)
 
 
 def _source_document(plan: SourcePlan) -> Mapping[str, Any]:
-    from watervane.exchange.blueprint_json import source_document
+    from watervane.exchange import blueprint_json
 
-    return source_document(plan)
+    return blueprint_json.source_document(plan)

@@ -90,9 +90,9 @@ def _first_aid(answers: AidAnswers) -> FirstAid:
 
 
 def _document(told: FirstAid) -> Mapping[str, Any]:
-    from watervane.exchange.aid_json import first_aid_document
+    from watervane.exchange import aid_json
 
-    return first_aid_document(told)
+    return aid_json.first_aid_document(told)
 
 
 def _trouble_questions() -> TroubleQuestions:
@@ -124,9 +124,9 @@ def _trouble(
 
 
 def _trouble_document(found: Trouble) -> Mapping[str, Any]:
-    from watervane.exchange.trouble_json import trouble_document
+    from watervane.exchange import trouble_json
 
-    return trouble_document(found)
+    return trouble_json.trouble_document(found)
 
 
 def _dose(words: Words, tank: Tank | None) -> DoseSheet:
@@ -167,9 +167,9 @@ def _of_tank(tank: Tank) -> tuple[float, tuple[DosedAnimal, ...]]:
 
 
 def _dose_document(sheet: DoseSheet) -> Mapping[str, Any]:
-    from watervane.exchange.dose_json import dose_document
+    from watervane.exchange import dose_json
 
-    return dose_document(sheet)
+    return dose_json.dose_document(sheet)
 
 
 def _quarantine(words: Words) -> QuarantinePlan:
@@ -184,9 +184,9 @@ def _quarantine(words: Words) -> QuarantinePlan:
 
 
 def _quarantine_document(plan: QuarantinePlan) -> Mapping[str, Any]:
-    from watervane.exchange.quarantine_json import quarantine_document
+    from watervane.exchange import quarantine_json
 
-    return quarantine_document(plan)
+    return quarantine_json.quarantine_document(plan)
 
 
 def _carried(
@@ -200,9 +200,9 @@ def _carried(
     before = None if request.carried_from is None else latest(request.carried_from)
     if before is None:
         return None
-    from watervane.engine.stage import carried_now
+    from watervane.engine import stage
 
-    return carried_now(tank, before, as_of=as_of, threads=request.threads, progress=progress)
+    return stage.carried_now(tank, before, as_of=as_of, threads=request.threads, progress=progress)
 
 
 def _resettle(
@@ -213,11 +213,11 @@ def _resettle(
     progress: Callable[[str, float], None] | None,
 ) -> Resettling:
     warm_up()
-    from watervane.engine.resettle import resettle
+    from watervane.engine import resettle
     from watervane.planning.carrying_media import CannotResettle
 
     try:
-        return resettle(
+        return resettle.resettle(
             tank,
             request.move,
             _carried(latest, request, tank, as_of, progress),
@@ -233,21 +233,21 @@ def _resettle(
 
 
 def _resettling_document(found: Resettling) -> Mapping[str, Any]:
-    from watervane.exchange.resettling_json import resettling_document
+    from watervane.exchange import resettling_json
 
-    return resettling_document(found)
+    return resettling_json.resettling_document(found)
 
 
 def _watch(tank: Tank, told: Sequence[Foretold], now: datetime) -> Watch:
-    from watervane.engine.watching import watch
+    from watervane.engine import watching
 
-    return watch(tank, told, now)
+    return watching.watch(tank, told, now)
 
 
 def _watch_document(watch: Watch) -> Mapping[str, Any]:
-    from watervane.exchange.watch_json import watch_document
+    from watervane.exchange import watch_json
 
-    return watch_document(watch)
+    return watch_json.watch_document(watch)
 
 
 def _schedule(
@@ -258,9 +258,9 @@ def _schedule(
     progress: Callable[[str, float], None] | None,
 ) -> CareSchedule:
     warm_up()
-    from watervane.engine.care import care
+    from watervane.engine import care
 
-    return care(
+    return care.care(
         tank,
         _carried(latest, request, tank, as_of, progress),
         as_of=as_of,
@@ -272,9 +272,9 @@ def _schedule(
 
 
 def _schedule_document(schedule: CareSchedule) -> Mapping[str, Any]:
-    from watervane.exchange.care_json import care_document
+    from watervane.exchange import care_json
 
-    return care_document(schedule)
+    return care_json.care_document(schedule)
 
 
 def _pdf(sheet: Sheet) -> bytes:

@@ -102,13 +102,12 @@ def _read_table(source: Path, tank: Tank, words: TableWords) -> TableRead:
 
 
 def _table_text_of(source: Path) -> str:
-    from watervane.exchange.csv_text import decoded_table
-    from watervane.exchange.file_sorts import TABLE
+    from watervane.exchange import csv_text, file_sorts
 
-    if _sort_of(source) != TABLE:
+    if _sort_of(source) != file_sorts.TABLE:
         raise BadInput([Finding("setup-table-none", "problem", {})])
     with _problems_told():
-        return decoded_table(source.read_bytes())[0]
+        return csv_text.decoded_table(source.read_bytes())[0]
 
 
 def _parse_tank(text: str, name: str) -> Tank:
@@ -143,26 +142,26 @@ def _write_file(target: Path, text: str | bytes, *, over: bool) -> None:
 
 
 def _calendar_text(calendar: Calendar) -> bytes:
-    from watervane.exchange.calendar_text import calendar_text
+    from watervane.exchange import calendar_text
 
-    return calendar_text(calendar)
+    return calendar_text.calendar_text(calendar)
 
 
 def _calendar_document(calendar: Calendar) -> Mapping[str, Any]:
-    from watervane.exchange.calendar_json import calendar_document
+    from watervane.exchange import calendar_json
 
-    return calendar_document(calendar)
+    return calendar_json.calendar_document(calendar)
 
 
 def _earlier_calendar(file: Path) -> tuple[CalendarEntry, ...]:
-    from watervane.exchange.calendar_text import earlier_calendar
+    from watervane.exchange import calendar_text
 
     with _problems_told():
-        return earlier_calendar(file)
+        return calendar_text.earlier_calendar(file)
 
 
 def _read_calendar(data: bytes, name: str) -> tuple[CalendarEntry, ...]:
-    from watervane.exchange.calendar_text import read_calendar
+    from watervane.exchange import calendar_text
 
     with _problems_told():
-        return read_calendar(data, name)
+        return calendar_text.read_calendar(data, name)

@@ -29,9 +29,9 @@ def _headroom(
     tank: Tank, request: HeadroomRequest, as_of: datetime | None, progress: Progress | None
 ) -> Headroom:
     warm_up()
-    from watervane.engine.headroom import headroom
+    from watervane.engine import headroom
 
-    return headroom(
+    return headroom.headroom(
         tank,
         species=request.species,
         length_cm=request.length_cm,
@@ -60,11 +60,11 @@ def _challenge(
 ) -> Challenge:
     _refuse_with_animals(tank, as_of)
     warm_up()
-    from watervane.engine.challenge import CannotChallenge, challenge
+    from watervane.engine import challenge
     from watervane.reference import UnknownNameError
 
     try:
-        return challenge(
+        return challenge.challenge(
             tank,
             substance_name=request.substance,
             dose_mg_n_per_l=request.dose_mg_n_per_l,
@@ -74,7 +74,7 @@ def _challenge(
             threads=request.threads,
             progress=progress,
         )
-    except CannotChallenge as error:
+    except challenge.CannotChallenge as error:
         problem = Finding(f"challenge-{error.reason}", "problem", error.told)
         raise BadInput([problem]) from error
     except UnknownNameError as error:
@@ -86,9 +86,9 @@ def _fill(
     tank: Tank, request: FillRequest, as_of: datetime | None, progress: Progress | None
 ) -> Filling:
     warm_up()
-    from watervane.engine.filling import fill_tank
+    from watervane.engine import filling
 
-    return fill_tank(
+    return filling.fill_tank(
         tank,
         request.wishes,
         quarantine_days=request.quarantine_days,
@@ -103,18 +103,18 @@ def _fill(
 
 
 def _headroom_document(headroom: Headroom) -> Mapping[str, Any]:
-    from watervane.exchange.headroom_json import headroom_document
+    from watervane.exchange import headroom_json
 
-    return headroom_document(headroom)
+    return headroom_json.headroom_document(headroom)
 
 
 def _challenge_document(challenge: Challenge) -> Mapping[str, Any]:
-    from watervane.exchange.headroom_json import challenge_document
+    from watervane.exchange import headroom_json
 
-    return challenge_document(challenge)
+    return headroom_json.challenge_document(challenge)
 
 
 def _filling_document(filling: Filling) -> Mapping[str, Any]:
-    from watervane.exchange.headroom_json import filling_document
+    from watervane.exchange import headroom_json
 
-    return filling_document(filling)
+    return headroom_json.filling_document(filling)

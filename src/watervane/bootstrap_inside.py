@@ -31,9 +31,9 @@ def _ledger(
     from watervane.bootstrap_warmth import warm_up
 
     warm_up()
-    from watervane.engine.ledger import ledger
+    from watervane.engine import ledger
 
-    return ledger(
+    return ledger.ledger(
         tank,
         as_of=as_of,
         members=request.members,
@@ -49,9 +49,9 @@ def _colonies(
     from watervane.bootstrap_warmth import warm_up
 
     warm_up()
-    from watervane.engine.colonies import colonies
+    from watervane.engine import colonies
 
-    return colonies(
+    return colonies.colonies(
         tank,
         as_of=as_of,
         horizon_days=request.horizon_days,
@@ -63,15 +63,15 @@ def _colonies(
 
 
 def _ledger_document(ledger: NitrogenLedger) -> Mapping[str, Any]:
-    from watervane.exchange.inside_json import ledger_document
+    from watervane.exchange import inside_json
 
-    return ledger_document(ledger)
+    return inside_json.ledger_document(ledger)
 
 
 def _colonies_document(colonies: Colonies) -> Mapping[str, Any]:
-    from watervane.exchange.inside_json import colonies_document
+    from watervane.exchange import inside_json
 
-    return colonies_document(colonies)
+    return inside_json.colonies_document(colonies)
 
 
 def _write_ledger_picture(picture: LedgerPicture, path: Path) -> None:

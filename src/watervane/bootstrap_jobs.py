@@ -118,12 +118,10 @@ class CarriedOn:
         last, self._made = self._made, None
         if last is None or last[0] != key:
             return None
-        from watervane.engine.booked import books_of_made
-        from watervane.engine.colonies import colonies_of
-        from watervane.engine.ledger import ledger_of
+        from watervane.engine import booked, colonies, ledger
 
-        books = books_of_made(last[1], progress)
-        return ledger_of(books), colonies_of(books)
+        books = booked.books_of_made(last[1], progress)
+        return ledger.ledger_of(books), colonies.colonies_of(books)
 
     def _remember(self, key: str, tank: CarriedTank | None) -> None:
         self._kept.pop(key, None)
@@ -259,6 +257,6 @@ def _today_of_text(text: str) -> Today:
 
 
 def _rounds_document(found: TankRounds) -> Mapping[str, Any]:
-    from watervane.exchange.rounds_json import rounds_document
+    from watervane.exchange import rounds_json
 
-    return rounds_document(found)
+    return rounds_json.rounds_document(found)

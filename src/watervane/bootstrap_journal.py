@@ -100,9 +100,9 @@ _held: list[HeldJournal] = []  # by a program that stays
 @contextmanager
 def held_open() -> Iterator[None]:
     """Keep the journal open between its uses, for a program that asks it again and again."""
-    from watervane.journal.held import HeldJournal
+    from watervane.journal import held
 
-    one = HeldJournal()
+    one = held.HeldJournal()
     _held.append(one)
     try:
         yield
@@ -113,7 +113,7 @@ def held_open() -> Iterator[None]:
 
 def _begun() -> bool:
     """Whether there is a journal: its file is there, or a server keeps it."""
-    from watervane.journal.places import usual_place
+    from watervane.journal import usual_place
 
     if _held:
         return True
@@ -140,17 +140,17 @@ def _open() -> Iterator[OpenJournal]:
 @contextmanager
 def _kept_in(file: Path) -> Iterator[None]:
     """Another journal for a while; processes that are started meanwhile work at it, too."""
-    from watervane.journal.places import VARIABLE
+    from watervane.journal import places
 
-    before = os.environ.get(VARIABLE)
-    os.environ[VARIABLE] = str(file)
+    before = os.environ.get(places.VARIABLE)
+    os.environ[places.VARIABLE] = str(file)
     try:
         yield
     finally:
         if before is None:
-            del os.environ[VARIABLE]
+            del os.environ[places.VARIABLE]
         else:
-            os.environ[VARIABLE] = before
+            os.environ[places.VARIABLE] = before
 
 
 @contextmanager

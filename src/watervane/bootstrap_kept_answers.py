@@ -25,10 +25,10 @@ KINDS: dict[str, type[Headroom | Ways | CareSchedule | Resettling]] = {
 
 def keep(question: Question, text: str) -> None:
     """Keep an answer, as it was sent, in place of the one before; a full disk is no failure."""
-    from watervane.exchange.record_text import record_text
+    from watervane.exchange import record_text
 
     made_at = datetime.now(UTC).isoformat()
-    whole = "\n".join((made_at, record_text(question), text))
+    whole = "\n".join((made_at, record_text.record_text(question), text))
     place = _place(question.kind, question.owner, question.tank)
     write_whole(place, lambda part: part.write_text(whole, encoding="utf-8"))
 

@@ -179,11 +179,11 @@ class Questions:
             del self._windows[next(iter(self._windows))]
 
     def _send(self, question: Question) -> None:
-        from watervane.exchange.record_text import record_text
+        from watervane.exchange import record_text
 
         self._next += 1
         self._numbers[self._next] = question
-        self._write({"number": self._next, "question": record_text(question)})
+        self._write({"number": self._next, "question": record_text.record_text(question)})
 
     def _write(self, line: Mapping[str, Any]) -> None:
         stdin = None if self._process is None else self._process.stdin
@@ -244,12 +244,12 @@ def listen(answer: Callable[[Question, Progress], Told]) -> None:
 
 
 def _heard(told: Mapping[str, Any], quick: _Waiting, slow: _Waiting, ends: set[int]) -> None:
-    from watervane.exchange.record_text import record_of_text
+    from watervane.exchange import record_text
 
     if "cancel" in told:
         ends.add(told["cancel"])
     else:
-        question = record_of_text(Question, told["question"])
+        question = record_text.record_of_text(Question, told["question"])
         (slow if question.kind in LONG else quick).put((int(told["number"]), question))
 
 
@@ -289,7 +289,7 @@ def _one(
     answer: Callable[[Question, Progress], Told],
 ) -> Mapping[str, Any] | None:
     """What a question comes to; ``None`` where nobody waits for it any more."""
-    from watervane.exchange.record_text import record_text
+    from watervane.exchange import record_text
 
     last = ("", -1.0)
 
@@ -304,7 +304,7 @@ def _one(
     if number in ends:
         return None
     try:
-        return {"answer": record_text(answer(question, progress))}
+        return {"answer": record_text.record_text(answer(question, progress))}
     except Overtaken:
         return None
     except BadInput as error:

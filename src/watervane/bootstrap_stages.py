@@ -80,19 +80,19 @@ class PlansRehearsed:
 
     def _make_ready(self, stage: Stage) -> None:
         """Beside all else: until then a first look is by all members."""
-        from watervane.engine.stage import make_ready
+        from watervane.engine import stage as standing
 
-        make_ready(stage)
+        standing.make_ready(stage)
         self._ready.set()
 
     def _set(self, key: str, tank: Tank, as_of: datetime, progress: Progress) -> Stage:
         """Of carried members where the log is still theirs, weighed by what was read since."""
-        from watervane.engine.stage import carried_now, set_stage
+        from watervane.engine import stage
 
-        carried = carried_now(
+        carried = stage.carried_now(
             tank, self.latest(key), as_of=as_of, threads=THREADS, progress=progress
         )
-        return set_stage(
+        return stage.set_stage(
             tank,
             carried,
             as_of=as_of,

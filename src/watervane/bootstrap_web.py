@@ -71,6 +71,6 @@ def _time_zone() -> str:
 
 def _folder() -> Path:
     """Where keys, devices and calendars lie."""
-    from watervane.journal.places import sharing_folder
+    from watervane.journal import places
 
-    return sharing_folder(os.environ)
+    return places.sharing_folder(os.environ)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from watervane.chemistry.ammonia import free_ammonia_fraction
 from watervane.chemistry.disinfectant import ammonia_from_chloramine_mg_n_per_l
-from watervane.limits.ammonia import acute_criterion_epa2013
+from watervane.limits import acute_criterion_epa2013
 from watervane.records import Finding
 from watervane.records.doses import DoseWish
 from watervane.reference import Needs, animal_needs, strangers_among
