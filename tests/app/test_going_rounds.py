@@ -20,7 +20,7 @@ from watervane.app.jobs import ask_for, list_jobs
 from watervane.app.ports import BadInput, Ports, TodayRequest
 from watervane.app.working import work
 from watervane.exchange import forecast_document
-from watervane.records import Danger, Forecast, Person, Tank, TankRound, Today
+from watervane.records import BoundedChange, Danger, Forecast, Person, Tank, TankRound, Today
 from watervane.wording.rounds import round_sentences
 
 ME = Person()
@@ -189,6 +189,10 @@ def test_the_next_step_that_is_due_is_told(club: Club) -> None:
     assert one.next_step is not None
     assert one.next_step.kind == "change"
     assert any(text.startswith("Overdue: Change") for text in round_sentences(one, NOW))
+    assert one.today is not None
+    bounded = replace(one.today, bounded=BoundedChange("kh", 0.1, 0.35))
+    said = " ".join(round_sentences(replace(one, today=bounded), NOW))
+    assert "By the KH you read, change no more than 10 % of the water at once, not 35 %" in said
     step = replace(one.next_step, at=NOW, times=3, every_days=2.0)
     day = judged()
     assert day.chosen is not None

@@ -13,9 +13,11 @@ import pytest
 from fake_ports import FakePorts
 from fresh_places import BACKENDS, address_of, fresh_place
 from sample_forecasts import sample_forecast
-from sample_today import sample_today
+from sample_today import CHANGE, PLANNED, sample_today
 
 from watervane.app import Line, add_tank, record
+from watervane.app.calendars import due_calendar
+from watervane.app.due import kept_due
 from watervane.app.job_ports import Progress, WorkRequest
 from watervane.app.jobs import (
     ask_for,
@@ -28,7 +30,17 @@ from watervane.app.jobs import (
 from watervane.app.ports import BadInput, Ports, TodayRequest
 from watervane.app.working import work
 from watervane.exchange import forecast_document
-from watervane.records import FULL, PROVISIONAL, Forecast, Job, Person, Tank, Today
+from watervane.records import (
+    FULL,
+    PROVISIONAL,
+    AtOnce,
+    BoundedChange,
+    Forecast,
+    Job,
+    Person,
+    Tank,
+    Today,
+)
 
 ME = Person()
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
@@ -130,6 +142,24 @@ def test_a_judgement_may_go_on_from_the_members_of_the_tanks_forecast(desk: Desk
     job = ask_for(ME, "Study", "today", desk.ports)
     assert desk.work() == 1
     assert [request.carried_from for request in asked] == [job.tank]
+
+
+def test_a_kept_judgement_says_where_its_steps_pass_what_a_reading_bears(desk: Desk) -> None:
+    kh = AtOnce((), bounded_by="kh", most_share=0.1)
+    now = replace(PLANNED, acts=(replace(CHANGE, at=NOW),))
+    day = replace(sample_today(), as_of=NOW, chosen=now)
+    pages = replace(desk.ports.pages, at_once=lambda *_: kh)
+    desk.ports = replace(desk.ports, pages=pages, today=lambda *_: day)
+    record(ME, "Study", Line("reading", ("kh", "1 dKH")), desk.ports)
+    ask_for(ME, "Study", "today", desk.ports)
+    desk.work()
+    with desk.ports.journal.open() as journal, journal.looking(ME) as view:
+        key = view.key_of("Study")
+    due = kept_due(ME, key, desk.ports)
+    assert due.today is not None
+    assert due.today.bounded == BoundedChange("kh", 0.1, 0.35)
+    changes = [each for each in due_calendar(due, NOW, 7).entries if "change" in each.title]
+    assert [each.why[:46] for each in changes] == ["By the KH you read, change no more than 10 % o"]
 
 
 def test_the_provisional_result_can_be_read_while_the_full_one_is_made(desk: Desk) -> None:

@@ -195,11 +195,17 @@ def test_a_reading_that_alarms_is_answered_before_any_model_is_run() -> None:
 
 def test_steps_with_more_water_than_the_buffering_read_bears_say_so_first() -> None:
     judged = FakePorts().ports()
-    kh = AtOnce((ReadAlarm("kh", 1.0, LIMIT, 1.0, 0.1),))
+    kh = AtOnce((ReadAlarm("kh", 1.0, LIMIT, 1.0, 0.1),), bounded_by="kh", most_share=0.1)
     ports = replace(judged, pages=replace(judged.pages, at_once=lambda *_: kh))
     told = ("today", "--reading", "KH 1", "--animals", "1 goldfish")
     out = " ".join(CliRunner().invoke(program, list(told), obj=lambda: ports).stdout.split())
-    assert out.index("no more than a tenth") < out.index("1. Change 35 %")
+    assert out.index("no more than 10 %") < out.index("1. Change 35 %")
+    document = CliRunner().invoke(program, [*told, "--json"], obj=lambda: ports).stdout
+    assert json.loads(document)["bounded"] == {
+        "reading": "kh",
+        "most_share": 0.1,
+        "steps_share": 0.35,
+    }
 
 
 def test_what_alarms_nobody_is_not_answered_twice_and_a_document_stays_alone() -> None:

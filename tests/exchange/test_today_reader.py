@@ -18,7 +18,7 @@ from watervane.advice.emergency import within_the_hour
 from watervane.exchange import TankFileErrors, today_document
 from watervane.exchange.findings_json import finding_document, read_finding
 from watervane.exchange.today_reader import today_of_text
-from watervane.records import Finding, Span, Today
+from watervane.records import BoundedChange, Finding, Span, Today
 from watervane.wording import (
     hour_sentences,
     order_sentences,
@@ -37,6 +37,10 @@ def hurried_day() -> Today:
     return replace(day, verdict=said, emergency=hour, remarks=(remark,), notes=notes)
 
 
+def bounded_day() -> Today:
+    return replace(sample_today(), bounded=BoundedChange("kh", 0.1, 0.35))
+
+
 def nobody() -> Today:
     day = sample_today()
     said = replace(day.verdict, key="no-animals", leading=None, dangers=(), drivers=(), swing=None)
@@ -45,12 +49,14 @@ def nobody() -> Today:
     )
 
 
-@pytest.mark.parametrize("day", [sample_today(), reading_day(), hurried_day(), nobody()])
+@pytest.mark.parametrize(
+    "day", [sample_today(), reading_day(), hurried_day(), nobody(), bounded_day()]
+)
 def test_the_same_is_said_of_a_kept_day(day: Today) -> None:
     again = today_of_text(json.dumps(today_document(day)))
     for say in (verdict_sentences, hour_sentences, step_sentences, order_sentences, ways_table):
         assert say(again) == say(day)
-    assert again.as_of == day.as_of
+    assert (again.as_of, again.bounded) == (day.as_of, day.bounded)
     assert again.remarks == day.remarks
     assert (again.emergency, again.notes) == (day.emergency, day.notes)
     assert again.diagnostics.model_version == day.diagnostics.model_version

@@ -350,7 +350,7 @@ def test_buffering_that_is_nearly_gone_is_told_of_though_the_judgement_knows_it(
     assert now.index("too little to hold pH for long") < now.index("What the forecast says follows")
     assert "What was judged before that" not in now
     assert "Change no more than a tenth of the water" in today
-    assert "By the KH you read, change no more than a tenth of the water at once" in today
+    assert "By the KH you read, change no more than 10 % of the water at once" in today
     assert today.count("<ol") == 1, "what bounds the steps is no step"
     assert "too little to hold pH" in keeper.get("/").text.replace("\N{NO-BREAK SPACE}", " ")
 

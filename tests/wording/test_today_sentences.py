@@ -9,7 +9,8 @@ import pytest
 from sample_today import CHANGE, LIMIT, PLANNED, SWING, reading_day, sample_today
 
 from watervane.advice import acts
-from watervane.records import Act, AtOnce, Finding, ReadAlarm, ToldLimit
+from watervane.app.at_once import bounded_change
+from watervane.records import Act, AtOnce, BoundedChange, Finding, ReadAlarm, ToldLimit
 from watervane.wording import (
     act_sentence,
     finding_text,
@@ -20,7 +21,7 @@ from watervane.wording import (
     verdict_sentences,
     ways_table,
 )
-from watervane.wording.at_once import bound_sentence
+from watervane.wording.at_once import bound_sentence, step_bounded
 from watervane.wording.last_entry import last_entry_sentence
 from watervane.wording.pages import buys_sentences
 from watervane.wording.watched import amount_text
@@ -284,15 +285,19 @@ def test_a_change_that_is_put_off_is_told_with_its_day_after_what_is_done_today(
 
 
 def test_more_water_than_a_reading_of_buffering_bears_is_told_beside_the_steps() -> None:
-    kh = AtOnce((ReadAlarm("kh", 1.0, LIMIT, 1.0, 0.1),))
-    told = bound_sentence(kh, sample_today())
-    assert "By the KH you read, change no more than a tenth" in told
+    kh = AtOnce((ReadAlarm("kh", 1.0, LIMIT, 1.0, 0.1),), bounded_by="kh", most_share=0.1)
+    bounded = bounded_change(kh, sample_today())
+    assert bounded == BoundedChange("kh", 0.1, 0.35)
+    told = bound_sentence(bounded)
+    assert "By the KH you read, change no more than 10 % of the water at once" in told
     assert "below it is 35 %" in told
-    assert not bound_sentence(AtOnce(), sample_today())
-    assert not bound_sentence(AtOnce((ReadAlarm("ammonia", 2.3, LIMIT, 0.9, 0.5),)), sample_today())
+    assert "no more than 10 % of the water at once, not 35 %" in step_bounded(CHANGE, bounded)
+    assert not step_bounded(acts.fast(AT, 2.0), bounded), "which brings no new water"
+    assert bounded_change(AtOnce(), sample_today()) is None
     gentle = replace(sample_today(), chosen=replace(PLANNED, acts=(acts.change(AT, 0.1, 60.0),)))
-    assert not bound_sentence(kh, gentle)
-    assert not bound_sentence(kh, None)
+    assert bounded_change(kh, gentle) is None
+    assert bounded_change(kh, None) is None
+    assert bound_sentence(None) == step_bounded(CHANGE, None) == ""
 
 
 def test_a_judgement_of_a_day_that_is_over_says_so_and_how_to_ask_for_now() -> None:

@@ -26,6 +26,7 @@ SEED = 1
 AMMONIA, AWAKE_PH = NITROGEN["ammonia"], 7.5  # pH of usual tap water
 MOST_AT_ONCE = 0.5  # of the water, as nothing has weighed the tap yet: common practice, no source
 CHANGE_MINUTES = 20.0  # a house estimate, as in first aid
+BOUNDING = ("kh", "ph")  # read far off, they bound how much water is changed at once
 
 
 def at_once(tank: Tank, animals: Iterable[str], now: datetime, *, by_log: bool = True) -> AtOnce:
@@ -76,7 +77,16 @@ def at_once(tank: Tank, animals: Iterable[str], now: datetime, *, by_log: bool =
     # Salt is weighed for each animal once the whole judgement is made.
     steps = tuple(each for each in steps if each.key != "hour-chloride")
     first = _change([*alarms, *([asleep] if asleep else [])], tank, now)
-    return AtOnce(alarms, asleep, AWAKE_PH, steps, first)
+    bounding = next((each.quantity for each in alarms if each.quantity in BOUNDING), "")
+    return AtOnce(
+        alarms,
+        asleep,
+        AWAKE_PH,
+        steps,
+        first,
+        bounded_by=bounding,
+        most_share=GENTLE_SHARE if bounding else 1.0,
+    )
 
 
 def _change(alarms: Iterable[ReadAlarm], tank: Tank, now: datetime) -> Act | None:

@@ -19,6 +19,7 @@ from watervane.records import (
     AnimalsIn,
     AnimalsOut,
     AtOnce,
+    BoundedChange,
     Died,
     Entry,
     Feed,
@@ -27,6 +28,7 @@ from watervane.records import (
     Person,
     Reading,
     Tank,
+    Today,
 )
 
 RECENT = timedelta(days=3)
@@ -34,6 +36,7 @@ MOST_COMINGS = 5_000
 BUFFERING = "kh"
 BUFFERING_COUNTS = timedelta(days=14)  # it comes back with new water only
 LIKELY = 0.5
+CHANGING = ("change", "check")  # steps that bring in new water, or may
 COMINGS = frozenset((AnimalsIn, AnimalsOut, Died))
 
 
@@ -91,6 +94,28 @@ def at_once_of(tank: Tank, as_of: datetime | None, ports: Ports) -> AtOnce:
     return ports.pages.at_once(known, animals, moment)
 
 
+def bounded_change(told: AtOnce, today: Today | None) -> BoundedChange | None:
+    """Where the chosen steps ask for more new water at once than a reading bears; else none.
+
+    Parameters
+    ----------
+    told
+        What readings say by themselves.
+    today
+        The judgement with its steps.
+    """
+    acts = () if today is None or today.chosen is None else today.chosen.acts
+    most = max((act.amount for act in acts if act.kind in CHANGING), default=0.0)
+    if not told.bounded_by or most <= told.most_share:
+        return None
+    return BoundedChange(told.bounded_by, told.most_share, most)
+
+
+def with_bound(today: Today, told: AtOnce) -> Today:
+    """A judgement that says where its steps ask for more than a reading bears."""
+    return replace(today, bounded=bounded_change(told, today))
+
+
 def _eaten(event: object) -> bool:
     """Food tells of somebody who eats it."""
     return isinstance(event, Feed) and event.mass_g.high > 0.0
@@ -101,7 +126,14 @@ def _hardly_buffered(actor: Person, looked: LookedAt, ports: Ports) -> AtOnce:
         return AtOnce()
     told = ports.pages.at_once(as_recorded(looked), _animals(actor, looked, ports), looked.now)
     known = tuple(each for each in told.alarms if each.quantity == BUFFERING)
-    return AtOnce(known, known=bool(known) and looked.judged is not None)
+    if not known:
+        return AtOnce()
+    return AtOnce(
+        known,
+        known=looked.judged is not None,
+        bounded_by=BUFFERING,
+        most_share=told.most_share,
+    )
 
 
 def rounds_at_once(actor: Person, found: Iterable[Round], ports: Ports) -> tuple[Round, ...]:

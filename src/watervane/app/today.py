@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from watervane.app.at_once import at_once_of
+from watervane.app.at_once import at_once_of, with_bound
 from watervane.app.kept_results import keep_newest
 from watervane.app.own_animals import own_of_keeper, told_of_own
 from watervane.app.ports import BadInput, Ports, Progress, TodayRequest
@@ -77,11 +77,11 @@ def today(
     else:
         checked, as_of = opened(actor, source, request.as_of, ports, progress)
     meanwhile = meanwhile or Meanwhile()
-    if meanwhile.by_readings is not None:
-        told = at_once_of(checked.tank, as_of, ports)
-        if told.alarms or told.asleep is not None:
-            meanwhile.by_readings(told)
-    found = ports.today(checked.tank, request, as_of, progress, meanwhile.early)
+    told = at_once_of(checked.tank, as_of, ports)
+    if meanwhile.by_readings is not None and (told.alarms or told.asleep is not None):
+        meanwhile.by_readings(told)
+    judged = ports.today(checked.tank, request, as_of, progress, meanwhile.early)
+    found = with_bound(judged, told)
     if source is not None and request.as_of is None and not request.allowed:
         found = replace(found, watch=watch_of(actor, source, ports))
         keep_newest(actor, source, checked.tank, found, ports)

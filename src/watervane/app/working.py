@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from watervane import __version__
+from watervane.app.at_once import at_once_of, with_bound
 from watervane.app.job_ports import WorkRequest
 from watervane.app.kept_forecasts import keep_made
 from watervane.app.kept_inside import with_inside_kept
@@ -172,6 +173,7 @@ class _Worker:
                 carried_from=job.tank,
             )
             day = self._ports.today(tank, asked, as_of, progress, early)
+            day = with_bound(day, at_once_of(tank, as_of, self._ports))
             self._keep(job, FULL, tank, replace(day, watch=watch))
             return
 

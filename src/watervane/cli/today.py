@@ -42,10 +42,8 @@ def run_today(
     """Judge and print; returns the exit code."""
     printer = Printer()
     said: list[Today] = []
-    alarming: list[AtOnce] = []
 
     def by_readings(told: AtOnce) -> None:
-        alarming.append(told)
         for sentence in (*at_once_sentences(told), *at_once_steps(told)):
             printer.aside(sentence)
         printer.aside(phrase("at-once-follows"))
@@ -63,7 +61,7 @@ def run_today(
     if as_json:
         print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
     else:
-        bound = bound_sentence(alarming[0] if alarming else AtOnce(), found.today)
+        bound = bound_sentence(found.today.bounded)
         if found.today.verdict.key == "no-animals" and not said:
             _verdict(found.today, printer, of_last=of_last)
         _print(found, printer, bound, of_file=file is not None, full=full)

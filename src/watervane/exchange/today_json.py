@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import asdict, fields
 from typing import Any
 
 from watervane.exchange.figures import DIGITS, quantiles, rounded, short
@@ -54,6 +54,7 @@ def today_document(today: Today) -> dict[str, Any]:
         "best_chance": rounded(today.at_best),
         "tried": today.tried,
         "can_wait_d": today.can_wait_d,
+        "bounded": None if today.bounded is None else asdict(today.bounded),
         "assumed": [finding.key for finding in today.remarks],
         "remarks": [finding_document(finding) for finding in today.remarks],
         "warmth_c": short(today.warmth_c),

@@ -18,6 +18,7 @@ from watervane.records import (
     QUANTILE_KEYS,
     Act,
     AllowedRisk,
+    BoundedChange,
     Danger,
     Diagnostics,
     Driver,
@@ -86,6 +87,7 @@ def _today(told: Mapping[str, Any]) -> Today:
         left_out=_plan(told.get("changes_left_out")),
         watch=read_watch(told.get("watch")),
         can_wait_d=float(told.get("can_wait_d", 0.0)),
+        bounded=None if told.get("bounded") is None else BoundedChange(**told["bounded"]),
         **{name: tuple(map(read_finding, told.get(name, ()))) for name in _MORE},
     )
 

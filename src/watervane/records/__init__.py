@@ -160,6 +160,7 @@ from watervane.records.taught import Learned, Moved, StillOpen, Taught
 from watervane.records.today import (
     Act,
     AtOnce,
+    BoundedChange,
     Danger,
     Driver,
     ReadAlarm,
@@ -234,6 +235,7 @@ __all__ = [
     "BlendedIn",
     "Blueprint",
     "BlueprintWish",
+    "BoundedChange",
     "Challenge",
     "ChallengeReading",
     "ChangePlan",

@@ -146,7 +146,9 @@ class AtOnce:
     ``alarms`` are those that pass a limit, the gravest first; ``asleep`` is ammonia that passes
     none in water so acid, and would at ``awake_ph``. ``emergency`` is what to do within the hour,
     in order, where one harms at once; ``first_change`` one of water where that helps; ``known``
-    where the newest judgement knows these readings, too.
+    where the newest judgement knows these readings, too. Where KH or pH was read so low that new
+    water may make pH jump, ``bounded_by`` names it, and ``most_share`` is what may be changed at
+    once by it.
     """
 
     alarms: tuple[ReadAlarm, ...] = ()
@@ -155,6 +157,29 @@ class AtOnce:
     emergency: tuple[Finding, ...] = ()
     first_change: Act | None = None
     known: bool = False
+    bounded_by: str = ""
+    most_share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class BoundedChange:
+    """That steps ask for more new water at once than a reading bears.
+
+    A judgement may take such a reading for a slip, and then goes by all the rest.
+
+    Parameters
+    ----------
+    reading
+        ``kh`` or ``ph``.
+    most_share
+        Of the water, by the reading.
+    steps_share
+        Of the water, by the steps.
+    """
+
+    reading: str
+    most_share: float
+    steps_share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,6 +257,8 @@ class Today:
         The next seven days with the planned water changes left out; none where none is planned.
     can_wait_d
         How long the one water change of the chosen way can be put off and serve as well. [d]
+    bounded
+        Where the chosen way asks for more new water at once than a reading bears.
     """
 
     tank: str
@@ -256,6 +283,7 @@ class Today:
     watch: Watch | None = None
     left_out: WeekPlan | None = None
     can_wait_d: float = 0.0
+    bounded: BoundedChange | None = None
 
     @property
     def in_order(self) -> tuple[tuple[int, Act], ...]:

@@ -7,11 +7,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from watervane.app import Line, Ports
-from watervane.app.at_once import read_of_late
+from watervane.app.at_once import bounded_change, read_of_late
 from watervane.app.doing import days_of_act, done_since, line_of_act
 from watervane.app.tank_page import LookedAt, picture_of_tank
 from watervane.charts import Picture, WordTable
-from watervane.records import Act, AnimalsIn, AtOnce, Entry, Feed, Forecast, Habit, Today
+from watervane.records import (
+    Act,
+    AnimalsIn,
+    AtOnce,
+    BoundedChange,
+    Entry,
+    Feed,
+    Forecast,
+    Habit,
+    Today,
+)
 from watervane.web.entries import EntryShown, entry_shown
 from watervane.web.inside import InsideShown, colonies_shown, ledger_shown
 from watervane.wording import (
@@ -160,7 +170,7 @@ def answers_of(
         hour=tuple(hour_texts(today.emergency)) if today else (),
         hour_change=_hour_change(today, acts),
         read_first=_read_first(today, looked) if acts else "",
-        bounded=bound_sentence(alarming, today),
+        bounded=bound_sentence(_bounded(today, alarming, since)),
         steps=tuple(_step(place, act, looked, ports) for place, act in today.in_order)
         if today
         else (),
@@ -190,6 +200,12 @@ def answers_of(
         ledger=ledger_shown(looked),
         colonies=colonies_shown(looked),
     )
+
+
+def _bounded(today: Today | None, alarming: AtOnce, since: int) -> BoundedChange | None:
+    """By what is known now; else by what was when the steps were chosen, nothing written since."""
+    found = bounded_change(alarming, today)
+    return today.bounded if found is None and today is not None and not since else found
 
 
 def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from watervane.records import AtOnce, ReadAlarm, Today
+from watervane.records import Act, AtOnce, BoundedChange, ReadAlarm
 from watervane.wording.shown import ION_PER_N
 from watervane.wording.templates import phrase
 from watervane.wording.today import alarm_sentence, as_if, asleep_sentence, waits_for_a_test
 
-BOUNDED = {"kh": "KH", "ph": "pH"}  # read far off, they bound how much water is changed at once
-MOST_AT_ONCE = 0.1
+BOUNDING = {"kh": "KH", "ph": "pH"}
 TWO_BASES = ("ammonia", "nitrite")  # whose figures as N and as the ion are far apart
 
 
@@ -38,24 +37,24 @@ def changes_water(told: AtOnce) -> bool:
     return leading is not None and not waits_for_a_test(leading)
 
 
-def bound_sentence(told: AtOnce, today: Today | None) -> str:
-    """That steps ask for more new water than a reading bears; empty where they do not.
+def bound_sentence(bounded: BoundedChange | None) -> str:
+    """That steps ask for more new water than a reading bears; empty where they do not."""
+    return "" if bounded is None else phrase("steps-bounded", **_bounded_words(bounded))
 
-    A judgement may take such a reading for a slip, and then goes by all the rest.
 
-    Parameters
-    ----------
-    told
-        What readings say by themselves.
-    today
-        The judgement with its steps.
-    """
-    acts = () if today is None or today.chosen is None else today.chosen.acts
-    most = max((act.amount for act in acts if act.kind in ("change", "check")), default=0.0)
-    read = next((BOUNDED[each.quantity] for each in told.alarms if each.quantity in BOUNDED), "")
-    if not read or most <= MOST_AT_ONCE:
+def step_bounded(act: Act, bounded: BoundedChange | None) -> str:
+    """The same of one step, where it is told by itself; empty where it is no change of water."""
+    if bounded is None or act.kind not in ("change", "check"):
         return ""
-    return phrase("steps-bounded", quantity=read, percent=f"{100.0 * most:.0f}")
+    return phrase("step-bounded", **_bounded_words(bounded))
+
+
+def _bounded_words(bounded: BoundedChange) -> dict[str, str]:
+    return {
+        "quantity": BOUNDING[bounded.reading],
+        "most": f"{100.0 * bounded.most_share:.0f} %",
+        "asked": f"{100.0 * bounded.steps_share:.0f} %",
+    }
 
 
 def _nitrogen(told: AtOnce) -> list[ReadAlarm]:

@@ -16,6 +16,7 @@ from watervane.records import (
     WaterChange,
 )
 from watervane.wording.amounts import number, out_of_twenty
+from watervane.wording.at_once import step_bounded
 from watervane.wording.dates import weekday_date
 from watervane.wording.next_test import named_test, next_test_sentences
 from watervane.wording.templates import phrase
@@ -88,7 +89,8 @@ def step_texts(tank: str, today: Today, act: Act) -> tuple[str, str]:
     title = phrase("calendar-step", tank=tank, step=short_act(act))
     if act.kind == "change" and act.unit == "share":  # of one day: how often tells the calendar
         title = phrase("calendar-change", tank=tank, share=number(100.0 * act.amount, 2))
-    return title, phrase("calendar-step-why", **told)
+    why = phrase("calendar-step-why", **told)
+    return title, "\n".join(filter(None, (step_bounded(act, today.bounded), why)))
 
 
 def teaching_texts(tank: str, forecast: Forecast) -> tuple[str, str] | None:

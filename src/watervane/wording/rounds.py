@@ -7,7 +7,7 @@ from datetime import datetime
 
 from watervane.records import FULL, AtOnce, TankRound, Today
 from watervane.wording.amounts import out_of_twenty
-from watervane.wording.at_once import at_once_sentences
+from watervane.wording.at_once import at_once_sentences, step_bounded
 from watervane.wording.dates import days_between, weekday_date
 from watervane.wording.shown import ION_PER_N
 from watervane.wording.step_reasons import step_reason
@@ -92,7 +92,8 @@ def _next(one: TankRound, now: datetime) -> str:
         return phrase("round-no-step")
     ahead = days_between(now.astimezone(one.due_at.tzinfo), one.due_at)
     why = "" if one.today is None else step_reason(one.today)
-    step = " ".join(filter(None, (due_sentence(one.next_step), why)))
+    bound = "" if one.today is None else step_bounded(one.next_step, one.today.bounded)
+    step = " ".join(filter(None, (due_sentence(one.next_step), bound, why)))
     if ahead > 0:
         return phrase("round-step-on", day=weekday_date(one.due_at, beside=now), step=step)
     return phrase("round-step-today" if ahead == 0 else "round-step-late", step=step)
