@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+import tomllib
 from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -18,6 +19,7 @@ from watervane.exchange import (
 )
 from watervane.records import Dose, Feed, Span, Tank, WaterChange
 
+TOML_TIMES = 15.0  # four to six were measured; the lines of a file are found and checked, too
 LISBON = ZoneInfo("Europe/Lisbon")
 ROOT = Path(__file__).parents[2]
 SHIPPED = sorted([*ROOT.glob("examples/*.toml"), *ROOT.glob("src/watervane/cli/demo_data/*.toml")])
@@ -149,19 +151,22 @@ def test_lines_are_right_with_windows_line_ends() -> None:
     assert problem.line == line_of(text, 'kit = "drip"')
 
 
-def test_ten_thousand_readings_take_no_more_than_a_few_seconds() -> None:
+def test_ten_thousand_readings_take_a_few_times_what_plain_toml_takes() -> None:
     rows = "\n".join(
         f"[[reading]]\nat = 2026-04-{1 + i % 28:02d}T{i % 24:02d}:{i % 60:02d}:00\n"
         f'quantity = "ammonia"\nvalue = "0.{i % 9} mg/L as N"'
         for i in range(10_000)
     )
-    start = time.perf_counter()
-    tank = parse_tank_text(minimal(rows))
-    seconds = time.perf_counter() - start
-    print(f"10,000 readings: {seconds:.2f} s")
+    text = minimal(rows)
+    start = time.process_time()
+    tomllib.loads(text)
+    plain = time.process_time()
+    tank = parse_tank_text(text)
+    times = (time.process_time() - plain) / (plain - start)
+    print(f"10,000 readings: {times:.1f} times plain TOML")
     assert len(tank.readings) == 10_000
     assert tank.readings[-1].line == 5 + 4 * 9_999 + 1
-    assert seconds < 10  # aim 3 s, measured 1.1 s on an idle core; other work may share it
+    assert times < TOML_TIMES
 
 
 def test_ten_thousand_wrong_readings_are_all_reported() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from functools import cache
 from typing import Any
 
 import pytest
@@ -14,6 +16,7 @@ from watervane import units
 from watervane.units import Span, UnitError
 from watervane.units.grammar import MAX_LENGTH, parse_quantity
 
+USUAL_TIMES = 1000.0  # what backtracks without end takes far longer
 AMOUNTS = {"pinch": Span(0.02, 0.08), "wafer": Span(0.2, 0.6)}
 QUANTITIES = sorted({*units.QUANTITY_UNITS, "chloramine", "calcium"})
 PLAIN: list[Callable[[object], float]] = [
@@ -44,17 +47,28 @@ FRAGMENTS = st.sampled_from(
 MESSY = st.one_of(st.text(max_size=80), st.lists(FRAGMENTS, max_size=12).map("".join))
 
 
+@cache
+def usual_s() -> float:
+    """What all parsers take for a usual text, of the processor."""
+    begun = time.process_time()
+    for _ in range(20):
+        for parse in PARSERS:
+            with suppress(UnitError):
+                parse("0.25 mg/L as N")
+    return (time.process_time() - begun) / 20
+
+
 @given(text=MESSY)
 @settings(max_examples=400, deadline=None)
 def test_random_text_raises_nothing_but_a_unit_error_and_is_quick(text: str) -> None:
-    started = time.perf_counter()
+    started = time.process_time()
     for parse in PARSERS:
         try:
             parse(text)
         except UnitError as error:
             assert error.key.startswith("unit.")
             assert 10 < len(str(error)) < 600
-    assert time.perf_counter() - started < 1.0
+    assert time.process_time() - started < USUAL_TIMES * usual_s()
 
 
 @given(thing=st.one_of(st.none(), st.booleans(), st.lists(st.integers(), max_size=3), st.dates()))
