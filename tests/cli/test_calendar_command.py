@@ -15,6 +15,7 @@ from sample_today import sample_today
 from test_commands import call
 
 from watervane.advice import acts
+from watervane.app.calendar_changes import brought_forward
 from watervane.app.calendars import DueTank, due_calendar
 from watervane.records import Clean, Dose, Feed, Habit, Span, Tank, Today, TopOff, WaterChange
 
@@ -86,6 +87,22 @@ def test_a_dated_entry_takes_the_place_of_a_habit_and_twins_are_told_apart() -> 
     assert [(each.day.day, "50 %" in each.title) for each in changes] == [(22, True), (29, False)]
     assert sum("dose" in each.title for each in found) == 8  # on four days, twice
     assert sum("clean" in each.title for each in found) == 2
+
+
+def test_what_was_done_today_is_due_no_more_and_stays_where_it_was_handed_out() -> None:
+    morning, noon = datetime(2026, 3, 20, 9, tzinfo=UTC), datetime(2026, 3, 20, 12, tzinfo=UTC)
+    at = datetime(2026, 3, 6, 10, tzinfo=UTC)
+    weekly = Habit(template=WaterChange(at=at, fraction=0.2), every_days=7.0, start=at.date())
+    planned = WaterChange(at=datetime(2026, 3, 20, 10, tzinfo=UTC), fraction=0.5)
+    told = replace(sample_tank(), time_zone="UTC", habits=(weekly,), events=(planned,))
+    before = due_calendar(DueTank("k", told), morning, 10)
+    assert [each.day.day for each in before.entries] == [20, 27]
+    after = due_calendar(DueTank("k", told), noon, 10)
+    assert [each.day.day for each in after.entries] == [27], "nor is the habit of its day"
+    handed = brought_forward(after, before.entries, noon)
+    assert [(each.day.day, each.cancelled) for each in handed.entries] == [(20, False), (27, False)]
+    by_day = replace(told, events=(replace(planned, hour_known=False),))
+    assert len(due_calendar(DueTank("k", by_day), noon, 10).entries) == 2, "its day is not over"
 
 
 def test_the_steps_of_a_plan_are_a_calendar(tmp_path: Path) -> None:

@@ -352,7 +352,9 @@ def test_buffering_that_is_nearly_gone_is_told_of_though_the_judgement_knows_it(
     assert "Change no more than a tenth of the water" in today
     assert "By the KH you read, change no more than 10 % of the water at once" in today
     assert today.count("<ol") == 1, "what bounds the steps is no step"
-    assert "too little to hold pH" in keeper.get("/").text.replace("\N{NO-BREAK SPACE}", " ")
+    rounds = keeper.get("/").text.replace("\N{NO-BREAK SPACE}", " ")
+    assert "too little to hold pH" in rounds
+    assert rounds.index("Not at once dangerous") < rounds.index("too little to hold pH")
 
 
 def test_a_reading_that_no_judgement_knows_comes_before_the_judgement(

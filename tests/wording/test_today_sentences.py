@@ -352,6 +352,9 @@ def test_where_ph_would_jump_the_water_is_poured_over_hours(
     if hours is not None:
         assert f"over {hours} hours or more" in told
         assert "of 20 of the imagined tanks" in told
+    # A filter that stands while water is poured for hours loses its bacteria.
+    assert ("As soon as the filter's pump lies under water" in told) == (hours is not None)
+    assert ("Plug the filter in again" in told) == (hours is None)
 
 
 def test_where_discomfort_is_as_likely_either_way_it_is_told_what_the_steps_ease() -> None:

@@ -171,10 +171,13 @@ def _looked_at(actor: Person, each: Round, ports: Ports) -> Round:
 
 
 def _may_fall(each: Round) -> bool:
-    """Whether the judgement finds buffering under its range, whose reading is to be looked at."""
+    """Whether the reading of buffering is to be looked at: it is low, or bounds the steps."""
     today = each.told.today
-    planned = None if today is None else today.planned
-    return planned is not None and planned.by_subject.get("comfort/alkalinity", 0.0) > LIKELY
+    if today is None:
+        return False
+    planned = today.planned
+    low = planned is not None and planned.by_subject.get("comfort/alkalinity", 0.0) > LIKELY
+    return low or today.bounded is not None
 
 
 def _acute(told: AtOnce) -> bool:

@@ -48,7 +48,9 @@ def _numbered(entry: CalendarEntry, before: CalendarEntry | None, now: datetime)
 
 
 def _left(entry: CalendarEntry, today: date, now: datetime) -> CalendarEntry:
-    if entry.cancelled or entry.day < today:
+    begins = entry.begins
+    over = isinstance(begins, datetime) and begins <= now
+    if entry.cancelled or over or entry.day < today:
         return entry
     return replace(entry, sequence=entry.sequence + 1, stamped=now, cancelled=True, remind=False)
 

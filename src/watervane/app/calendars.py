@@ -94,7 +94,7 @@ def due_calendar(due: DueTank, now: datetime, days: int = USUAL_DAYS) -> Calenda
     named = _Named(due.key)
     with on_page():
         found = [
-            *(_planned(due, event, now, named) for event in _events(tank, first, last)),
+            *(_planned(due, event, now, named) for event in _events(tank, last, now)),
             *_steps(due, now, first, named),
             *_test(due, now, first, named),
             *_care(due, now, named, _judged_changes(due, now)),
@@ -246,12 +246,19 @@ def _subject(event: Event) -> str:
     return ""
 
 
-def _events(tank: Tank, first: date, last: date) -> Iterator[Event]:
-    """Dated plans, and habits day by day; a dated event of the same kind overrides its day."""
+def _events(tank: Tank, last: date, now: datetime) -> Iterator[Event]:
+    """Dated plans, and habits day by day; a dated event of the same kind overrides its day.
+
+    What the log has at an hour of today that is over was done, and is due no more.
+    """
     zone = ZoneInfo(tank.time_zone)
+    first = now.astimezone(zone).date()
     dated = [each for each in tank.events if isinstance(each, DUE)]
     single = {(type(each), each.at.astimezone(zone).date()) for each in dated}
-    yield from (each for each in dated if each.at.astimezone(zone).date() >= first)
+    for each in dated:
+        over = each.hour_known and each.at <= now
+        if not over and each.at.astimezone(zone).date() >= first:
+            yield each
     for habit in tank.habits:
         template = habit.template
         if not isinstance(template, DUE):

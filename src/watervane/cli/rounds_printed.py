@@ -18,10 +18,10 @@ from watervane.app.working import work
 from watervane.cli.exit_codes import FINE, INTERRUPTED
 from watervane.cli.printing import Printer
 from watervane.cli.progress import shown_progress
-from watervane.records import Job, Person, TankRounds
+from watervane.records import AtOnce, Job, Person, TankRounds
 from watervane.wording import finding_text, phrase
 from watervane.wording.at_once import at_once_sentences, at_once_steps
-from watervane.wording.rounds import round_sentences, rounds_title
+from watervane.wording.rounds import harm_beside, round_sentences, rounds_title
 
 ELSEWHERE_S = 5.0  # before it is seen again whether another worker still is at the journal
 PATIENCE_S = 10.0  # that a worker is given to end by itself once whoever started it is gone
@@ -50,17 +50,18 @@ def run_rounds(request: WorkRequest | None, as_json: bool, ports: Ports) -> int:
 def print_rounds(printer: Printer, found: TankRounds, ports: Ports) -> None:
     """Every tank with its sentences, the most urgent first.
 
-    What a reading says at once that no judgement knows stands in the judgement's place.
+    What a reading says at once stands in the judgement's place, but for harm that the judgement
+    finds besides.
     """
     now = found.as_of.astimezone()
     looked = rounds_at_once(Person(), rounds(Person(), ports, found), ports)
-    alarms = {
-        each.tank.name: [*at_once_sentences(each.at_once), *at_once_steps(each.at_once)]
-        for each in looked
-    }
+    alarms = {each.tank.name: each.at_once for each in looked}
     printer.heading(rounds_title(now))
     for one in found.rounds:
-        said = alarms.get(one.tank) or round_sentences(one, now)
+        told = alarms.get(one.tank, AtOnce())
+        said = [*at_once_sentences(told), *at_once_steps(told)]
+        if not said or harm_beside(one.today, told):
+            said = [*round_sentences(one, now), *said]
         printer.entry(one.tank, " ".join(said))
 
 

@@ -9,7 +9,7 @@ from watervane.charts import Emblem
 from watervane.wording import phrase
 from watervane.wording.at_once import at_once_sentences, at_once_steps
 from watervane.wording.pages import age_sentence, next_sentence, standing_sentence
-from watervane.wording.rounds import round_parts
+from watervane.wording.rounds import harm_beside, round_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,8 @@ class Row:
 def row_of(each: Round) -> Row:
     """A tank's row: by its newest judgement, before there is one by its newest forecast.
 
-    What was read since and alarms comes before both.
+    What was read since and alarms comes before both; of what a judgement knows of, harm that it
+    finds besides comes first.
     """
     parts = round_parts(each.told, each.now)
     forecast = None if each.foreseen is None else each.foreseen.forecast
@@ -38,11 +39,12 @@ def row_of(each: Round) -> Row:
     planned = each.tank.filled if each.tank.filled > each.now.date() else None
     alarming, steps = at_once_sentences(each.at_once), at_once_steps(each.at_once)
     if alarming:
+        beside = harm_beside(each.told.today, each.at_once)
         return Row(
             name=each.tank.name,
             key=each.tank.key,
-            verdict=alarming[0],
-            step=steps[0],
+            verdict=" ".join((*parts.verdict, alarming[0])) if beside else alarming[0],
+            step=" ".join((steps[0], parts.step)) if beside else steps[0],
             labelled=False,
             age=parts.age if each.at_once.known else phrase("rounds-at-once"),
             work=" ".join(parts.work),

@@ -31,7 +31,8 @@ def order_sentences(today: Today, tap_c: float | None = None) -> list[str]:
     if tap_c is None and step <= -HARDLY_C:
         warmth = "warmth-untold"
     pour, slowly = _pouring(today)
-    keys = ["heater", warmth, "condition", pour, "restart", "count"]
+    restart = "restart" if pour == "pour" else "restart-meanwhile"
+    keys = ["heater", warmth, "condition", pour, restart, "count"]
     return numbered([phrase(f"order-{key}", **told, **slowly) for key in keys])
 
 

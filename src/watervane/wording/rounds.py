@@ -23,6 +23,7 @@ from watervane.wording.watch import quiet_sentence
 
 # Verdicts that say nothing of harm at once, so that harm a forecast sees later has to be told.
 _MILD = ("nothing-points-to-harm", "out-of-range", "strain-likely", "strain-possible")
+_HARMLESS = ("nothing-points-to-harm", "out-of-range", "no-animals")
 
 
 def rounds_title(at: datetime) -> str:
@@ -75,6 +76,13 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
     elif one.grade == FULL and today.chosen is not None:
         step = _next(one, now)
     return RoundParts(tuple(told), step, _age(one, now), work)
+
+
+def harm_beside(today: Today | None, told: AtOnce) -> bool:
+    """Whether a judgement finds harm besides what a reading it knows of says by itself."""
+    if today is None or not told.known or today.verdict.alarm is not None:
+        return False
+    return today.verdict.key not in _HARMLESS
 
 
 def standing_harm(today: Today | None, told: AtOnce) -> str:
