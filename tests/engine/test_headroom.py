@@ -11,8 +11,9 @@ from itertools import pairwise
 import pytest
 from test_rehearse import AS_OF, MORNING, _tank
 
-from watervane.engine.headroom import headroom
+from watervane.engine.headroom import headroom, unchanged_water
 from watervane.records import AllowedRisk, Dose, Habit, Headroom, Seed, SourceWater, Tank
+from watervane.wording import finding_text
 
 EARLY = datetime(2026, 3, 6, 20, tzinfo=UTC)
 
@@ -124,6 +125,23 @@ def test_without_animals_doses_end_before_those_asked_about_come() -> None:
     assert room.planned_risk < 0.05, "two days after the last dose hardly any is left"
     assert found.newcomers.named
     assert _most(room.food_g_per_d) > 0.0
+    _warned_of_water_that_is_never_changed(tank, found)
+
+
+def _warned_of_water_that_is_never_changed(tank: Tank, found: Headroom) -> None:
+    """Room of four weeks may be none of half a year where nitrate only rises."""
+    (dated,) = found.dates
+    roomy = replace(dated, tiers={t: replace(r, food_g_per_d=0.1) for t, r in dated.tiers.items()})
+    full = replace(dated, tiers={t: replace(r, food_g_per_d=0.0) for t, r in dated.tiers.items()})
+    (told,) = unchanged_water(tank, AS_OF, [full, roomy])
+    assert told.key == "headroom-unchanged"
+    assert "four weeks from each date on" in finding_text(told)
+    assert unchanged_water(tank, AS_OF, [full]) == ()
+    (feed, change) = _tank().habits
+    changed = replace(tank, habits=(*tank.habits, change))
+    assert unchanged_water(changed, AS_OF, [roomy]) == ()
+    ended = replace(changed, habits=(feed, replace(change, until=AS_OF.date())))
+    assert unchanged_water(ended, AS_OF, [roomy]) != ()
 
 
 def test_a_ph_above_the_range_is_told_as_the_limit_above_it() -> None:

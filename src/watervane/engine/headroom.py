@@ -6,7 +6,7 @@ import time as clock
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,16 +28,19 @@ from watervane.engine.told_rooms import told_rooms
 from watervane.forecast.quantiles import number_quantiles
 from watervane.limits import Limit, limits_in
 from watervane.planning.room import Mapped, Tried, room_at, room_range, search
+from watervane.process.calendar import Calendar, events_through
 from watervane.process.read_water import known_water
 from watervane.process.timeline import timeline
 from watervane.records import (
     AllowedRisk,
     DatedRoom,
+    Finding,
     Headroom,
     Newcomers,
     OtherRisk,
     Tank,
     TierRoom,
+    WaterChange,
 )
 
 Numbers = NDArray[np.float64]
@@ -103,9 +106,29 @@ def headroom(
         who,
         planned_food_g_per_d(line, standing.tank, first),
         told_rooms(dates, every, known_water(standing.tank, seed)),
-        (*never_started(standing), *standing.findings, *strangers([who], standing.tank)),
+        (
+            *never_started(standing),
+            *unchanged_water(standing.tank, standing.as_of, dates),
+            *standing.findings,
+            *strangers([who], standing.tank),
+        ),
         standing.how_made(begun),
     )
+
+
+def unchanged_water(tank: Tank, as_of: datetime, dates: Sequence[DatedRoom]) -> tuple[Finding, ...]:
+    """A caution where there is room and no change of water is planned: it may not last."""
+    calendar = Calendar(tank.filled, tank.time_zone)
+    last = max((each.begins for each in dates), default=as_of) + timedelta(days=MONTH_D)
+    planned = any(
+        isinstance(event, WaterChange) and as_of < event.at < last
+        for event in events_through(tank, calendar, (last.date() - tank.filled).days)
+    )
+    some = any(
+        all(room.food_g_per_d is None or room.food_g_per_d > 0.0 for room in each.tiers.values())
+        for each in dates
+    )
+    return () if planned or not some else (Finding("headroom-unchanged", "caution", {}),)
 
 
 @dataclass
