@@ -38,12 +38,7 @@ def examined(place: Place) -> tuple[Finding, ...]:
 def _server(place: Place) -> Iterator[Finding]:
     try:
         with explained(str(place)):
-            engine = reader(place)
-            try:
-                with engine.begin() as connection:
-                    yield from _opened(connection, place)
-            finally:
-                engine.dispose()
+            yield from _inside(place)
     except JournalTrouble as trouble:
         yield Finding(trouble.key, "problem", trouble.arguments)
 
@@ -60,15 +55,19 @@ def _file(place: Place, file: Path) -> Iterator[Finding]:
             yield from broken
             if broken:
                 return
-            engine = reader(place)
-            try:
-                with engine.begin() as connection:
-                    yield from _opened(connection, place)
-            finally:
-                engine.dispose()
+            yield from _inside(place)
     except JournalTrouble as trouble:
         told = {"place": str(file), **trouble.arguments}
         yield Finding(trouble.key, "problem", told)
+
+
+def _inside(place: Place) -> Iterator[Finding]:
+    engine = reader(place)
+    try:
+        with engine.begin() as connection:
+            yield from _opened(connection, place)
+    finally:
+        engine.dispose()
 
 
 def _surroundings(file: Path) -> Iterator[Finding]:
