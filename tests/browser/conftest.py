@@ -9,9 +9,10 @@ from pathlib import Path
 
 import pytest
 from opened_pages import Opened, Scheme, browser_program, opened_page
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 from served_pages import Served, serving
 
+PATIENCE_MS = 20_000  # of patience on a machine that others keep busy
 sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 
@@ -19,6 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     program = browser_program()
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=program, args=["--no-sandbox"])
         yield browser

@@ -172,7 +172,7 @@ def test_looks_inside_a_tank_are_drawn_to_the_window(
     for name in ("nitrogen", "colonies"):
         drawing = page.locator(f"section[aria-labelledby={name}] img")
         drawing.scroll_into_view_if_needed()
-        expect(drawing).to_have_js_property("complete", True, timeout=20_000)
+        expect(drawing).to_have_js_property("complete", True)
         shown = drawing.evaluate("each => [each.naturalWidth, each.currentSrc]")
         assert shown[0] == pytest.approx(310 if width < 640 else 730, abs=25)
         assert f"look={scheme}" in shown[1]
@@ -256,7 +256,7 @@ def test_what_a_worker_finds_out_takes_its_place_by_itself(
     record(Person(), "Hall", Line("reading", ("nitrite", "0.1 mg/L")), fake.ports())
     names = ("Study", "Hall", "Cellar", "By keys")
     computed(fake, dict.fromkeys(names, calm_day()))
-    expect(lead).to_contain_text("Nothing measured", timeout=20_000)
+    expect(lead).to_contain_text("Nothing measured")
     assert page.evaluate("window.neverReloaded")
     assert page.locator("details[open] > summary", has_text="The dates").count() == 1
     page.locator(".living svg .mark-area path").first.wait_for()
