@@ -11,10 +11,12 @@ from watervane.advice.at_once import at_once
 from watervane.records import (
     AnimalsIn,
     AtOnce,
+    Dose,
     Habit,
     Reading,
     ReadingValue,
     SourceWater,
+    Span,
     Tank,
     WaterChange,
 )
@@ -35,6 +37,44 @@ def tank(hours_ago: float = 1.0, /, **read: float) -> Tank:
 
 def said(told: AtOnce) -> str:
     return " ".join((*at_once_sentences(told), *at_once_steps(told)))
+
+
+def test_what_was_done_since_moves_a_reading_of_buffering() -> None:
+    """New water brings the tap's; where nobody told of that, most of the old has to be there."""
+    low, ago = tank(5 * 24.0, kh=0.5), NOW - timedelta(days=4)
+
+    def alarmed(share: float, **tap: float) -> bool:
+        changed = replace(low, events=(WaterChange(at=ago, fraction=share),))
+        told = at_once(replace(changed, source_water=SourceWater(**tap)), DANIOS, NOW)
+        return [each.quantity for each in told.alarms] == ["kh"]
+
+    assert alarmed(0.1), "the tenth that was advised ends no warning"
+    assert not alarmed(0.5)
+    assert alarmed(0.1, kh_dkh=5.0)
+    assert not alarmed(0.5, kh_dkh=5.0)
+    assert alarmed(0.5, kh_dkh=0.5), "such a tap brings none"
+    dosed = replace(
+        low, events=(Dose(at=ago, substance="sodium bicarbonate", mass_g=Span.exact(12.0)),)
+    )
+    assert at_once(dosed, DANIOS, NOW) == AtOnce()
+
+
+def test_water_that_was_changed_since_is_not_changed_gently_for_what_it_was_before() -> None:
+    low = tank(10 * 24.0, kh=1.0)
+    now = tank(0.0, ammonia=20.0, ph=7.6)
+    changed = (WaterChange(at=NOW - timedelta(days=8), fraction=0.6),)
+    told = replace(now, readings=(*low.readings, *now.readings))
+    for events, share in (((), 0.1), (changed, 0.5)):
+        first = at_once(replace(told, events=events), DANIOS, NOW).first_change
+        assert first is not None
+        assert first.amount == pytest.approx(share)
+
+
+def test_acid_water_bounds_a_change_where_nobody_told_of_the_tap() -> None:
+    acid = tank(ammonia=60.0, ph=6.4)
+    assert at_once(acid, DANIOS, NOW).bounded_by == "ph"
+    known = replace(acid, source_water=SourceWater(ph=7.8))
+    assert at_once(known, DANIOS, NOW).bounded_by == "", "steps go by what that does"
 
 
 def test_too_little_buffering_counts_for_a_fortnight_while_no_new_water_came() -> None:
@@ -103,8 +143,7 @@ def test_acid_or_hardly_buffered_water_is_changed_gently_and_once() -> None:
         assert told.first_change.amount == pytest.approx(0.1)
         assert told.first_change.litres == pytest.approx(6.0)
         assert "change 10 % of the water" in said(told)
-        bounding = "kh" if "kh" in more else ""  # such a pH alarms no goldfish by itself
-        assert (told.bounded_by, told.most_share) == (bounding, 0.1 if bounding else 1.0)
+        assert (told.bounded_by, told.most_share) == (next(iter(more)), 0.1)
     hard = at_once(tank(nitrate=60.0, ph=7.6, kh=8.0), ("goldfish",), NOW)
     assert (hard.bounded_by, hard.most_share) == ("", 1.0)
     assert hard.first_change is not None

@@ -14,13 +14,13 @@ from functools import partial
 import numpy as np
 
 from watervane.advice.emergency import subject_of, within_the_hour
-from watervane.advice.read_alarm import GENTLE_SHARE, NITROGEN, age_in_days, read_alarms
+from watervane.advice.read_alarm import GENTLE_SHARE, NITROGEN, hardly_buffered, read_alarms
+from watervane.advice.since_reading import Done, done_since
 from watervane.advice.wary_change import may_hurt
 from watervane.limits import limits_in
-from watervane.process.calendar import Calendar, events_through
 from watervane.process.geometry import water_body
 from watervane.process.read_water import known_water, latest_reading
-from watervane.records import Act, AtOnce, ReadAlarm, Tank, WaterChange
+from watervane.records import Act, AtOnce, ReadAlarm, Tank
 
 SEED = 1
 AMMONIA, AWAKE_PH = NITROGEN["ammonia"], 7.5  # pH of usual tap water
@@ -47,27 +47,21 @@ def at_once(tank: Tank, animals: Iterable[str], now: datetime, *, by_log: bool =
     limits = limits_in(tank, animals)
     if not limits or not tank.readings:
         return AtOnce()
-    calendar = Calendar(tank.filled, tank.time_zone)
     # A test of today whose hour is not told may be dated a few hours ahead.
     told = [each.at for each in tank.readings if each.at.date() == now.date()]
     as_of = max([now, *told])
-    last_day = (now.date() - tank.filled).days
-    changes = [
-        (calendar.moment(calendar.days(event.at)), event.fraction)
-        for event in events_through(tank, calendar, last_day)
-        if isinstance(event, WaterChange) and age_in_days(event.at, as_of) >= 0.0
-    ]
+    done = done_since(tank, as_of)
     water = known_water(tank, SEED)
     doubted = partial(may_hurt, tank) if by_log else None
     alarms = tuple(
         replace(each, share=min(each.share, MOST_AT_ONCE))
-        for each in read_alarms(tank.readings, changes, as_of, water, limits, doubted=doubted)
+        for each in read_alarms(tank.readings, done, as_of, water, limits, doubted=doubted)
     )
     asleep = None
     if not any(each.quantity == "ammonia" for each in alarms):
         awake = replace(water, ph=np.maximum(water.ph, AWAKE_PH))
         sleeping = {"ammonia": AMMONIA}
-        found = read_alarms(tank.readings, changes, as_of, awake, limits, sleeping, doubted)
+        found = read_alarms(tank.readings, done, as_of, awake, limits, sleeping, doubted)
         asleep = next(iter(found), None)
     if asleep is not None:
         asleep = replace(asleep, gently=True, share=GENTLE_SHARE)
@@ -76,8 +70,9 @@ def at_once(tank: Tank, animals: Iterable[str], now: datetime, *, by_log: bool =
     steps = within_the_hour(hour, latest_reading(tank, "ph")) if hour else ()
     # Salt is weighed for each animal once the whole judgement is made.
     steps = tuple(each for each in steps if each.key != "hour-chloride")
-    first = _change([*alarms, *([asleep] if asleep else [])], tank, now)
-    bounding = next((each.quantity for each in alarms if each.quantity in BOUNDING), "")
+    every = [*alarms, *([asleep] if asleep else [])]
+    first = _change(every, tank, now)
+    bounding = _bounding(every, tank, done, as_of)
     return AtOnce(
         alarms,
         asleep,
@@ -87,6 +82,19 @@ def at_once(tank: Tank, animals: Iterable[str], now: datetime, *, by_log: bool =
         bounded_by=bounding,
         most_share=GENTLE_SHARE if bounding else 1.0,
     )
+
+
+def _bounding(alarms: Iterable[ReadAlarm], tank: Tank, done: Done, as_of: datetime) -> str:
+    """The reading by which a tenth at once is the most, ``kh`` or ``ph``; empty where none is.
+
+    Where the pH of the tap was told, steps go by what it does to the tank's.
+    """
+    alarming = [each.quantity for each in alarms if each.quantity in BOUNDING]
+    if alarming:
+        return alarming[0]
+    if tank.source_water.ph is not None or not any(each.gently for each in alarms):
+        return ""
+    return "kh" if hardly_buffered(tank.readings, done, as_of) else "ph"
 
 
 def _change(alarms: Iterable[ReadAlarm], tank: Tank, now: datetime) -> Act | None:

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from watervane.chemistry.dilution import left_after_changes
+from watervane.advice.since_reading import Done
 from watervane.limits import Limit, Water, judge
 from watervane.limits.told import told_limit
 from watervane.records import ReadAlarm, Reading
@@ -24,7 +24,6 @@ from watervane.units.conversions import MEQ_PER_L_PER_DKH
 RECENT_D = 2.0
 # Alkalinity goes down over weeks and comes back with new water only (common practice, no source).
 SLOW_D: Mapping[str, float] = MappingProxyType({"kh": 14.0})
-AS_IT_WAS = 0.95  # of the water, for a slow quantity to be what it was
 LIKELY = 0.5
 LEAST_SHARE, MOST_SHARE = 0.25, 0.75
 # Acid, very alkaline or hardly buffered water: most taps would move it far (house estimates).
@@ -50,7 +49,7 @@ HELD: Mapping[str, str] = MappingProxyType(
 
 def read_alarms(
     told: Sequence[Reading],
-    changes: Iterable[tuple[datetime, float]],
+    done: Done,
     as_of: datetime,
     water: Water,
     limits: Sequence[Limit],
@@ -59,17 +58,18 @@ def read_alarms(
 ) -> tuple[ReadAlarm, ...]:
     """Recent readings that pass a limit of harm if they are right, the gravest first.
 
-    The last one of each quantity counts; nitrogen is thinned by the water changed since.
+    The last one of each quantity counts; nitrogen is thinned by the water changed since, and KH
+    moved to that of the tap.
 
     Parameters
     ----------
     told
         Of the tank's own water and others.
-    changes
-        Moment and share of each water change.
+    done
+        Water changes and doses, those since the readings among them.
     as_of
         The moment; older readings than `RECENT_D` days before it do not count, but for those of
-        `SLOW_D` while the water was not changed.
+        `SLOW_D` as far as new water leaves them standing.
     water
         pH, warmth and chloride that readings are held against: of members, or as last read.
     limits
@@ -79,15 +79,19 @@ def read_alarms(
     doubted
         Which deed before a moment makes new water itself suspect, see `may_hurt`.
     """
-    changed = tuple(changes)
-    gently = _gentle(told, as_of, water)
+    gently = _gentle(told, done, as_of, water)
     found = []
     for reading in latest_readings(told, as_of, held):
-        left = left_after_changes(share for done, share in changed if done > reading.at)
-        if left < AS_IT_WAS and age_in_days(reading.at, as_of) > RECENT_D:
-            continue
-        kept = left if reading.quantity in NITROGEN else 1.0
-        alarm = _alarm(reading, kept, water, limits, held[reading.quantity], gently=gently)
+        alarm = _alarm(
+            reading,
+            _standing(reading, done, as_of),
+            water,
+            limits,
+            held[reading.quantity],
+            gently=gently,
+        )
+        if alarm is not None and reading.quantity in NITROGEN:
+            alarm = replace(alarm, changed_since=1.0 - done.left(reading.at))
         if alarm is not None and doubted is not None and reading.quantity in NITROGEN:
             alarm = replace(alarm, after=doubted(reading.at))
         if alarm is not None:
@@ -117,17 +121,45 @@ def age_in_days(at: datetime, as_of: datetime) -> float:
     return (as_of - at).total_seconds() / 86400.0
 
 
+Ends = tuple[float | None, float | None]
+
+
+def _standing(reading: Reading, done: Done, as_of: datetime) -> Ends:
+    """What is left of a reading now, lowest and highest, in the unit of what is held.
+
+    Nitrogen is as N, and as the ion where the basis is not told.
+    """
+    if reading.quantity == "kh":
+        low, high = _kh_dkh(reading, done, as_of)
+        unit = MEQ_PER_L_PER_DKH
+        return None if low is None else low * unit, None if high is None else high * unit
+    left = done.left(reading.at) if reading.quantity in NITROGEN else 1.0
+    ends = (reading.value.low, reading.value.high)
+    low, high = (None if end is None else float(end) * reading.diluted * left for end in ends)
+    return low, high
+
+
+def _kh_dkh(reading: Reading, done: Done, as_of: datetime) -> Ends:
+    return done.kh_dkh(reading, recent=age_in_days(reading.at, as_of) <= RECENT_D)
+
+
 def _alarm(
-    reading: Reading, kept: float, water: Water, limits: Sequence[Limit], name: str, *, gently: bool
+    reading: Reading,
+    standing: Ends,
+    water: Water,
+    limits: Sequence[Limit],
+    name: str,
+    *,
+    gently: bool,
 ) -> ReadAlarm | None:
     """The gravest limit a reading passes; ``None`` where it passes none in half of the waters."""
     for tier in (*TIERS, "comfort") if _hardly_holds(reading) else TIERS:
         for side in ("above", "below"):
             some = [each for each in limits if (each.tier, each.side) == (tier, side)]
-            level = _level(reading, side)
-            if level is None or not some:
+            level, left = _level(reading, side), standing[side == "below"]
+            if level is None or left is None or not some:
                 continue
-            with_it = _bare(water, name, level * kept)
+            with_it = _bare(water, name, left)
             judged = judge(some, with_it).get((tier, _subject(reading.quantity)))
             if judged is None or judged.passed.mean() < LIKELY:
                 continue
@@ -139,8 +171,7 @@ def _alarm(
                 told_limit(judged.leader, with_it),
                 float(judged.passed.mean()),
                 GENTLE_SHARE if gently else share,
-                1.0 - kept,
-                gently,
+                gently=gently,
             )
     return None
 
@@ -182,14 +213,17 @@ def _level(reading: Reading, side: str) -> float | None:
     return float(end) * unit * reading.diluted
 
 
-def _gentle(told: Sequence[Reading], as_of: datetime, water: Water) -> bool:
+def _gentle(told: Sequence[Reading], done: Done, as_of: datetime, water: Water) -> bool:
     """Whether the water is acid, very alkaline or hardly buffered."""
-    hardly = [
-        one
-        for one in latest_readings(told, as_of, {"kh": HELD["kh"]})
-        if one.value.high is not None and one.value.high <= LITTLE_KH_DKH
-    ]
-    return bool(hardly) or not ACID_PH <= float(np.median(water.condition("ph"))) < ALKALINE_PH
+    middle = float(np.median(water.condition("ph")))
+    return hardly_buffered(told, done, as_of) or not ACID_PH <= middle < ALKALINE_PH
+
+
+def hardly_buffered(told: Sequence[Reading], done: Done, as_of: datetime) -> bool:
+    """Whether KH was read so low that most taps would make pH jump, and still stands so."""
+    read = latest_readings(told, as_of, {"kh": HELD["kh"]})
+    highest = (_kh_dkh(one, done, as_of)[1] for one in read)
+    return any(high is not None and high <= LITTLE_KH_DKH for high in highest)
 
 
 def _rank(alarm: ReadAlarm) -> tuple[int, float]:
@@ -204,6 +238,7 @@ __all__ = [
     "RECENT_D",
     "TIERS",
     "age_in_days",
+    "hardly_buffered",
     "latest_readings",
     "read_alarms",
 ]

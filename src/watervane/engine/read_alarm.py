@@ -6,19 +6,18 @@ morning, so a reading of them counts for half a day.
 
 from __future__ import annotations
 
-from datetime import datetime
 from functools import partial
 
 import numpy as np
 
-from watervane.advice.read_alarm import HELD, NITROGEN, RECENT_D, TIERS, read_alarms
+from watervane.advice.read_alarm import HELD, NITROGEN, SLOW_D, TIERS, read_alarms
+from watervane.advice.since_reading import done_since
 from watervane.advice.wary_change import may_hurt
 from watervane.engine.futures import Standing, stop_at
 from watervane.engine.verdict import Ahead
 from watervane.forecast.harm_after import cut
 from watervane.limits import Limit
-from watervane.process.calendar import events_through
-from watervane.records import ReadAlarm, Reading, WaterChange
+from watervane.records import ReadAlarm, Reading
 
 FAST_D = 0.5
 MODELLED = {name: HELD[name] for name in HELD if name != "kh"}
@@ -48,7 +47,7 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
     readings = [one for one in standing.tank.readings if _still_counts(one, standing)]
     found = read_alarms(
         readings,
-        _recent_changes(standing),
+        done_since(standing.tank, standing.as_of, SLOW_D["kh"]),
         standing.as_of,
         water,
         limits,
@@ -59,17 +58,8 @@ def read_alarm(standing: Standing, ahead: Ahead, limits: tuple[Limit, ...]) -> R
 
 
 def _still_counts(reading: Reading, standing: Standing) -> bool:
+    """Too little KH, too: it alarms nobody here, but says how gently water is to be changed."""
     return (
-        reading.quantity in NITROGEN
+        reading.quantity in {*NITROGEN, "kh"}
         or standing.as_of_d - standing.calendar.days(reading.at) <= FAST_D
     )
-
-
-def _recent_changes(standing: Standing) -> list[tuple[datetime, float]]:
-    """Moment and share of each change that a reading which still counts may have come before."""
-    return [
-        (event.at, event.fraction)
-        for event in events_through(standing.tank, standing.calendar, standing.today)
-        if isinstance(event, WaterChange)
-        and 0.0 <= standing.as_of_d - standing.calendar.days(event.at) <= RECENT_D
-    ]
