@@ -145,7 +145,12 @@ class Questions:
             begin = self._process is None and not self._wanted
             self._wanted = True
         if begin:
-            self._start(self)
+            try:
+                self._start(self)
+            except BaseException:
+                with self._changed:
+                    self._wanted = False  # the next question tries again
+                raise
 
     def _answer(self, question: Question) -> Answer:
         return self._answers.get(question, Answer(overtaken=True))
@@ -160,8 +165,10 @@ class Questions:
 
     def _call_off(self, question: Question) -> None:
         self._answers[question] = Answer(overtaken=True)
-        number = next((n for n, each in self._numbers.items() if each == question), None)
-        self._write({"cancel": number})
+        # Asked again after it was called off, it has several: none of them is wanted any more.
+        for number in [n for n, each in self._numbers.items() if each == question]:
+            del self._numbers[number]
+            self._write({"cancel": number})
         self._changed.notify_all()
 
     def _open(self, kind: str, owner: str, tank: str) -> list[Question]:

@@ -149,6 +149,34 @@ def test_what_runs_is_found_by_its_tank_and_can_be_stopped(answering: Answering)
     assert told(ask(asked(2), window="a", wait_s=PATIENCE_S)) == asked(2).plan
 
 
+def test_what_is_asked_again_after_it_was_stopped_can_be_stopped_again(
+    answering: Answering,
+) -> None:
+    ask = Questions(answering)
+    for _ in range(2):
+        assert ask(asked(9), window="a", wait_s=0.0).open
+        ask.stop(REHEARSAL, "keeper", "key")
+    assert told(ask(asked(2), window="a", wait_s=PATIENCE_S)) == asked(2).plan
+
+
+def test_a_process_that_could_not_be_started_is_tried_again_by_the_next_question(
+    answering: Answering,
+) -> None:
+    tries = []
+
+    def start(questions: Questions) -> None:
+        tries.append(len(tries))
+        if len(tries) == 1:
+            raise OSError("no memory")
+        answering(questions)
+
+    ask = Questions(start)
+    with pytest.raises(OSError, match="no memory"):
+        ask(asked(1), window="a", wait_s=0.0)
+    assert told(ask(asked(1), window="a", wait_s=PATIENCE_S)) == asked(1).plan
+    assert tries == [0, 1]
+
+
 def test_a_refusal_and_a_failure_come_back_as_findings(answering: Answering) -> None:
     ask = Questions(answering)
     (refused,) = ask(asked(8), window="a", wait_s=PATIENCE_S).why

@@ -203,7 +203,11 @@ def test_fewer_from_a_date_on_is_no_matter_of_waiting() -> None:
     fewer = " ".join(headroom_sentences(_with_rooms(8, 7, 2, 0)))
     assert "From Tuesday 5 May on there is room for fewer, 2 at the most" in fewer
     assert "hardly changes by waiting" not in fewer
-    assert "hardly changes by waiting" in " ".join(headroom_sentences(_with_rooms(8, 7, 2, 8)))
+    assert "hardly changes by waiting" in " ".join(headroom_sentences(_with_rooms(8, 7, 8, 8)))
+    for rooms in ((8, 7, 2, 8), (6, 9, 2, 7), (6, 2, 0, 6)):
+        dip = " ".join(headroom_sentences(_with_rooms(*rooms)))
+        assert f"room for fewer, {min(rooms)} at the most" in dip, "what is added now stays"
+        assert "hardly changes" not in dip
 
 
 def test_what_a_kit_of_the_ion_will_show_is_told_in_the_kits_own_figures() -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 import time
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -334,27 +333,6 @@ def test_the_change_that_an_alarm_asks_for_is_recorded_by_one_tap(
     keeper.post(f"/tank/{tank}/done", data=form)
     told = section(keeper.get(f"/tank/{tank}").text, "do-today")
     assert re.search(r"Since then \d+ % of the water was changed", told)
-
-
-def test_buffering_that_is_nearly_gone_is_told_of_though_the_judgement_knows_it(
-    keeper: TestClient, fake: FakePorts, known: str
-) -> None:
-    fish(fake)
-    record(Person(), NAME, Line("reading", ("kh", "0.5 dKH")), fake.ports())
-    judged = sample_today()
-    assert judged.planned is not None
-    low = replace(judged.planned, by_subject={"comfort/alkalinity": 0.9})
-    computed(fake, {NAME: replace(judged, planned=low)})
-    page = keeper.get(f"/tank/{known}").text
-    now, today = section(page, "wrong-now"), section(page, "do-today")
-    assert now.index("too little to hold pH for long") < now.index("What the forecast says follows")
-    assert "What was judged before that" not in now
-    assert "Change no more than a tenth of the water" in today
-    assert "By the KH you read, change no more than 10 % of the water at once" in today
-    assert today.count("<ol") == 1, "what bounds the steps is no step"
-    rounds = keeper.get("/").text.replace("\N{NO-BREAK SPACE}", " ")
-    assert "too little to hold pH" in rounds
-    assert rounds.index("Not at once dangerous") < rounds.index("too little to hold pH")
 
 
 def test_a_reading_that_no_judgement_knows_comes_before_the_judgement(

@@ -89,8 +89,8 @@ def test_figures_as_n_are_set_beside_what_a_kit_of_the_ion_shows() -> None:
         ("ph", "none", "2.0"),
         ("temperature", "none", "2.0 °C"),
         ("nitrite", "n", "2.0 mg N/L"),
-        ("nitrite", "ion", "2.0 mg/L as nitrite"),
-        ("nitrite", "unknown", "2.0 mg/L"),
+        ("nitrite", "ion", "6.6 mg/L as nitrite"),
+        ("nitrite", "unknown", "6.6 mg/L"),
     ],
 )
 def test_what_a_reading_would_change_is_told_in_its_unit(
@@ -290,13 +290,18 @@ def test_more_water_than_a_reading_of_buffering_bears_is_told_beside_the_steps()
     assert bounded == BoundedChange("kh", 0.1, 0.35)
     told = bound_sentence(bounded)
     assert "By the KH you read, change no more than 10 % of the water at once" in told
-    assert "below it is 35 %" in told
+    assert "not the 35 % told here" in told
     assert "no more than 10 % of the water at once, not 35 %" in step_bounded(CHANGE, bounded)
     assert not step_bounded(acts.fast(AT, 2.0), bounded), "which brings no new water"
     assert bounded_change(AtOnce(), sample_today()) is None
     gentle = replace(sample_today(), chosen=replace(PLANNED, acts=(acts.change(AT, 0.1, 60.0),)))
     assert bounded_change(kh, gentle) is None
     assert bounded_change(kh, None) is None
+    harmful = reading_day()
+    assert harmful.verdict.alarm is not None
+    nitrite = replace(harmful.verdict.alarm, quantity="nitrite", share=0.55, after="")
+    asking = replace(harmful, verdict=replace(harmful.verdict, alarm=nitrite), chosen=None)
+    assert bounded_change(kh, asking) == BoundedChange("kh", 0.1, 0.55), "the verdict asks for it"
     assert bound_sentence(None) == step_bounded(CHANGE, None) == ""
 
 
@@ -322,6 +327,8 @@ def test_how_long_the_change_may_wait_is_told_where_it_may() -> None:
     assert "the water change serves as well until Thursday 12 March" in text
     assert "serves as well" in " ".join(buys_sentences(waits, AT + timedelta(days=1)))
     assert "serves as well" not in " ".join(buys_sentences(waits, AT + timedelta(days=3)))
+    read_since = buys_sentences(waits, AT + timedelta(days=1), as_told=False)
+    assert "serves as well" not in " ".join(read_since)
 
 
 def test_what_a_reading_would_change_is_called_harm_only_where_it_is_of_harm() -> None:

@@ -30,6 +30,7 @@ from watervane.records import (
     Tank,
     Today,
 )
+from watervane.wording.shown import ION_PER_N
 
 RECENT = timedelta(days=3)
 MOST_COMINGS = 5_000
@@ -106,6 +107,10 @@ def bounded_change(told: AtOnce, today: Today | None) -> BoundedChange | None:
     """
     acts = () if today is None or today.chosen is None else today.chosen.acts
     most = max((act.amount for act in acts if act.kind in CHANGING), default=0.0)
+    alarm = None if today is None else today.verdict.alarm
+    told_as_if = today is not None and today.verdict.key == "reading-harmful"
+    if told_as_if and alarm is not None and alarm.quantity in ION_PER_N and not alarm.after:
+        most = max(most, alarm.share)  # the verdict itself asks for it
     if not told.bounded_by or most <= told.most_share:
         return None
     return BoundedChange(told.bounded_by, told.most_share, most)

@@ -30,12 +30,16 @@ def brought_forward(
     Returns
     -------
     Calendar
-        What is past stays as it was handed out for a month, then goes.
+        What is past, or was done today, stays as it was handed out for a month, then goes.
     """
     before = {each.uid: each for each in earlier}
     first = today or now.date()
     told = [_numbered(each, before.pop(each.uid, None), now) for each in due.entries]
-    left = [_left(each, first, now) for each in before.values() if each.day >= first - KEPT_PAST]
+    left = [
+        each if each.uid in due.done_uids else _left(each, first, now)
+        for each in before.values()
+        if each.day >= first - KEPT_PAST
+    ]
     return replace(due, entries=tuple(sorted((*told, *left), key=_place)))
 
 
@@ -48,9 +52,7 @@ def _numbered(entry: CalendarEntry, before: CalendarEntry | None, now: datetime)
 
 
 def _left(entry: CalendarEntry, today: date, now: datetime) -> CalendarEntry:
-    begins = entry.begins
-    over = isinstance(begins, datetime) and begins <= now
-    if entry.cancelled or over or entry.day < today:
+    if entry.cancelled or entry.day < today:
         return entry
     return replace(entry, sequence=entry.sequence + 1, stamped=now, cancelled=True, remind=False)
 

@@ -93,15 +93,19 @@ def due_calendar(due: DueTank, now: datetime, days: int = USUAL_DAYS) -> Calenda
     last = first + timedelta(days=days)
     named = _Named(due.key)
     with on_page():
+        planned = [
+            (_planned(due, event, now, named), over) for event, over in _events(tank, last, now)
+        ]
+        done = frozenset(each.uid for each, over in planned if each is not None and over)
         found = [
-            *(_planned(due, event, now, named) for event in _events(tank, last, now)),
+            *(each for each, over in planned if not over),
             *_steps(due, now, first, named),
             *_test(due, now, first, named),
             *_care(due, now, named, _judged_changes(due, now)),
         ]
     told = [each for each in found if each is not None and first <= each.day <= last]
     order = sorted(told, key=lambda each: (each.day, str(each.begins), each.uid))
-    return Calendar(phrase("calendar-name", tank=tank.name), tuple(order))
+    return Calendar(phrase("calendar-name", tank=tank.name), tuple(order), done)
 
 
 def care_calendar(
@@ -246,19 +250,18 @@ def _subject(event: Event) -> str:
     return ""
 
 
-def _events(tank: Tank, last: date, now: datetime) -> Iterator[Event]:
+def _events(tank: Tank, last: date, now: datetime) -> Iterator[tuple[Event, bool]]:
     """Dated plans, and habits day by day; a dated event of the same kind overrides its day.
 
-    What the log has at an hour of today that is over was done, and is due no more.
+    With each whether it is over: what the log has at an hour of today that is gone by was done.
     """
     zone = ZoneInfo(tank.time_zone)
     first = now.astimezone(zone).date()
     dated = [each for each in tank.events if isinstance(each, DUE)]
     single = {(type(each), each.at.astimezone(zone).date()) for each in dated}
     for each in dated:
-        over = each.hour_known and each.at <= now
-        if not over and each.at.astimezone(zone).date() >= first:
-            yield each
+        if each.at.astimezone(zone).date() >= first:
+            yield each, each.hour_known and each.at <= now
     for habit in tank.habits:
         template = habit.template
         if not isinstance(template, DUE):
@@ -266,7 +269,7 @@ def _events(tank: Tank, last: date, now: datetime) -> Iterator[Event]:
         clock = template.at.timetz().replace(tzinfo=None)
         for day in _days(habit, first, last):
             if (type(template), day) not in single:
-                yield replace(template, at=datetime.combine(day, clock, tzinfo=zone))
+                yield replace(template, at=datetime.combine(day, clock, tzinfo=zone)), False
 
 
 def _days(habit: Habit, first: date, last: date) -> Iterator[date]:

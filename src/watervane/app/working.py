@@ -163,8 +163,10 @@ class _Worker:
         if job.kind == "today":
             watch = with_watch(job.tank, Person(job.owner), self._ports, self._journal)
 
+            told = at_once_of(tank, as_of, self._ports)
+
             def early(day: Today) -> None:
-                self._keep(job, PROVISIONAL, tank, replace(day, watch=watch))
+                self._keep(job, PROVISIONAL, tank, replace(with_bound(day, told), watch=watch))
 
             asked = TodayRequest(
                 members=request.members,
@@ -173,8 +175,7 @@ class _Worker:
                 carried_from=job.tank,
             )
             day = self._ports.today(tank, asked, as_of, progress, early)
-            day = with_bound(day, at_once_of(tank, as_of, self._ports))
-            self._keep(job, FULL, tank, replace(day, watch=watch))
+            self._keep(job, FULL, tank, replace(with_bound(day, told), watch=watch))
             return
 
         def provisional(forecast: Forecast) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from watervane.exchange.figures import DIGITS
-from watervane.exchange.today_json import act_document
+from watervane.exchange.today_json import act_document, bounded_document
 from watervane.records import Act, Looming, TankRound, TankRounds
 
 ROUNDS_FORMAT = "watervane-rounds/1"
@@ -47,6 +47,7 @@ def _round(one: TankRound) -> dict[str, Any]:
         if today is None or today.watch is None
         else [each.kind for each in today.watch.drifts],
         "next_step": _step(one.next_step),
+        "bounded": bounded_document(None if today is None else today.bounded),
         "due_at": None if one.due_at is None else one.due_at.isoformat(),
         "job": None if one.job is None else one.job.state,
         "failed": None if one.job is None or one.job.why is None else one.job.why.key,

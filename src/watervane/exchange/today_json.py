@@ -10,7 +10,9 @@ from watervane.exchange.findings_json import finding_document
 from watervane.exchange.limits_json import limit_document
 from watervane.exchange.watch_json import watch_document
 from watervane.records import (
+    QUANTITY_UNITS,
     Act,
+    BoundedChange,
     Danger,
     Diagnostics,
     ReadAlarm,
@@ -20,6 +22,7 @@ from watervane.records import (
     WeekPlan,
 )
 
+NITROGEN = ("ammonia", "nitrite", "nitrate")  # told as N, whatever a kit shows
 TODAY_FORMAT = "watervane-today/1"
 
 
@@ -54,7 +57,7 @@ def today_document(today: Today) -> dict[str, Any]:
         "best_chance": rounded(today.at_best),
         "tried": today.tried,
         "can_wait_d": today.can_wait_d,
-        "bounded": None if today.bounded is None else asdict(today.bounded),
+        "bounded": bounded_document(today.bounded),
         "assumed": [finding.key for finding in today.remarks],
         "remarks": [finding_document(finding) for finding in today.remarks],
         "warmth_c": short(today.warmth_c),
@@ -66,6 +69,11 @@ def today_document(today: Today) -> dict[str, Any]:
         "health": today.diagnostics.health,
         "diagnostics": _diagnostics(today.diagnostics),
     }
+
+
+def bounded_document(bounded: BoundedChange | None) -> dict[str, Any] | None:
+    """What a reading bears of new water, where steps ask for more."""
+    return None if bounded is None else asdict(bounded)
 
 
 def _diagnostics(told: Diagnostics) -> dict[str, Any]:
@@ -117,6 +125,7 @@ def _swing(swing: Swing) -> dict[str, Any]:
         "quantity": swing.quantity,
         "kit": swing.kit,
         "basis": swing.basis,
+        "unit": "mg N/L" if swing.quantity in NITROGEN else QUANTITY_UNITS.get(swing.quantity, ""),
         "no_more_than": swing.low,
         "chance_then": round(swing.if_low, DIGITS),
         "chance_of_that": round(swing.chance_low, DIGITS),

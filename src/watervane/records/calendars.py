@@ -47,10 +47,14 @@ class CalendarEntry:
 
 @dataclass(frozen=True, slots=True)
 class Calendar:
-    """Entries under one name, the earliest first."""
+    """Entries under one name, the earliest first.
+
+    ``done_uids`` are those of what the log has at an hour of today that is over.
+    """
 
     name: str
     entries: tuple[CalendarEntry, ...] = ()
+    done_uids: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "name", _line(self.name))

@@ -43,7 +43,7 @@ class Driver:
 class Swing:
     """What one reading taken now would make of the verdict.
 
-    ``low`` and ``high`` are what a kit may show, in the unit of the quantity under ``basis``;
+    ``low`` and ``high`` are what a kit may show, nitrogen in mg N/L whatever its ``basis``;
     ``if_low`` and ``if_high`` the chance of harm after reading no more than the one, or no less
     than the other; ``chance_low`` and ``chance_high`` how likely that is to be read.
     """

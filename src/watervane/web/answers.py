@@ -20,6 +20,7 @@ from watervane.records import (
     Feed,
     Forecast,
     Habit,
+    Reading,
     Today,
 )
 from watervane.web.entries import EntryShown, entry_shown
@@ -170,11 +171,11 @@ def answers_of(
         hour=tuple(hour_texts(today.emergency)) if today else (),
         hour_change=_hour_change(today, acts),
         read_first=_read_first(today, looked) if acts else "",
-        bounded=bound_sentence(_bounded(today, alarming, since)),
+        bounded=bound_sentence(_bounded(today, alarming, looked)),
         steps=tuple(_step(place, act, looked, ports) for place, act in today.in_order)
         if today
         else (),
-        after_steps=tuple(buys_sentences(today, looked.now)) if today else (),
+        after_steps=tuple(buys_sentences(today, looked.now, as_told=not since)) if today else (),
         order=tuple(order_sentences(today, looked.tank.source_water.temperature_c))
         if today
         else (),
@@ -202,10 +203,17 @@ def answers_of(
     )
 
 
-def _bounded(today: Today | None, alarming: AtOnce, since: int) -> BoundedChange | None:
-    """By what is known now; else by what was when the steps were chosen, nothing written since."""
+def _bounded(today: Today | None, alarming: AtOnce, looked: LookedAt) -> BoundedChange | None:
+    """By what is known now; else by what was when the steps were chosen, unless read again."""
     found = bounded_change(alarming, today)
-    return today.bounded if found is None and today is not None and not since else found
+    if found is not None or today is None or today.bounded is None or looked.judged is None:
+        return found
+    again = any(
+        isinstance(each.what, Reading) and each.what.quantity == today.bounded.reading
+        for each in looked.entries
+        if each.standing and each.number > looked.judged.knows
+    )
+    return None if again else today.bounded
 
 
 def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:

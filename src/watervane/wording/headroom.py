@@ -222,14 +222,18 @@ def _later(headroom: Headroom) -> list[str]:
             date = weekday_date(dated.begins, beside=headroom.as_of)
             count = str(min(counts)) if counts else phrase("headroom-untried")
             return [phrase("headroom-later-more", date=date, count=count)]
-    if any(more):
-        return [phrase("headroom-later-unsteady")]
     fewer = [each.count is not None and each.count < now * 0.75 - 0.5 for each in later]
     for place, dated in enumerate(later):
         if all(fewer[place:]):
             count = str(max(each.count for each in later[place:] if each.count is not None))
             date = weekday_date(dated.begins, beside=headroom.as_of)
             return [phrase("headroom-later-fewer", date=date, count=count)]
+    if any(fewer):  # those that are added now stay
+        least = min((each for each in later if each.count is not None), key=lambda e: e.count or 0)
+        date = weekday_date(least.begins, beside=headroom.as_of)
+        return [phrase("headroom-later-dip", date=date, count=str(least.count))]
+    if any(more):
+        return [phrase("headroom-later-unsteady")]
     key = "headroom-later-same" if now else "headroom-later-none"
     weeks = later[-1].weeks_ahead
     told = phrase("headroom-one-week") if weeks == 1 else phrase("headroom-weeks", weeks=weeks)

@@ -106,9 +106,13 @@ def made_words(today: Today, now: datetime) -> str:
     return f"{made:%H:%M}" if made.date() == now.date() else weekday_date(made, beside=now)
 
 
-def buys_sentences(today: Today, now: datetime) -> list[str]:
-    """What the steps buy, without the steps themselves; a day gone by is no time to wait for."""
-    if today.as_of + timedelta(days=today.can_wait_d) < now:
+def buys_sentences(today: Today, now: datetime, *, as_told: bool = True) -> list[str]:
+    """What the steps buy, without the steps themselves.
+
+    A day gone by is no time to wait for, nor is any where more was told since than the judgement
+    knows (not ``as_told``).
+    """
+    if not as_told or today.as_of + timedelta(days=today.can_wait_d) < now:
         today = replace(today, can_wait_d=0.0)
     acts = 0 if today.chosen is None else len(today.chosen.acts)
     return step_sentences(today)[acts:]

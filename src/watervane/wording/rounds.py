@@ -73,6 +73,8 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
         step = phrase(key, percent=f"{100 * alarm.share:.0f}")
         if alarm.quantity not in ION_PER_N:
             step = " ".join(as_if(alarm))
+        elif one.next_step is not None:
+            step = " ".join(filter(None, (step, step_bounded(one.next_step, today.bounded))))
     elif one.grade == FULL and today.chosen is not None:
         step = _next(one, now)
     return RoundParts(tuple(told), step, _age(one, now), work)
@@ -80,15 +82,16 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
 
 def harm_beside(today: Today | None, told: AtOnce) -> bool:
     """Whether a judgement finds harm besides what a reading it knows of says by itself."""
-    if today is None or not told.known or today.verdict.alarm is not None:
+    if today is None or not told.known or today.verdict.key in _HARMLESS:
         return False
-    return today.verdict.key not in _HARMLESS
+    alarm = today.verdict.alarm
+    return alarm is None or alarm.quantity not in {each.quantity for each in told.alarms}
 
 
 def standing_harm(today: Today | None, told: AtOnce) -> str:
     """What is so wrong in a tank that nobody should be added; nothing where that is not known."""
     read = at_once_sentences(told)
-    if read:
+    if read and not harm_beside(today, told):
         return read[0]
     if today is None or today.verdict.key in (*_MILD, "no-animals"):
         return ""

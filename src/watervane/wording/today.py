@@ -280,7 +280,12 @@ def _mind(swing: Swing, leading: Danger | None) -> str:
     key = "verdict-mind-falls" if swing.if_low < swing.if_high else "verdict-mind-rises"
     write: Callable[[float], str] = acidity if swing.quantity == "ph" else concentration
     unit = _unit_read(swing)
-    told = {"low": f"{write(swing.low)}{unit}", "high": f"{write(swing.high)}{unit}"}
+    # A kit shows the ion, but where it is told to show nitrogen.
+    shown = 1.0 if swing.basis == "n" else ION_PER_N.get(swing.quantity, 1.0)
+    told = {
+        "low": f"{write(swing.low * shown)}{unit}",
+        "high": f"{write(swing.high * shown)}{unit}",
+    }
     chances = {"if_low": out_of_twenty(swing.if_low), "if_high": out_of_twenty(swing.if_high)}
     if swing.low <= 0.0:
         key = "verdict-mind-none"
