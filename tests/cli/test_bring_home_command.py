@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from fake_ports import FakePorts
@@ -77,3 +78,16 @@ def test_a_misspelt_file_is_asked_about() -> None:
     assert result.exit_code == 2
     assert "Did you mean 'examples/first-week.tank.toml'?" in result.stderr
     assert "problem" not in result.stderr
+
+
+def test_whoever_has_them_in_the_bag_is_told_where_to_begin() -> None:
+    out = " ".join(call(FakePorts(), *GOOD).out.split())
+    number = re.search(r"in the bag already\? Keep it dark and begin with step (\d)", out)
+    assert number is not None
+    assert f"{number[1]}. Let the shut bag float" in out
+    assert re.search(r"within about \d+ hours\.", out), "no hundredths of an hour"
+    stifled = " ".join(call(FakePorts(), *GOOD[:-1], "40", "--gas-space", "0.4").out.split())
+    number = re.search(r"begin with step (\d)", stifled)
+    assert number is not None
+    assert f"{number[1]}. Home: if they gasp, open the bag at once" in stifled
+    assert "If none gasps, let it float shut" in stifled

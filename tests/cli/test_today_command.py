@@ -212,3 +212,28 @@ def test_what_alarms_nobody_is_not_answered_twice_and_a_document_stays_alone() -
     calm = call(FakePorts(), "today", "--reading", "ammonia 0.1 mg/L as N", "--animals", "2 guppy")
     assert "takes the place" not in calm.err
     assert call(FakePorts(), *ALARMING, "--json").err == ""
+
+
+def test_what_to_do_stays_where_the_verdict_takes_a_reading_for_a_slip() -> None:
+    kh = AtOnce(
+        (ReadAlarm("kh", 1.0, replace(LIMIT, tier="comfort", subject="alkalinity"), 1.0, 0.1),)
+    )
+    day = sample_today()
+    odd = Finding("day-contradicts", "caution", {"day": AT.date(), "readings": ["KH 1 dKH"]})
+    calm = replace(
+        day,
+        verdict=replace(day.verdict, key="nothing-points-to-harm"),
+        diagnostics=replace(day.diagnostics, findings=(odd,)),
+    )
+    judged = FakePorts(day=calm).ports()
+    ports = replace(judged, pages=replace(judged.pages, at_once=lambda *_: kh))
+    told = " ".join(
+        CliRunner().invoke(program, ["today", "x.tank.toml"], obj=lambda: ports).stdout.split()
+    )
+    assert "Nothing measured points to harm" not in told
+    assert "If the next test shows the same: With so little buffering" in told
+    calmer = replace(
+        ports, today=FakePorts(day=replace(calm, diagnostics=day.diagnostics)).ports().today
+    )
+    told = CliRunner().invoke(program, ["today", "x.tank.toml"], obj=lambda: calmer).stdout
+    assert "If the next test" not in told

@@ -34,7 +34,10 @@ def test_buffering_that_is_nearly_gone_is_told_of_though_the_judgement_knows_it(
     computed(fake, {NAME: replace(judged, planned=low)})
     page = keeper.get(f"/tank/{known}").text
     now, today = section(page, "wrong-now"), section(page, "do-today")
-    assert now.index("too little to hold pH for long") < now.index("What the forecast says follows")
+    assert now.index("Not at once dangerous") < now.index("too little to hold pH"), "harm first"
+    assert now.count('class="lead"') == now.count("Not at once dangerous") == 1
+    assert "What the forecast says follows" not in now
+    assert "Changed less? Record how much" in today, "who did a tenth can say so"
     assert "What was judged before that" not in now
     assert "Change no more than a tenth of the water" in today
     assert "By the KH you read, change no more than 10 % of the water at once" in today

@@ -27,6 +27,7 @@ from watervane.wording import (
 )
 from watervane.wording.at_once import at_once_sentences, at_once_steps, bound_sentence
 from watervane.wording.last_entry import last_entry_sentence
+from watervane.wording.today import odd_today
 
 TIERS = ("acute", "chronic", "comfort")
 # Said with the verdict: it rests on water that was read otherwise.
@@ -42,9 +43,11 @@ def run_today(
     """Judge and print; returns the exit code."""
     printer = Printer()
     said: list[Today] = []
+    read: list[str] = []
 
     def by_readings(told: AtOnce) -> None:
-        for sentence in (*at_once_sentences(told), *at_once_steps(told)):
+        read.extend(at_once_steps(told))
+        for sentence in (*at_once_sentences(told), *read):
             printer.aside(sentence)
         printer.aside(phrase("at-once-follows"))
 
@@ -52,7 +55,7 @@ def run_today(
 
     def early(day: Today) -> None:
         if not said:
-            _verdict(day, printer, of_last=of_last)
+            _verdict(day, printer, read, of_last=of_last)
         said.append(day)
 
     with shown_progress(silent=as_json) as progress:
@@ -63,7 +66,7 @@ def run_today(
     else:
         bound = bound_sentence(found.today.bounded)
         if found.today.verdict.key == "no-animals" and not said:
-            _verdict(found.today, printer, of_last=of_last)
+            _verdict(found.today, printer, read, of_last=of_last)
         _print(found, printer, bound, of_file=file is not None, full=full)
     return DO_NOT_LEAN_ON_IT if found.today.diagnostics.health == "poor" else FINE
 
@@ -108,8 +111,11 @@ def _print(found: Judged, printer: Printer, bound: str, *, of_file: bool, full: 
     printer.remarks(_remarks(found, of_file=of_file), full=full)
 
 
-def _verdict(day: Today, printer: Printer, *, of_last: bool) -> None:
-    """Title and verdict, as soon as they are known; of what day, where that is the log's."""
+def _verdict(day: Today, printer: Printer, read: list[str], *, of_last: bool) -> None:
+    """Title and verdict, as soon as they are known; of what day, where that is the log's.
+
+    Where it does not go by what was ``read``, what to do if that was no slip.
+    """
     printer.heading(today_title(day))
     if of_last and (told := last_entry_sentence(day.as_of, datetime.now(UTC))):
         printer.sentence(told)
@@ -118,6 +124,8 @@ def _verdict(day: Today, printer: Printer, *, of_last: bool) -> None:
     for finding in day.diagnostics.findings:
         if finding.key in UNFITTING:
             printer.item(finding_text(finding))
+    if read and odd_today(day) and day.verdict.key != "reading-harmful":
+        printer.sentence(phrase("verdict-odd-again", what=" ".join(read)))
     printer.sentence("")
 
 

@@ -21,10 +21,14 @@ _STOCK = re.compile(
     r"^\s*(?P<count>\d+)\s+(?P<species>\D.*?)(?:\s+(?P<length>[0-9.,]+\s*(?:cm|mm|in\b|inch\w*)))?\s*$"
 )
 _TEMPERATURE = re.compile(
-    r"^temperature[\s=]+(?P<value>[0-9.,]+)\s*(?:degC|\N{DEGREE SIGN}C|C)?$", re.IGNORECASE
+    r"^temperature[\s=]+(?P<value>[0-9.,]+)\s*(?:(?:deg|\N{DEGREE SIGN})?\s*(?P<unit>[CF]))?$",
+    re.IGNORECASE,
 )
 USUAL_C = 25.0
 _PLAIN = ("ph",)
+# A bare figure with degrees can be nothing but warmth; any other has to be named.
+_DEGREES = re.compile(r"^[0-9.,]+\s*(?:deg\s*[CF]|\N{DEGREE SIGN}\s*[CF]|[CF])$", re.IGNORECASE)
+_NAMELESS = re.compile(r"^[<>~]?\s*[0-9]")
 # How the reader of tank files calls a place, and the option it is told by here.
 _OPTIONS = {
     "[[reading]]": "--reading",
@@ -72,6 +76,9 @@ def quick_tank(
         With every word that cannot be read.
     """
     problems: list[Finding] = []
+    readings = [
+        f"temperature {text}" if _DEGREES.match(text.strip()) else text for text in readings
+    ]
     filled = (now - timedelta(days=ASSUMED_DAYS if days is None else days)).date()
     lines = [
         f'format = "{FORMAT}"',
@@ -113,7 +120,8 @@ def _warmth(
     for text in readings:
         found = _TEMPERATURE.match(text.strip())
         if found:
-            return float(found["value"].replace(",", "."))
+            told = float(found["value"].replace(",", "."))
+            return told if found["unit"] not in ("F", "f") else round((told - 32.0) / 1.8, 1)
     low, high = 0.0, 40.0
     for text in animals:
         stock = _STOCK.match(text)
@@ -138,7 +146,7 @@ def _stock(text: str, at: str, problems: list[Finding]) -> list[str]:
 def _reading(text: str, now: datetime, problems: list[Finding]) -> list[str]:
     name, _, value = text.strip().replace("=", " ", 1).partition(" ")
     value = value.strip()
-    if not value:
+    if not value or _NAMELESS.match(text.strip()):
         problems.append(Finding("quick-reading", "problem", {"text": repr(text)}))
         return []
     quantity = name.lower() if name.lower() in QUANTITY_UNITS else name

@@ -54,6 +54,7 @@ from watervane.wording.pages import (
     standing_sentence,
     work_line,
 )
+from watervane.wording.rounds import harm_beside
 from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.watch import quiet_sentence
 
@@ -82,7 +83,7 @@ class AtOnceShown:
     """What readings say by themselves, what to do within the hour and today, and what follows.
 
     ``line`` tells that the first step was done, where it is a change of water; ``known`` that the
-    newest judgement goes by these readings, too.
+    newest judgement goes by these readings, too, and ``harm_beside`` that it finds harm besides.
     """
 
     sentences: tuple[str, ...]
@@ -92,6 +93,7 @@ class AtOnceShown:
     line: Line | None = None
     short: str = ""
     known: bool = False
+    harm_beside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,8 +158,9 @@ def answers_of(
     planned = looked.tank.filled if looked.tank.filled > looked.now.date() else None
     made = made_words(today, looked.now) if today is not None and since else ""
     table = None if today is None or not today.frontier else ways_table(today)
+    graver = not since and harm_beside(today, alarming)
     return Answers(
-        at_once=at_once_shown(alarming, looked),
+        at_once=at_once_shown(alarming, looked, graver=graver),
         verdict=tuple(verdict_sentences(today))
         if today
         else (standing_sentence(forecast, planned),),
@@ -216,7 +219,7 @@ def _bounded(today: Today | None, alarming: AtOnce, looked: LookedAt) -> Bounded
     return None if again else today.bounded
 
 
-def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:
+def at_once_shown(told: AtOnce, looked: LookedAt, *, graver: bool = False) -> AtOnceShown | None:
     """What readings say by themselves; nothing where they alarm nobody."""
     sentences = at_once_sentences(told)
     if not sentences:
@@ -226,8 +229,9 @@ def at_once_shown(told: AtOnce, looked: LookedAt) -> AtOnceShown | None:
         sentences=tuple(sentences),
         hour=tuple(hour_texts(told.emergency)),
         steps=tuple(at_once_steps(told)),
-        follows=_follows(told, looked),
+        follows=_follows(told, looked, graver=graver),
         known=told.known,
+        harm_beside=graver,
         line=None if change is None else line_of_act(change),
         short="" if change is None else short_act(change),
     )
@@ -242,9 +246,9 @@ def _hour_change(today: Today | None, acts: Sequence[Act]) -> str:
     return next(map(act_sentence, at_once), "")
 
 
-def _follows(told: AtOnce, looked: LookedAt) -> str:
+def _follows(told: AtOnce, looked: LookedAt, *, graver: bool) -> str:
     if told.known:
-        return phrase("at-once-known")
+        return phrase("at-once-known-beside" if graver else "at-once-known")
     return phrase("at-once-follows" if looked.job else "at-once-follows-idle")
 
 

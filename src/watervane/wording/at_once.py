@@ -39,17 +39,18 @@ def changes_water(told: AtOnce) -> bool:
 
 def bound_sentence(bounded: BoundedChange | None) -> str:
     """That steps ask for more new water than a reading bears; empty where they do not."""
-    return "" if bounded is None else phrase("steps-bounded", **_bounded_words(bounded))
+    return "" if bounded is None else phrase("steps-bounded", **bound_words(bounded))
 
 
 def step_bounded(act: Act, bounded: BoundedChange | None) -> str:
     """The same of one step, where it is told by itself; empty where it is no change of water."""
     if bounded is None or act.kind not in ("change", "check"):
         return ""
-    return phrase("step-bounded", **_bounded_words(bounded))
+    return phrase("step-bounded", **bound_words(bounded))
 
 
-def _bounded_words(bounded: BoundedChange) -> dict[str, str]:
+def bound_words(bounded: BoundedChange) -> dict[str, str]:
+    """Which reading, what it bears at once, and what the steps ask for."""
     return {
         "quantity": BOUNDING[bounded.reading],
         "most": f"{100.0 * bounded.most_share:.0f} %",

@@ -16,7 +16,7 @@ from watervane.records import (
     WaterChange,
 )
 from watervane.wording.amounts import number, out_of_twenty
-from watervane.wording.at_once import step_bounded
+from watervane.wording.at_once import bound_words, step_bounded
 from watervane.wording.dates import weekday_date
 from watervane.wording.next_test import named_test, next_test_sentences
 from watervane.wording.templates import phrase
@@ -88,7 +88,12 @@ def step_texts(tank: str, today: Today, act: Act) -> tuple[str, str]:
     told = {"verdict": verdict, "day": weekday_date(today.as_of), "step": act_sentence(act)}
     title = phrase("calendar-step", tank=tank, step=short_act(act))
     if act.kind == "change" and act.unit == "share":  # of one day: how often tells the calendar
-        title = phrase("calendar-change", tank=tank, share=number(100.0 * act.amount, 2))
+        share, bounded = number(100.0 * act.amount, 2), today.bounded
+        title = phrase("calendar-change", tank=tank, share=share)
+        if bounded is not None and act.amount > bounded.most_share:
+            title = phrase(
+                "calendar-change-bounded", tank=tank, share=share, **bound_words(bounded)
+            )
     why = phrase("calendar-step-why", **told)
     return title, "\n".join(filter(None, (step_bounded(act, today.bounded), why)))
 

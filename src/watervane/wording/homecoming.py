@@ -10,6 +10,8 @@ from watervane.wording.headroom import subject_words
 from watervane.wording.templates import finding_text, phrase
 
 WORTH_TELLING = 0.05
+# The first step once they are home; whoever has them in the bag cannot choose others any more.
+AT_HOME = ("bring-float", "bring-no-float", "bring-open-now")
 # How each quantity of a gap is written, and its unit.
 GAPS: dict[str, tuple[Callable[[float], str], str]] = {
     "ph": (acidity, ""),
@@ -59,15 +61,19 @@ def gap_sentences(home: Homecoming) -> list[str]:
 
 def homecoming_steps(home: Homecoming) -> list[str]:
     """The work, numbered."""
-    return [
+    steps = [
         phrase("bring-number", number=number, text=_step(finding))
         for number, finding in enumerate(home.advice, 1)
     ]
+    begun = next((n for n, each in enumerate(home.advice, 1) if each.key in AT_HOME), 1)
+    return [phrase("bring-in-the-bag", number=begun), *steps] if begun > 1 else steps
 
 
 def _step(finding: Finding) -> str:
     """A finding; of one about the tank's water what leads, on which side, and how sure it is."""
     told = finding.arguments
+    if finding.key == "bring-warmth":  # a glance at the clock, no sum
+        return phrase(finding.key, **{**told, "hours": f"{float(str(told['hours'])):.0f}"})
     if "subject" not in told:
         return finding_text(finding)
     return phrase(
@@ -87,6 +93,8 @@ def _gap(gap: WaterGap) -> str:
         step = abs(gap.home.p50 - gap.shop.p50)
         wide = gap.strains is not None and step > gap.strains
         told = {"step": f"{write(step)}{unit}", "strains": f"{gap.strains or 0.0:g}{unit}"}
+        if wide and told["step"] == told["strains"]:  # by less than is told
+            told["step"] = f"{step:.2f}{unit}"
         step_told = phrase("bring-gap-wide" if wide else "bring-gap-small", **told)
         parts.append(phrase("bring-gap-likely", step=step_told) if gap.untold else step_told)
         if wide and gap.quantity == "temperature_c":

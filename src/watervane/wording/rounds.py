@@ -82,10 +82,13 @@ def round_parts(one: TankRound, now: datetime) -> RoundParts:
 
 def harm_beside(today: Today | None, told: AtOnce) -> bool:
     """Whether a judgement finds harm besides what a reading it knows of says by itself."""
-    if today is None or not told.known or today.verdict.key in _HARMLESS:
+    if today is None or not told.known:
         return False
-    alarm = today.verdict.alarm
-    return alarm is None or alarm.quantity not in {each.quantity for each in told.alarms}
+    said = today.verdict
+    if said.key == "reading-harmful":  # of which reading, since that may be the same
+        read = None if said.alarm is None else said.alarm.quantity
+        return read not in {each.quantity for each in told.alarms}
+    return said.key not in _HARMLESS
 
 
 def standing_harm(today: Today | None, told: AtOnce) -> str:

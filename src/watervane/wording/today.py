@@ -81,7 +81,8 @@ def step_sentences(today: Today) -> list[str]:
         return []
     if not chosen.acts:
         enough = len(today.good_enough) == len(TIERS)
-        sentences = [phrase("steps-none" if enough else "steps-none-better")]
+        key = "steps-none" if enough else "steps-none-better"
+        sentences = [phrase("steps-none-beside-hour" if today.emergency else key)]
         sentences.append(phrase("steps-risk-now", **_chances(chosen)))
     else:
         sentences = numbered([act_sentence(act) for _, act in today.in_order])
@@ -160,6 +161,8 @@ def _verdict(today: Today) -> str:
     if said.key == "nothing-points-to-harm":
         if not today.diagnostics.readings_used:
             key = "verdict-nothing-told"
+        elif odd_today(today):
+            key = "verdict-nothing-but-odd"
         harm = [
             each.soon if each.tier == "acute" else min(each.soon, each.week)
             for each in said.dangers
@@ -173,7 +176,16 @@ def _verdict(today: Today) -> str:
     chance = max(leading.now, leading.soon)
     told = {"share": out_of_twenty(chance), "week": out_of_twenty(leading.week)}
     about = _about(leading, today.remarks)
+    if said.key == "out-of-range" and odd_today(today):
+        key = "verdict-out-of-range-but-odd"
     return phrase(key, animals=of_limit(leading.limit).animals, **about, **told)
+
+
+def odd_today(today: Today) -> bool:
+    """Whether what was read on the day itself fits nothing else: the verdict does not go by it."""
+    day = today.as_of.date().isoformat()
+    found = today.diagnostics.findings
+    return any(f.key == "day-contradicts" and str(f.arguments["day"]) == day for f in found)
 
 
 def _names_nitrogen(today: Today) -> bool:
@@ -373,6 +385,7 @@ __all__ = [
     "hour_sentences",
     "hour_texts",
     "note_sentences",
+    "odd_today",
     "short_act",
     "shortened",
     "step_sentences",
