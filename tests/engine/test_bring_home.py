@@ -47,6 +47,24 @@ def test_a_long_crowded_trip_into_hard_alkaline_water_goes_over_at_once() -> Non
     assert "bring-drip" not in keys
 
 
+HARD = replace(TANK, source_water=SourceWater(ph=8.3, kh_dkh=14.0, gh_dgh=18.0))
+SOFT_SHOP = replace(SHORT, ph=6.4, kh_dkh=2.0, gh_dgh=4.0)
+
+
+def test_a_wide_step_is_dripped_over_unless_that_harms_within_the_hour() -> None:
+    """Ammonia borne badly for weeks is borne for a while; a stroke across 14 dGH is not."""
+    shrimps = replace(SOFT_SHOP, species="cherry shrimp", count=20, hours=24.0)
+    home = bring_home(HARD, shrimps)
+    assert home.chances["ammonia-when-dripped"] > 0.05
+    assert home.chances["harm-when-dripped"] <= 0.05
+    assert [each.key for each in home.advice if "drip" in each.key] == ["bring-drip-over"]
+    unknown = replace(shrimps, gh_dgh=None)
+    assert "bring-drip-over" in _keys(unknown, HARD), "a step nobody knows may be wide"
+    packed = bring_home(HARD, replace(SOFT_SHOP, count=120, hours=48.0, gas="oxygen"))
+    assert packed.chances["harm-when-dripped"] > 0.05
+    assert "bring-swap-water" in [each.key for each in packed.advice]
+
+
 def test_a_cold_bag_floats_first_and_the_larger_the_longer() -> None:
     times = []
     for litres in (0.5, 8.0):

@@ -116,3 +116,15 @@ def test_after_a_short_trip_dripping_does_no_harm() -> None:
     tank = Water(*(np.full(DRAWS, v) for v in (7.4, 2.0, 25.0, 0.0)))
     opened = dripped(shut, 1.0, tank, _fish(3.0), 45.0, LEVEL, np.random.default_rng(2))
     assert (opened.minutes_above > 0.0).mean() < 0.02
+    assert not opened.acute_ratio.any(), "that was not asked"
+
+
+def test_what_is_borne_on_the_way_in_is_the_mean_of_an_hour() -> None:
+    """Held at a constant share of the limit for three quarters of an hour: three quarters of it."""
+    shut = _shut(3.0, 0.5)
+    tank = Water(*(np.full(DRAWS, v) for v in (7.4, 2.0, 25.0, 0.0)))
+    rng = np.random.default_rng(2)
+    opened = dripped(
+        shut, 1.0, tank, _fish(3.0), 45.0, LEVEL, rng, lambda ammonia, ph: np.full_like(ph, 2.0)
+    )
+    assert opened.acute_ratio == pytest.approx(1.5)

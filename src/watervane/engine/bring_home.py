@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 
 import numpy as np
@@ -92,10 +92,12 @@ def bring_home(
     # A level borne for long: animals worn out by a trip are spared all that can be spared.
     harmful = _strictest(limits, "chronic", "free_ammonia_mg_n_per_l", shut, home)
     stifling = _strictest(limits, "acute", "oxygen_mg_per_l", shut, home)
-    opened = dripped(shut, trip.water_l, home, animals, DRIP_MINUTES, harmful, rng)
+    acute = _acute_ammonia(limits, home)
+    opened = dripped(shut, trip.water_l, home, animals, DRIP_MINUTES, harmful, rng, acute)
     chances = {
         "short-of-oxygen": float((shut.oxygen_mg_per_l < stifling).mean()),
         "ammonia-when-dripped": float((opened.highest_free_ammonia_mg_n_per_l > harmful).mean()),
+        "harm-when-dripped": float((opened.acute_ratio > 1.0).mean()),
         "ammonia-in-the-bag": float((shut.free_ammonia_mg_n_per_l > harmful).mean()),
         "wide-step-of-ph": wide_step(home.ph - shut.ph, STEP_PH),
         "wide-gap-of-ph": wide_step(home.ph - shop.ph, STEP_PH),
@@ -123,6 +125,21 @@ def bring_home(
         harmful,
         there.origins,
     )
+
+
+def _acute_ammonia(limits: tuple[Limit, ...], home: Water) -> Callable[[Numbers, Numbers], Numbers]:
+    """Ammonia as a share of what harms these animals within an hour, by ammonia and pH."""
+    of_ammonia = [each for each in limits if (each.tier, each.subject) == ("acute", "ammonia")]
+
+    def ratio(ammonia_mg_n_per_l: Numbers, ph: Numbers) -> Numbers:
+        water = HeldWater(
+            ph=ph, temperature_c=home.temperature_c, ammonia_mg_n_per_l=ammonia_mg_n_per_l
+        )
+        found = [each.ratio(water) for each in of_ammonia]
+        told = [each for each in found if each is not None]
+        return np.max(told, axis=0) if told else np.zeros_like(ph)
+
+    return ratio
 
 
 Suits = Mapping[str, tuple[float, Judged | None]]
@@ -252,8 +269,12 @@ def _way_in(tank: Tank, trip: Trip, chances: dict[str, float]) -> Finding:
     # Fish mind the waters' own gap; what carbon dioxide took off the bag's pH leaves it again.
     wide = wide or chances["wide-gap-of-ph"] > 0.5
     wide = wide or (tender and (step is None or chances["wide-step-of-ph"] > 0.5))
-    if chances["ammonia-when-dripped"] > GRAVE:
-        return Finding("bring-swap-water" if wide else "bring-at-once", "caution", {})
+    if wide and chances["harm-when-dripped"] > GRAVE:
+        return Finding("bring-swap-water", "caution", {})
     if wide:
-        return Finding("bring-drip", "info", {"minutes": round(DRIP_MINUTES)})
+        # A step of water harms at once; what is borne badly for weeks is borne for this while.
+        over = "-over" if chances["ammonia-when-dripped"] > GRAVE else ""
+        return Finding(f"bring-drip{over}", "info", {"minutes": round(DRIP_MINUTES)})
+    if chances["ammonia-when-dripped"] > GRAVE:
+        return Finding("bring-at-once", "caution", {})
     return Finding("bring-net-over", "info", {})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,11 +34,14 @@ class Opened:
         That free ammonia stays over the level asked about.
     ph
         In the end.
+    acute_ratio
+        Mean of an hour, as a share of what harms at once in one; 0 where that was not asked. [1]
     """
 
     highest_free_ammonia_mg_n_per_l: Numbers
     minutes_above: Numbers
     ph: Numbers
+    acute_ratio: Numbers
 
 
 def dripped(
@@ -48,6 +52,7 @@ def dripped(
     minutes: float,
     level_mg_n_per_l: float,
     rng: np.random.Generator,
+    acute: Callable[[Numbers, Numbers], Numbers] | None = None,
 ) -> Opened:
     """Open the bag and let tank water drip in until its volume has doubled.
 
@@ -65,6 +70,8 @@ def dripped(
         Of free ammonia.
     rng
         Of the doubt how fast gas leaves.
+    acute
+        Ammonia as a share of what harms at once within an hour, by ammonia [mg N/L] and pH.
     """
     count = len(shut.ph)
     kla_per_min = np.exp(rng.uniform(np.log(LEAST_KLA_PER_H), np.log(MOST_KLA_PER_H), count)) / 60.0
@@ -72,7 +79,7 @@ def dripped(
     room = co2_saturation_mg_per_l(tank.temperature_c, ROOM_CO2_PPM) / 44.0095
     carbon, alkalinity = shut.carbon_mmol_per_l, shut.alkalinity_meq_per_l
     ammonia, volume, ph = shut.ammonia_mg_n_per_l, bag_l, shut.ph
-    highest, above = np.zeros(count), np.zeros(count)
+    highest, above, borne = np.zeros(count), np.zeros(count), np.zeros(count)
     inflow = bag_l / minutes * STEP_MIN
     for _ in range(max(round(minutes / STEP_MIN), 1)):
         parts = speciate(constants, ph, carbon, ammonia / MG_N_PER_MMOL)
@@ -91,4 +98,6 @@ def dripped(
         free = ammonia * np.asarray(free_ammonia_fraction(ph, tank.temperature_c))
         highest = np.maximum(highest, free)
         above = above + STEP_MIN * (free > level_mg_n_per_l)
-    return Opened(highest, above, ph)
+        if acute is not None:
+            borne = borne + acute(ammonia, ph) * STEP_MIN / 60.0
+    return Opened(highest, above, ph, borne)

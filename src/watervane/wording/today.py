@@ -17,6 +17,7 @@ from watervane.wording.amounts import (
 )
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.first_aid import act_texts
+from watervane.wording.kept_risks import least_that_keeps
 from watervane.wording.shown import ION_PER_N, both_bases, shown_species
 from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase
@@ -94,9 +95,14 @@ def step_sentences(today: Today) -> list[str]:
             sentences.append(phrase("steps-can-wait", day=day))
     missed = [phrase(f"tier-{t}") for t in TIERS[:2] if t not in today.good_enough]
     if missed:
-        told = {"tiers": listed(missed), "tried": today.tried}
-        sentences += [phrase("steps-not-enough", **told), *shortened(today)]
-        sentences.append(phrase("steps-too-many"))
+        told, more = {"tiers": listed(missed), "tried": today.tried}, least_that_keeps(today)
+        if more is None:
+            sentences += [phrase("steps-not-enough", **told), *shortened(today)]
+            sentences.append(phrase("steps-too-many"))
+        else:
+            what = listed([short_act(act) for act in more.acts])
+            told |= {"what": what, "minutes": f"{more.minutes:.0f}"}
+            sentences += [phrase("steps-more-work", **told), *shortened(today)]
     elif "comfort" not in today.good_enough:
         sentences += shortened(today)
     other = today.runner_up
