@@ -110,21 +110,6 @@ def test_steps_are_numbered_and_say_what_they_buy_and_that_they_are_a_plan() -> 
     assert "not a promise" in text
 
 
-def test_where_more_work_would_be_enough_it_is_told_and_not_that_nothing_is() -> None:
-    day = replace(sample_today(), good_enough=("acute",))
-    hard = replace(
-        PLANNED,
-        acts=(replace(acts.change(AT, 0.35, 60.0), times=7),),
-        minutes=144.0,
-        chances={"acute": 0.0, "chronic": 0.02, "comfort": 0.5},
-    )
-    text = " ".join(step_sentences(replace(day, frontier=(PLANNED, hard))))
-    assert "harm over time under the risk you accept takes far more work" in text
-    assert "about 144 minutes" in text
-    assert "brings harm over time" not in text
-    assert "more animals or more food" not in text
-
-
 def test_where_nothing_is_good_enough_it_is_said_with_the_way_out() -> None:
     bare = replace(sample_today(), good_enough=("acute",), frontier=())
     text = " ".join(step_sentences(bare))

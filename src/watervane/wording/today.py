@@ -17,7 +17,7 @@ from watervane.wording.amounts import (
 )
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.first_aid import act_texts
-from watervane.wording.kept_risks import least_that_keeps
+from watervane.wording.kept_risks import gains, least_that_keeps
 from watervane.wording.shown import ION_PER_N, both_bases, shown_species
 from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase
@@ -106,7 +106,7 @@ def step_sentences(today: Today) -> list[str]:
     elif "comfort" not in today.good_enough:
         sentences += shortened(today)
     other = today.runner_up
-    if other is not None and other.acts and chosen.acts:
+    if other is not None and other.acts and chosen.acts and gains(other, planned):
         what = listed([short_act(act) for act in other.acts])
         sentences.append(phrase("steps-or", what=what, **_chances(other), **_work(other)))
     sentences += [_stock(each) for each in today.stock]
