@@ -1,4 +1,4 @@
-"""What is told beside the way that is advised: more work that is enough, and what gains anything."""
+"""Beside the way that is advised: more work that is enough, alternatives that gain something."""
 
 from __future__ import annotations
 

@@ -94,11 +94,9 @@ def harm_beside(today: Today | None, told: AtOnce) -> bool:
 def standing_harm(today: Today | None, told: AtOnce) -> str:
     """What is so wrong in a tank that nobody should be added; nothing where that is not known."""
     read = at_once_sentences(told)
-    if read and not harm_beside(today, told):
-        return read[0]
     if today is None or today.verdict.key in (*_MILD, "no-animals"):
-        return ""
-    return verdict_sentences(today)[0]
+        return read[0] if read else ""
+    return read[0] if read and not harm_beside(today, told) else verdict_sentences(today)[0]
 
 
 def _next(one: TankRound, now: datetime) -> str:
