@@ -73,7 +73,8 @@ def _step(finding: Finding) -> str:
     """A finding; of one about the tank's water what leads, on which side, and how sure it is."""
     told = finding.arguments
     if finding.key == "bring-warmth":  # a glance at the clock, no sum
-        return phrase(finding.key, **{**told, "hours": f"{max(float(str(told['hours'])), 1.0):.0f}"})
+        hours = max(float(str(told["hours"])), 1.0)
+        return phrase(finding.key, **{**told, "hours": f"{hours:.0f}"})
     if "subject" not in told:
         return finding_text(finding)
     return phrase(
