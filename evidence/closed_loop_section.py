@@ -25,11 +25,10 @@ SAME_H = 3.0  # animal-hours: as fine as a look every three hours tells
 JUMPS_WITH = "jumps with"
 HARMFUL_H = 3.0  # the finest that a look every three hours can tell
 # What was otherwise under each earlier digest.
-_EARLIER_STEPS = (
-    "no change of water was tried on a later day, and the upper steps of nitrite of the kit were "
-    "some tenth higher"
-)
-OTHERWISE = {"ea9dfa7ed90f": _EARLIER_STEPS, "9447304a132b": _EARLIER_STEPS}
+OTHERWISE = {
+    "065e8ae43e88": "a reading of KH stood as it was read, whatever was done since; no KH is "
+    "read in these tanks, and the others, run under both, came out the same to the last digit"
+}
 OPENING = f"""\
 Invented tanks whose truth is not of our structure (see the tanks above) live {DAYS} days under
 three ways of caring: nothing is done; a quarter of the water is changed each week; or every
