@@ -26,6 +26,8 @@ from watervane.records import JOB_KINDS, Finding, Job, Person
 
 ME = Person("me")
 WORKERS = ("first", "second")
+# No two are asked for at the same moment: keys are drawn, and would tell which of them comes first.
+AFTER = timedelta(seconds=1)
 WHY = Finding("job-failed-inside", "problem", {"what": "it broke", "where": ""})
 
 
@@ -58,6 +60,7 @@ class AnyWork(RuleBasedStateMachine):
 
     @rule(tank=st.integers(0, 1), kind=st.sampled_from(JOB_KINDS), again=st.booleans())
     def it_is_asked_for(self, tank: int, kind: str, again: bool) -> None:
+        self.now += AFTER
         with self.journal.asking(ME, self.now) as asking:
             job = asking.ask(self.tanks[tank], kind, again=again)
             assert job.newest_entry == asking.newest_entry(self.tanks[tank])
@@ -70,6 +73,7 @@ class AnyWork(RuleBasedStateMachine):
         if not jobs:
             return
         job = jobs[place % len(jobs)]
+        self.now += AFTER
         try:
             with self.journal.asking(ME, self.now) as asking:
                 changed = asking.retry(job.key) if retry else asking.cancel(job.key)
