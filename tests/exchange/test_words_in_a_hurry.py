@@ -30,3 +30,11 @@ def test_any_other_figure_is_asked_for_what_it_measures(text: str) -> None:
     with pytest.raises(TankFileErrors) as refused:
         quick_tank(NOW, (text,), ANIMALS)
     assert [each.key for each in refused.value.problems] == ["quick-reading"]
+
+
+@pytest.mark.parametrize("text", ["temperature 1.2.3", "1.2.3 C", "temperature ..F"])
+def test_warmth_that_is_no_figure_is_refused_with_its_option(text: str) -> None:
+    with pytest.raises(TankFileErrors) as refused:
+        quick_tank(NOW, (text,), ANIMALS)
+    (problem,) = refused.value.problems
+    assert problem.arguments["name"] == "--reading"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -13,6 +14,7 @@ from watervane.exchange.tank_reader import parse_tank_text
 from watervane.exchange.vocabulary import FORMAT
 from watervane.records import NAMELESS_FISH, QUANTITY_UNITS, Finding, OwnAnimal, Tank
 from watervane.reference import animal_needs
+from watervane.units import UnitError, parse_temperature_c
 
 UNTOLD = f"6 {NAMELESS_FISH}"  # no table knows them, so the strictest limits hold
 ASSUMED_VOLUME, ASSUMED_DAYS = "60 L", 21
@@ -120,8 +122,9 @@ def _warmth(
     for text in readings:
         found = _TEMPERATURE.match(text.strip())
         if found:
-            told = float(found["value"].replace(",", "."))
-            return told if found["unit"] not in ("F", "f") else round((told - 32.0) / 1.8, 1)
+            with suppress(UnitError):  # what is no figure is told with the readings
+                told = parse_temperature_c(f"{found['value']} deg{(found['unit'] or 'C').upper()}")
+                return round(told, 2)
     low, high = 0.0, 40.0
     for text in animals:
         stock = _STOCK.match(text)
