@@ -37,7 +37,6 @@ MOST_COMINGS = 5_000
 BUFFERING = "kh"
 BUFFERING_COUNTS = timedelta(days=14)  # it comes back with new water only
 LIKELY = 0.5
-CHANGING = ("change", "check")  # steps that bring in new water, or may
 COMINGS = frozenset((AnimalsIn, AnimalsOut, Died))
 
 
@@ -106,7 +105,7 @@ def bounded_change(told: AtOnce, today: Today | None) -> BoundedChange | None:
         The judgement with its steps.
     """
     acts = () if today is None or today.chosen is None else today.chosen.acts
-    most = max((act.amount for act in acts if act.kind in CHANGING), default=0.0)
+    most = max((act.amount for act in acts if act.brings_water), default=0.0)
     alarm = None if today is None else today.verdict.alarm
     told_as_if = today is not None and today.verdict.key == "reading-harmful"
     if told_as_if and alarm is not None and alarm.quantity in ION_PER_N and not alarm.after:

@@ -64,10 +64,9 @@ def run_today(
     if as_json:
         print(json.dumps(ports.today_document(found.today), allow_nan=False, indent=1))
     else:
-        bound = bound_sentence(found.today.bounded)
         if found.today.verdict.key == "no-animals" and not said:
             _verdict(found.today, printer, read, of_last=of_last)
-        _print(found, printer, bound, of_file=file is not None, full=full)
+        _print(found, printer, of_file=file is not None, full=full)
     return DO_NOT_LEAN_ON_IT if found.today.diagnostics.health == "poor" else FINE
 
 
@@ -97,8 +96,9 @@ def accepted_risk(texts: list[str]) -> dict[str, float]:
     return told
 
 
-def _print(found: Judged, printer: Printer, bound: str, *, of_file: bool, full: bool) -> None:
+def _print(found: Judged, printer: Printer, *, of_file: bool, full: bool) -> None:
     day = found.today
+    bound = bound_sentence(day.bounded)
     _part(printer, "hour-title", hour_sentences(day))
     _part(printer, "steps-title", [*([bound, ""] if bound else []), *step_sentences(day)])
     _part(printer, "notes-title", note_sentences(day))

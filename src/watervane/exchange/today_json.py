@@ -22,7 +22,6 @@ from watervane.records import (
     WeekPlan,
 )
 
-NITROGEN = ("ammonia", "nitrite", "nitrate")  # told as N, whatever a kit shows
 TODAY_FORMAT = "watervane-today/1"
 
 
@@ -125,7 +124,7 @@ def _swing(swing: Swing) -> dict[str, Any]:
         "quantity": swing.quantity,
         "kit": swing.kit,
         "basis": swing.basis,
-        "unit": "mg N/L" if swing.quantity in NITROGEN else QUANTITY_UNITS.get(swing.quantity, ""),
+        "unit": QUANTITY_UNITS.get(swing.quantity, ""),
         "no_more_than": swing.low,
         "chance_then": round(swing.if_low, DIGITS),
         "chance_of_that": round(swing.chance_low, DIGITS),

@@ -138,6 +138,11 @@ class Act:
     above: tuple[tuple[str, float], ...] = ()
     wait_d: float = 0.0
 
+    @property
+    def brings_water(self) -> bool:
+        """Whether new water goes in, or may where a reading asks for it."""
+        return self.kind in ("change", "check")
+
 
 @dataclass(frozen=True, slots=True)
 class AtOnce:

@@ -44,7 +44,7 @@ def bound_sentence(bounded: BoundedChange | None) -> str:
 
 def step_bounded(act: Act, bounded: BoundedChange | None) -> str:
     """The same of one step, where it is told by itself; empty where it is no change of water."""
-    if bounded is None or act.kind not in ("change", "check"):
+    if bounded is None or not act.brings_water:
         return ""
     return phrase("step-bounded", **bound_words(bounded))
 

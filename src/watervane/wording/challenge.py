@@ -6,7 +6,7 @@ from watervane.records import Answer, Challenge, ChallengeReading, Span
 from watervane.wording.amounts import number
 from watervane.wording.dates import weekday_date
 from watervane.wording.headroom import of_hundred
-from watervane.wording.shown import ION_PER_N, shown_species
+from watervane.wording.shown import shown_by_kit
 from watervane.wording.tables import NumberTable
 from watervane.wording.templates import phrase
 
@@ -80,8 +80,7 @@ def challenge_tables(challenge: Challenge) -> list[NumberTable]:
 def _unit(reading: ChallengeReading) -> str:
     """In which unit the kit shows the quantity, as far as that is told."""
     basis = reading.answers[0].value.basis if reading.answers else "unknown"
-    known = basis in ("n", "ion")
-    return shown_species(reading.quantity, basis).unit if known else phrase("challenge-unit")
+    return shown_by_kit(reading.quantity, basis).unit
 
 
 def _likeliest(reading: ChallengeReading) -> Answer:
@@ -98,9 +97,9 @@ def _carried(answer: Answer) -> str:
 
 
 def _shown(reading: ChallengeReading, answer: Answer) -> str:
-    """What the kit itself shows: the ion, but where it is told to show nitrogen."""
+    """What the kit itself shows."""
     value = answer.value
-    factor = 1.0 if value.basis == "n" else ION_PER_N[reading.quantity]
+    factor = shown_by_kit(reading.quantity, value.basis).factor
     low, high = (None if end is None else end * factor for end in (value.low, value.high))
     if low is None:
         return f"under {number(high or 0.0)}"

@@ -18,8 +18,7 @@ def order_sentences(today: Today, tap_c: float | None = None) -> list[str]:
 
     ``tap_c`` is the warmth of the source water where it is told. [degC]
     """
-    pours = ("change", "check")
-    changes = [act for act in today.chosen.acts if act.kind in pours] if today.chosen else []
+    changes = [act for act in today.chosen.acts if act.brings_water] if today.chosen else []
     if not changes:
         return []
     share = max(act.amount for act in changes)

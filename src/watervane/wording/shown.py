@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from watervane.units.conversions import NH4_PER_N, NO2_PER_N, NO3_PER_N
 from watervane.wording.amounts import acidity, concentration
@@ -52,6 +52,20 @@ def shown_species(quantity: str, basis: str = "usual") -> Shown:
         factor=ION_PER_N[quantity] if as_ion else 1.0,
         text=concentration,
     )
+
+
+def shown_by_kit(quantity: str, basis: str) -> Shown:
+    """How a kit prints one nitrogen species: the ion, but where it is told to show nitrogen.
+
+    Parameters
+    ----------
+    quantity
+        ``ammonia``, ``nitrite`` or ``nitrate``.
+    basis
+        ``n``, ``ion``, or ``unknown``: then its unit does not say which.
+    """
+    shown = shown_species(quantity, "n" if basis == "n" else "ion")
+    return replace(shown, unit="mg/L") if basis == "unknown" else shown
 
 
 def shown_series(basis: str = "usual") -> tuple[Shown, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import TypeGuard
 
@@ -17,8 +17,8 @@ from watervane.wording.amounts import (
 )
 from watervane.wording.dates import short_date, weekday_date
 from watervane.wording.first_aid import act_texts
-from watervane.wording.kept_risks import gains, least_that_keeps
-from watervane.wording.shown import ION_PER_N, both_bases, shown_species
+from watervane.wording.kept_risks import OF_HARM, gains, least_that_keeps
+from watervane.wording.shown import ION_PER_N, both_bases, shown_by_kit
 from watervane.wording.tables import QUANTITY_NAMES
 from watervane.wording.templates import phrase
 from watervane.wording.watched import amount_text, doubted, of_limit, quantity_name
@@ -93,7 +93,7 @@ def step_sentences(today: Today) -> list[str]:
             until = today.as_of + timedelta(days=today.can_wait_d)
             day = weekday_date(until, beside=today.as_of)
             sentences.append(phrase("steps-can-wait", day=day))
-    missed = [phrase(f"tier-{t}") for t in TIERS[:2] if t not in today.good_enough]
+    missed = [phrase(f"tier-{t}") for t in OF_HARM if t not in today.good_enough]
     if missed:
         told, more = {"tiers": listed(missed), "tried": today.tried}, least_that_keeps(today)
         if more is None:
@@ -296,29 +296,20 @@ def _mind(swing: Swing, leading: Danger | None) -> str:
     kit = phrase("verdict-mind-kit", kit=swing.kit) if swing.kit else ""
     name = QUANTITY_NAMES.get(swing.quantity, swing.quantity)
     key = "verdict-mind-falls" if swing.if_low < swing.if_high else "verdict-mind-rises"
-    write: Callable[[float], str] = acidity if swing.quantity == "ph" else concentration
-    unit = _unit_read(swing)
-    # A kit shows the ion, but where it is told to show nitrogen.
-    shown = 1.0 if swing.basis == "n" else ION_PER_N.get(swing.quantity, 1.0)
-    told = {
-        "low": f"{write(swing.low * shown)}{unit}",
-        "high": f"{write(swing.high * shown)}{unit}",
-    }
+    told = {"low": _read_off(swing, swing.low), "high": _read_off(swing, swing.high)}
     chances = {"if_low": out_of_twenty(swing.if_low), "if_high": out_of_twenty(swing.if_high)}
     if swing.low <= 0.0:
         key = "verdict-mind-none"
     return phrase(key, quantity=name, kit=kit, harm=harm, **told, **chances)
 
 
-def _unit_read(swing: Swing) -> str:
-    """The unit of what a kit may show, with a blank before it; nothing where none is told."""
+def _read_off(swing: Swing, level: float) -> str:
+    """A level as a kit shows it."""
     if swing.quantity in ION_PER_N:
-        unit = (
-            "mg/L" if swing.basis == "unknown" else shown_species(swing.quantity, swing.basis).unit
-        )
-    else:
-        unit = QUANTITY_UNITS.get(swing.quantity, "").replace("degC", "\N{DEGREE SIGN}C")
-    return f" {unit}" if unit else ""
+        return shown_by_kit(swing.quantity, swing.basis).amount(level)
+    unit = QUANTITY_UNITS.get(swing.quantity, "").replace("degC", "\N{DEGREE SIGN}C")
+    write = acidity if swing.quantity == "ph" else concentration
+    return f"{write(level)} {unit}".strip()
 
 
 def _chances(way: WeekPlan) -> dict[str, str]:
